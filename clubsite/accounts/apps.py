@@ -1,0 +1,17 @@
+"""The accounts application."""
+
+from django.apps import AppConfig
+from django.contrib.auth.signals import user_logged_in
+
+
+class AccountsConfig(AppConfig):
+    """Accounts; its tables are labelled ``accounts``."""
+
+    name = "clubsite.accounts"
+    label = "accounts"
+
+    def ready(self) -> None:
+        """Have each sign-in note its time."""
+        from clubsite.accounts.sessions import note_sign_in
+
+        user_logged_in.connect(note_sign_in, dispatch_uid="note_sign_in")

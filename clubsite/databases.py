@@ -1,0 +1,32 @@
+"""The database settings of a ``DATABASE_URL``."""
+
+from typing import Any
+
+import dj_database_url
+
+BUSY_TIMEOUT_S = 20
+
+# IMMEDIATE takes the write lock at the start of a transaction, so that a writer waits its turn
+# instead of failing half-way; FULL keeps what was acknowledged through a power cut.
+_SQLITE_OPTIONS: dict[str, Any] = {
+    "timeout": BUSY_TIMEOUT_S,
+    "transaction_mode": "IMMEDIATE",
+    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA cache_size=-20000;",
+}
+
+
+def parse_database_url(url: str) -> dict[str, Any]:
+    """Django's settings for the database at ``url``.
+
+    Args:
+        url: ``sqlite:///relative``, ``sqlite:////absolute`` or ``postgres://...``.
+
+    Returns:
+        One entry for ``DATABASES``; connections stay open between requests.
+    """
+    settings: dict[str, Any] = dict(dj_database_url.parse(url, conn_max_age=None))
+    if settings["ENGINE"] == "django.db.backends.sqlite3":
+        settings["OPTIONS"] = {**settings.get("OPTIONS", {}), **_SQLITE_OPTIONS}
+    else:
+        settings["CONN_HEALTH_CHECKS"] = True
+    return settings

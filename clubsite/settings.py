@@ -1,0 +1,168 @@
+"""Django's settings. What differs between installations comes from ``clubsite.env``."""
+
+import os
+from datetime import timedelta
+from pathlib import Path
+
+from clubsite.databases import parse_database_url
+from clubsite.env import read_environment
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+ENVIRONMENT = read_environment(os.environ, base_dir=BASE_DIR)
+ENVIRONMENT.data_dir.mkdir(parents=True, exist_ok=True)
+_IS_PUBLIC = not ENVIRONMENT.is_local
+
+SECRET_KEY = ENVIRONMENT.secret_key
+DEBUG = ENVIRONMENT.is_debug
+ALLOWED_HOSTS = list(ENVIRONMENT.hosts)
+SITE_NAME = ENVIRONMENT.site_name
+DATA_DIR = ENVIRONMENT.data_dir
+
+INSTALLED_APPS = [
+    "clubsite",
+    "clubsite.accounts",
+    "logs",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "csp",
+    "axes",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "clubsite.middleware.NoStoreMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "clubsite.accounts.sessions.SessionLimitMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "axes.middleware.AxesMiddleware",  # last: it turns a refused sign-in into the 429 page
+]
+
+ROOT_URLCONF = "clubsite.urls"
+WSGI_APPLICATION = "clubsite.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "clubsite.context.site",
+            ],
+        },
+    },
+]
+
+DATABASES = {"default": parse_database_url(ENVIRONMENT.database_url)}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+# Accounts ----------------------------------------------------------------------------------------
+
+AUTH_USER_MODEL = "accounts.User"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",  # only to read older ones
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "clubsite.accounts.passwords.LengthValidator",
+        "OPTIONS": {"floor": 8, "advised": 15},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+]
+LOGIN_URL = "accounts:sign-in"
+LOGIN_REDIRECT_URL = "/"
+LOGOUT_REDIRECT_URL = "accounts:sign-in"
+
+# Sign-in throttle: see clubsite.accounts.throttle for what is counted.
+AXES_HANDLER = "clubsite.accounts.throttle.SignInHandler"
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_LOCKOUT_PARAMETERS = ["username", "ip_address"]
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # else a stranger keeps a member locked out
+AXES_LOCKOUT_CALLABLE = "clubsite.accounts.throttle.too_many_tries"
+AXES_USERNAME_CALLABLE = "clubsite.accounts.throttle.counted_username"
+AXES_DISABLE_ACCESS_LOG = True  # who signed in from where is not kept
+AXES_ENABLE_ADMIN = False
+AXES_VERBOSE = False
+
+# Sessions and cookies ----------------------------------------------------------------------------
+
+SESSION_COOKIE_AGE = int(timedelta(days=14).total_seconds())  # idle limit
+SESSION_ABSOLUTE_AGE = timedelta(days=90)
+SESSION_COOKIE_NAME = "__Host-session" if _IS_PUBLIC else "session"
+SESSION_COOKIE_SECURE = _IS_PUBLIC
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_NAME = "__Host-csrf" if _IS_PUBLIC else "csrf"
+CSRF_COOKIE_SECURE = _IS_PUBLIC
+CSRF_COOKIE_HTTPONLY = True
+CSRF_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_AGE = None  # ends with the browser
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
+
+# Headers -----------------------------------------------------------------------------------------
+
+SECURE_SSL_REDIRECT = _IS_PUBLIC
+SECURE_HSTS_SECONDS = int(timedelta(days=730).total_seconds()) if _IS_PUBLIC else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = _IS_PUBLIC
+SECURE_HSTS_PRELOAD = _IS_PUBLIC
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": ["'self'"],
+        "img-src": ["'self'", "data:", "blob:"],  # a chart saved as a picture is a blob
+        "object-src": ["'none'"],
+        "base-uri": ["'none'"],
+        "frame-ancestors": ["'none'"],
+        "form-action": ["'self'"],
+    }
+}
+
+# Static files ------------------------------------------------------------------------------------
+
+STATIC_URL = "/static/"
+STATICFILES_FINDERS = [
+    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
+    "clubsite.plotly_finder.PlotlyFinder",
+]
+WHITENOISE_USE_FINDERS = True  # one command serves the site: nothing to collect first
+WHITENOISE_AUTOREFRESH = ENVIRONMENT.is_debug
+WHITENOISE_MAX_AGE = int(timedelta(hours=1).total_seconds()) if _IS_PUBLIC else 0
+
+# Language, time, logging -------------------------------------------------------------------------
+
+LANGUAGE_CODE = "en-gb"
+USE_I18N = False
+USE_TZ = True
+TIME_ZONE = ENVIRONMENT.time_zone
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+    "loggers": {
+        "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
+        "axes": {"level": "ERROR"},  # its warnings hold user names; logs hold none
+    },
+}

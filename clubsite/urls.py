@@ -1,0 +1,8 @@
+"""The site's addresses: accounts here, everything else in the logs app."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("clubsite.accounts.urls")),
+    path("", include("logs.urls")),
+]

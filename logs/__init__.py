@@ -1,0 +1,1 @@
+"""The app: logs go in, pages come out. It must not import clubsite."""
