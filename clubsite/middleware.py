@@ -16,6 +16,7 @@ class NoStoreMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, with a ``Cache-Control`` header in any case."""
         response = self.get_response(request)
         if not response.has_header("Cache-Control"):
             add_never_cache_headers(response)

@@ -22,7 +22,9 @@ class PlotlyFinder(BaseFinder):
         """No settings, so nothing that could be wrong with them."""
         return []
 
-    def find(self, path: str, find_all: bool = False, **kwargs: Any) -> Any:
+    def find(  # type: ignore[override]  # finders answer [] for "not here", whatever the stubs say
+        self, path: str, find_all: bool = False, **kwargs: Any
+    ) -> str | list[str]:
         """The file's place on disk, in a list when ``find_all``; an empty list for other paths."""
         places = [str(self.root / PACKAGE_FILE)] if path == STATIC_PATH else []
         return places if find_all or not places else places[0]

@@ -3,6 +3,8 @@
 from django.apps import AppConfig
 from django.contrib.auth.signals import user_logged_in
 
+from clubsite.accounts.sessions import note_sign_in
+
 
 class AccountsConfig(AppConfig):
     """Accounts; its tables are labelled ``accounts``."""
@@ -12,6 +14,4 @@ class AccountsConfig(AppConfig):
 
     def ready(self) -> None:
         """Have each sign-in note its time."""
-        from clubsite.accounts.sessions import note_sign_in
-
         user_logged_in.connect(note_sign_in, dispatch_uid="note_sign_in")

@@ -32,6 +32,7 @@ class SessionLimitMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, as a stranger once the session is over its limit."""
         if request.user.is_authenticated:
             now = timezone.now()
             if _age(request.session, SIGNED_IN_AT, now=now) > settings.SESSION_ABSOLUTE_AGE:

@@ -20,9 +20,7 @@ ADDRESS_LIMIT = 100
 class SignInHandler(AxesDatabaseHandler):  # type: ignore[misc]  # axes is untyped
     """Counts wrong passwords, with a wider limit for an address than for an account."""
 
-    def get_failures(
-        self, request: HttpRequest, credentials: dict[str, str] | None = None
-    ) -> int:
+    def get_failures(self, request: HttpRequest, credentials: dict[str, str] | None = None) -> int:
         """The wrong tries that count, on the scale of ``AXES_FAILURE_LIMIT``."""
         by_account, by_address = (
             attempts.aggregate(total=Sum("failures_since_start"))["total"] or 0

@@ -5,6 +5,7 @@ from typing import Any
 import waitress
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.wsgi import get_wsgi_application
 
 THREADS = 8
 BODY_LIMIT_BYTES = 64 * 1024 * 1024
@@ -22,10 +23,10 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, address: str, port: int, **options: Any) -> None:
         """Listen, say where, and serve."""
-        from clubsite.wsgi import application
-
         try:
-            server = waitress.create_server(application, **server_settings(address, port))
+            server = waitress.create_server(
+                get_wsgi_application(), **server_settings(address, port)
+            )
         except OSError as error:
             raise CommandError(
                 f"Cannot listen on {address}:{port}: {error.strerror}. "

@@ -1,0 +1,62 @@
+// Draws each figure of the page: <div class="chart" data-figure="ID"> shows the Plotly figure in the
+// JSON block with that id. Colours and faces stand in it as CSS variables ("var(--ink)") and are
+// looked up in tokens.css, anew for each theme and for paper.
+
+(() => {
+  "use strict";
+
+  const VARIABLE = /^var\((--[\w-]+)\)$/;
+  const CONFIG = { displaylogo: false, showSendToCloud: false, responsive: true };
+  const still = matchMedia("(prefers-reduced-motion: reduce)");
+
+  const probe = document.createElement("span");
+  probe.hidden = true;
+
+  // The value of a token as Plotly can read it: colours as rgb(), anything else as written.
+  function token(name) {
+    const written = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+    if (!CSS.supports("color", written)) return written;
+    probe.style.color = written;
+    return getComputedStyle(probe).color;
+  }
+
+  function resolved(value) {
+    if (typeof value === "string") {
+      const match = VARIABLE.exec(value);
+      return match ? token(match[1]) : value;
+    }
+    if (Array.isArray(value)) return value.map(resolved);
+    if (value !== null && typeof value === "object") {
+      return Object.fromEntries(Object.entries(value).map(([key, part]) => [key, resolved(part)]));
+    }
+    return value;
+  }
+
+  function draw(place) {
+    const figure = JSON.parse(document.getElementById(place.dataset.figure).textContent);
+    const { data, layout } = resolved(figure);
+    if (still.matches) layout.transition = { duration: 0 };
+    return Plotly.react(place, data, layout, CONFIG);
+  }
+
+  function drawAll() {
+    for (const place of document.querySelectorAll("[data-figure]")) draw(place);
+  }
+
+  function drawForPaper() {
+    const { theme } = document.documentElement.dataset;
+    document.documentElement.dataset.theme = "light";
+    drawAll();
+    if (theme === undefined) delete document.documentElement.dataset.theme;
+    else document.documentElement.dataset.theme = theme;
+  }
+
+  document.addEventListener("DOMContentLoaded", () => {
+    document.body.append(probe);
+    drawAll();
+    document.addEventListener("theme-change", drawAll);
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", drawAll);
+    addEventListener("beforeprint", drawForPaper);
+    addEventListener("afterprint", drawAll);
+  });
+})();
