@@ -1,0 +1,1 @@
+"""The engine: turns, solves, cases and looks; imports the standard library alone, never Django."""

@@ -1,0 +1,149 @@
+"""Algorithms: the normal form two spellings share, what one does, and the proof of an entry."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
+
+from cubecore.cases import CASES, SKIP, CaseId, LastLayer, Stage, label
+from cubecore.cube import PIECES, SOLVED, after_turns
+from cubecore.errors import AlgorithmError
+from cubecore.notation import Script, format_tokens, parse_script, parse_tokens
+from cubecore.turns import HOME_HOLD, Face, byte_table, face_of, hold_with_up, inverse
+
+_TURNED_LAYER = tuple(HOME_HOLD.rotated(Face.U, q).turn_table for q in range(4))
+# For each last-layer face: fixed-frame turns as they are named with that face up.
+TURNS_TO_UP = tuple(
+    byte_table({hold_with_up(face).turn_table[turn]: turn for turn in range(18)}) for face in Face
+)
+
+
+class Normal(NamedTuple):
+    """A run of turns in normal form.
+
+    Attributes:
+        form: The turns merged, AUF stripped, the least of the layer's four rotations.
+        htm: Its length in face turns.
+    """
+
+    form: bytes
+    htm: int
+
+
+def _merged(turns: bytes) -> list[dict[Face, int]]:
+    """The turns as blocks of one axis each, quarter turns added up, nothing-turns gone."""
+    blocks: list[dict[Face, int]] = []
+    for turn in turns:
+        face, amount = face_of(turn), turn % 3 + 1
+        if not blocks or next(iter(blocks[-1])) % 3 != face % 3:
+            blocks.append({})
+        block = blocks[-1]
+        block[face] = (block.get(face, 0) + amount) % 4
+        if not block[face]:
+            del block[face]
+        if not block:
+            blocks.pop()
+    return blocks
+
+
+@lru_cache(maxsize=20_000)
+def normal_form(turns: bytes) -> Normal:
+    """The normal form of ``turns``, written with the last layer up.
+
+    Two runs that turn the same faces have the same form: neighbours of one face added up,
+    opposite faces in a fixed order, turns of the last layer before and after stripped, and the
+    layer's four rotations folded together.
+    """
+    blocks = _merged(turns)
+    for end in (0, -1):
+        if blocks:
+            blocks[end].pop(Face.U, None)
+            if not blocks[end]:
+                blocks.pop(end)
+    merged = bytes(3 * face + block[face] - 1 for block in blocks for face in sorted(block))
+    forms = (_sorted_blocks(merged.translate(table)) for table in _TURNED_LAYER)
+    return Normal(min(forms), len(merged))
+
+
+def _sorted_blocks(turns: bytes) -> bytes:
+    """``turns``, merged before, with the two turns of a block of opposite faces in order."""
+    out = bytearray(turns)
+    for i in range(len(out) - 1):
+        first, second = out[i], out[i + 1]
+        if first // 3 % 3 == second // 3 % 3 and first > second:
+            out[i], out[i + 1] = second, first
+    return bytes(out)
+
+
+@dataclass(frozen=True, slots=True)
+class Algorithm:
+    """A proved algorithm.
+
+    Attributes:
+        text: Its normal spelling, as the hand makes it.
+        case: The case it solves.
+        angle: The angle of the case it starts from.
+        turns: Its outer turns, last layer up.
+        normal: Its normal form.
+    """
+
+    text: str
+    case: CaseId
+    angle: int
+    turns: bytes
+    normal: Normal
+
+
+def _breaks_f2l(places: bytes) -> bool:
+    return any(
+        places[stickers[0]] != stickers[0]
+        for faces, stickers in PIECES.items()
+        if Face.U not in faces
+    )
+
+
+def solved_by(turns: bytes) -> LastLayer | None:
+    """The last layer that ``turns`` bring home, or None when they leave F2L broken."""
+    places = after_turns(SOLVED, inverse(turns))
+    return None if _breaks_f2l(places) else label(places)
+
+
+def _case_and_angle(shown: LastLayer) -> tuple[CaseId, int]:
+    if shown.oll != SKIP:
+        return CaseId(Stage.OLL, shown.oll), shown.oll_angle
+    assert shown.pll is not None and shown.pll_angle is not None
+    return CaseId(Stage.PLL, shown.pll), shown.pll_angle
+
+
+def prove_algorithm(text: str, case: CaseId | None = None) -> Algorithm:
+    """The algorithm ``text``, proved to keep F2L and to solve ``case`` (any case when None).
+
+    Raises:
+        NotationError: ``text`` is not notation.
+        AlgorithmError: It does something else; the message says what.
+    """
+    tokens = parse_tokens(text)
+    script = parse_script(text)
+    shown = solved_by(script.turns)
+    if shown is None:
+        raise AlgorithmError("breaks_f2l", _where_f2l_breaks(text, script))
+    solved, angle = _case_and_angle(shown)
+    if solved.number == SKIP:
+        raise AlgorithmError("does_nothing", f"{text!r} only turns the last layer, or nothing.")
+    if case is not None and solved != case:
+        raise AlgorithmError(
+            "other_case", f"{text!r} solves {CASES[solved]}, not {CASES[case]}: enter it there."
+        )
+    return Algorithm(format_tokens(tokens), solved, angle, script.turns, normal_form(script.turns))
+
+
+def _where_f2l_breaks(text: str, script: Script) -> str:
+    """Says that ``text`` does not bring F2L back, and after which turn it was last home."""
+    last_home = max(
+        n
+        for n in range(len(script.turns))
+        if not _breaks_f2l(after_turns(SOLVED, script.turns[:n]))
+    )
+    token = script.all_tokens[last_home] + 1
+    return (
+        f"{text!r} does not bring the first two layers back: from turn {token} on they stay broken."
+    )

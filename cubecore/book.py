@@ -1,0 +1,43 @@
+"""A club's algorithms, and which of them a run of turns was."""
+
+import hashlib
+from collections.abc import Iterable
+from functools import cache
+
+from cubecore.algorithms import Algorithm, normal_form, prove_algorithm
+from cubecore.cases import CASES, CaseId
+
+
+class Book:
+    """A set of proved algorithms, by case and by normal form; not changed once made.
+
+    Attributes:
+        version: Hash of what the book can tell apart; labels made with it carry it.
+    """
+
+    def __init__(self, algorithms: Iterable[Algorithm]) -> None:
+        """Take ``algorithms`` in order; of two spellings of one algorithm the first is kept."""
+        self._by_form: dict[bytes, Algorithm] = {}
+        self._by_case: dict[CaseId, tuple[Algorithm, ...]] = {}
+        for algorithm in algorithms:
+            if self._by_form.setdefault(algorithm.normal.form, algorithm) is algorithm:
+                known = self._by_case.get(algorithm.case, ())
+                self._by_case[algorithm.case] = (*known, algorithm)
+        entries = sorted((form, entry.text) for form, entry in self._by_form.items())
+        self.version = hashlib.sha256(repr(entries).encode()).hexdigest()[:12]
+
+    def algorithms(self, case: CaseId) -> tuple[Algorithm, ...]:
+        """The algorithms for ``case``, in the order they were entered."""
+        return self._by_case.get(case, ())
+
+    def find(self, turns: bytes) -> Algorithm | None:
+        """The algorithm that ``turns`` (last layer up) are, AUF and hold aside, or None."""
+        return self._by_form.get(normal_form(turns).form)
+
+
+@cache
+def default_book() -> Book:
+    """The standard algorithms of the tables, each proved."""
+    return Book(
+        prove_algorithm(text, case.id) for case in CASES.values() for text in case.algorithms
+    )

@@ -1,0 +1,168 @@
+"""A frozen position of the cube, as the place of each of its 48 stickers.
+
+Sticker ``8 * face + i`` belongs, when the cube is solved, at the place of the same number. On
+every face 0-3 are edges and 4-7 corners, clockwise, counted in the face's reference hold
+(`turns.hold_with_up`): edge 0 lies at the front, corner 0 between edges 0 and 1. So the last layer
+of a solve, whatever its colour, is one slice of eight bytes, and a turn is one ``translate``.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import accumulate
+
+from cubecore.turns import (
+    FACE_BY_NORMAL,
+    N_TURNS,
+    Face,
+    Hold,
+    Vector,
+    byte_table,
+    face_of,
+    hold_with_up,
+    quarter_turns_of,
+    turn_axis,
+)
+
+N_STICKERS = 48
+SOLVED = bytes(range(N_STICKERS))
+
+# The stickers of the upper face as places of their pieces: front, left, back, right, then the
+# corners between them.
+_TOP_PIECES: tuple[Vector, ...] = (
+    (0, 1, 1),
+    (-1, 1, 0),
+    (0, 1, -1),
+    (1, 1, 0),
+    (-1, 1, 1),
+    (-1, 1, -1),
+    (1, 1, -1),
+    (1, 1, 1),
+)
+
+
+def _position_in(hold: Hold, vector: Vector) -> Vector:
+    """``vector``, given as the solver sees it in ``hold``, in the fixed frame."""
+    right, up, front = (hold[face].normal for face in (Face.R, Face.U, Face.F))
+    x, y, z = vector
+    return (
+        x * right[0] + y * up[0] + z * front[0],
+        x * right[1] + y * up[1] + z * front[1],
+        x * right[2] + y * up[2] + z * front[2],
+    )
+
+
+def _sticker_places() -> tuple[tuple[Vector, Vector], ...]:
+    places = []
+    for face in Face:
+        hold = hold_with_up(face)
+        places += [(_position_in(hold, piece), face.normal) for piece in _TOP_PIECES]
+    return tuple(places)
+
+
+# For each place: the piece it is on, as a vector from the middle of the cube, and the way it faces.
+PLACES = _sticker_places()
+_PLACE_NUMBER = {place: number for number, place in enumerate(PLACES)}
+PIECES: dict[frozenset[Face], tuple[int, ...]] = {}
+for _piece in dict.fromkeys(piece for piece, _ in PLACES):
+    _stickers = tuple(n for n, (piece, _) in enumerate(PLACES) if piece == _piece)
+    PIECES[frozenset(Face(n // 8) for n in _stickers)] = _stickers
+
+
+def _turn_table(turn: int) -> bytes:
+    face, amount = face_of(turn), quarter_turns_of(turn)
+    moved = {}
+    for number, (piece, normal) in enumerate(PLACES):
+        if sum(a * b for a, b in zip(piece, face.normal, strict=True)) == 1:
+            after = (
+                turn_axis(face.normal, piece, amount),
+                turn_axis(face.normal, normal, amount),
+            )
+            moved[number] = _PLACE_NUMBER[after]
+    return byte_table(moved)
+
+
+TURN_TABLES = tuple(_turn_table(turn) for turn in range(N_TURNS))
+
+
+def hold_table(hold: Hold) -> bytes:
+    """Translation table that renames fixed-frame places as a solver in ``hold`` names them."""
+    names = {}
+    for number, (piece, normal) in enumerate(PLACES):
+        names[_PLACE_NUMBER[(_position_in(hold, piece), _position_in(hold, normal))]] = number
+    return byte_table(names)
+
+
+def walk(places: bytes, turns: bytes) -> Iterator[bytes]:
+    """Every position from ``places`` on: ``len(turns) + 1`` of them, the start included."""
+    return accumulate(map(TURN_TABLES.__getitem__, turns), bytes.translate, initial=places)
+
+
+def after_turns(places: bytes, turns: bytes) -> bytes:
+    """The position that ``turns`` lead to from ``places``."""
+    for turn in turns:
+        places = places.translate(TURN_TABLES[turn])
+    return places
+
+
+@dataclass(frozen=True, slots=True)
+class Cube:
+    """A position. ``places[s]`` is where sticker ``s`` lies; the solved cube by default."""
+
+    places: bytes = SOLVED
+
+    def after(self, turns: Iterable[int]) -> "Cube":
+        """The cube after ``turns``."""
+        return Cube(after_turns(self.places, bytes(turns)))
+
+    def is_solved(self) -> bool:
+        """Whether every sticker is home (holds do not matter: the centres are the frame)."""
+        return self.places == SOLVED
+
+    def colours(self) -> bytes:
+        """For each of the 48 places the face whose colour shows there."""
+        shown = bytearray(N_STICKERS)
+        for sticker, place in enumerate(self.places):
+            shown[place] = sticker // 8
+        return bytes(shown)
+
+    def seen_from(self, hold: Hold) -> dict[Face, tuple[Face, ...]]:
+        """What a solver in ``hold`` sees: for each of their faces nine colours, row by row.
+
+        Each face is read as if looked at straight, the upper face with its back edge first, the
+        lower face with its front edge first.
+        """
+        shown = self.colours()
+        at = {}
+        for number, (piece, normal) in enumerate(PLACES):
+            at[piece, normal] = Face(shown[number])
+        picture = {}
+        for face in Face:
+            normal = _position_in(hold, face.normal)
+            cells = []
+            for piece in _grid(face):
+                fixed = _position_in(hold, piece)
+                cells.append(at.get((fixed, normal), FACE_BY_NORMAL[normal]))
+            picture[face] = tuple(cells)
+        return picture
+
+
+def _grid(face: Face) -> list[Vector]:
+    """The nine piece positions of ``face``, row by row as it is looked at."""
+    across, down = {
+        Face.U: ((1, 0, 0), (0, 0, 1)),
+        Face.D: ((1, 0, 0), (0, 0, -1)),
+        Face.F: ((1, 0, 0), (0, -1, 0)),
+        Face.B: ((-1, 0, 0), (0, -1, 0)),
+        Face.R: ((0, 0, -1), (0, -1, 0)),
+        Face.L: ((0, 0, 1), (0, -1, 0)),
+    }[face]
+    steps = (-1, 0, 1)
+    return [
+        (
+            face.normal[0] + i * across[0] + j * down[0],
+            face.normal[1] + i * across[1] + j * down[1],
+            face.normal[2] + i * across[2] + j * down[2],
+        )
+        for j in steps
+        for i in steps
+    ]

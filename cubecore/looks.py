@@ -1,0 +1,264 @@
+"""Looks: what was done from the first two layers on, algorithm by algorithm.
+
+An *excursion* leaves F2L and comes back to it; between excursions is *rest*. Excursions are joined
+to one look where the book knows them as one algorithm for the case, or where the rest is shorter
+than a hesitation.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import NamedTuple
+
+from cubecore.algorithms import TURNS_TO_UP, normal_form, solved_by
+from cubecore.book import Book
+from cubecore.cases import (
+    CASES,
+    SKIP,
+    CaseId,
+    EdgeStep,
+    LastLayer,
+    PermutationStep,
+    Stage,
+    label,
+)
+from cubecore.notation import format_turns
+from cubecore.turns import Face
+
+
+class Outcome(StrEnum):
+    """What a look did to the goal of its stage."""
+
+    FINISHED = "finished"
+    EDGES = "edges"
+    CORNERS = "corners"
+    MISFIRE = "misfire"
+
+
+class MisfireKind(StrEnum):
+    """What a misfire was, where it can be named."""
+
+    OTHER_CASE = "other_case"
+    WRONG_HOLD = "wrong_hold"
+
+
+class Misfire(NamedTuple):
+    """A named misfire.
+
+    Attributes:
+        kind: Another case's algorithm, or the right algorithm from a wrong hold.
+        case: The case whose algorithm it was.
+        quarter_turns: For a wrong hold, the AUF that was missing, in clockwise quarter turns.
+    """
+
+    kind: MisfireKind
+    case: CaseId
+    quarter_turns: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One look.
+
+    Attributes:
+        outcome: What it did.
+        algorithm: The book's spelling when the book has it, else its outer turns, last layer up.
+        known: Whether the book has it.
+        start: How many turns of the solution had been made when it left F2L.
+        end: How many had been made when it came back for good.
+        turns: Its length in face turns (HTM), neighbours of one face counted as one.
+        lining_up_turns: The AUF turns before it.
+        recognition_ms: From the end of what came before to the end of the first layer turn.
+        execution_ms: From there to the end of the look.
+        lining_up_ms: The part of execution spent on AUF before the algorithm's first turn.
+        misfire: What a misfire was, when it can be named.
+    """
+
+    outcome: Outcome
+    algorithm: str
+    known: bool
+    start: int
+    end: int
+    turns: int
+    lining_up_turns: int
+    recognition_ms: int | None
+    execution_ms: int | None
+    lining_up_ms: int | None
+    misfire: Misfire | None
+
+
+class LookContext(NamedTuple):
+    """What looks are read from; all turn counts are of the solution.
+
+    Attributes:
+        positions: Every position from the scramble on.
+        turns: The outer turns, fixed frame.
+        home: Byte ``t`` is 1 where F2L is home after ``t`` turns.
+        last: The last layer's face.
+        times: The end of each turn in ms, or None.
+        hesitation_ms: From which pause on a rest parts two looks; None without times.
+        book: The club's algorithms.
+    """
+
+    positions: list[bytes]
+    turns: bytes
+    home: bytes
+    last: Face
+    times: tuple[int, ...] | None
+    hesitation_ms: float | None
+    book: Book
+
+    def label_at(self, turn: int) -> LastLayer:
+        """The last layer after ``turn`` turns."""
+        return label(self.positions[turn], self.last)
+
+    def time_at(self, turn: int) -> int:
+        """The end of the turn before, 0 at the start of the solve; needs times."""
+        assert self.times is not None
+        return self.times[turn - 1] if turn else 0
+
+    def up_turns(self, start: int, end: int) -> bytes:
+        """The turns of a stretch, as they are named with the last layer up."""
+        return self.turns[start:end].translate(TURNS_TO_UP[self.last])
+
+
+class _Excursion(NamedTuple):
+    start: int
+    end: int
+
+
+def is_goal(stage: Stage, shown: LastLayer) -> bool:
+    """Whether ``shown`` is what ``stage`` works towards."""
+    return (shown.oll if stage is Stage.OLL else shown.pll) == SKIP
+
+
+def stage_looks(context: LookContext, stage: Stage, begin: int) -> tuple[list[Look], int | None]:
+    """The looks of a stage that begins after ``begin`` turns, and the turn that reached its goal.
+
+    The goal is None when the solve ends before it; a look that never came back is no look.
+    """
+    excursions: list[_Excursion] = []
+    goal = begin if is_goal(stage, context.label_at(begin)) else None
+    end = begin
+    while goal is None:
+        left = context.home.find(0, end)
+        end = context.home.find(1, left) if left > 0 else -1
+        if end < 0:
+            break
+        excursions.append(_Excursion(left - 1, end))
+        goal = end if is_goal(stage, context.label_at(end)) else None
+    looks = []
+    before = begin
+    for start, finish in _joined(context, stage, excursions, goal):
+        looks.append(_look(context, stage, before, start, finish))
+        before = finish
+    return looks, goal
+
+
+def _joined(
+    context: LookContext, stage: Stage, excursions: list[_Excursion], goal: int | None
+) -> list[_Excursion]:
+    """The excursions, joined where they are one look."""
+    if len(excursions) < 2:
+        return excursions
+    tail: list[_Excursion] = []
+    if goal is not None:
+        for index, excursion in enumerate(excursions[:-1]):
+            if _book_knows(context, stage, excursion.start, goal):
+                tail = [_Excursion(excursion.start, goal)]
+                excursions = excursions[:index]
+                break
+    joined = excursions[:1]
+    for excursion in excursions[1:]:
+        if _is_short_rest(context, joined[-1].end, excursion.start):
+            joined[-1] = _Excursion(joined[-1].start, excursion.end)
+        else:
+            joined.append(excursion)
+    return joined + tail
+
+
+def _book_knows(context: LookContext, stage: Stage, start: int, goal: int) -> bool:
+    """Whether the turns from ``start`` to the goal are the book's for the case then shown."""
+    entry = context.book.find(context.up_turns(start, goal))
+    return entry is not None and entry.case == _case_shown(stage, context.label_at(start))
+
+
+def _is_short_rest(context: LookContext, begin: int, left: int) -> bool:
+    """Whether F2L was left again, by turn ``left``, before a hesitation had passed."""
+    if context.times is None or context.hesitation_ms is None:
+        return False
+    return context.times[left] - context.time_at(begin) < context.hesitation_ms
+
+
+def _case_shown(stage: Stage, shown: LastLayer) -> CaseId | None:
+    number = shown.oll if stage is Stage.OLL else shown.pll
+    return None if number is None else CaseId(stage, number)
+
+
+def _look(context: LookContext, stage: Stage, before: int, start: int, end: int) -> Look:
+    turns = context.up_turns(start, end)
+    entry = context.book.find(turns)
+    shown = context.label_at(start)
+    outcome = _outcome(stage, shown, context.label_at(end))
+    misfire = None
+    if outcome is Outcome.MISFIRE and entry is not None:
+        misfire = _name_misfire(stage, shown, entry.case, turns)
+    recognition_ms = execution_ms = lining_up_ms = None
+    if context.times is not None:
+        first_turn = context.times[before]
+        recognition_ms = first_turn - context.time_at(before)
+        execution_ms = context.time_at(end) - first_turn
+        lining_up_ms = context.time_at(start) - first_turn if start > before else 0
+    return Look(
+        outcome=outcome,
+        algorithm=entry.text if entry else format_turns(turns),
+        known=entry is not None,
+        start=start,
+        end=end,
+        turns=normal_form(turns).htm,
+        lining_up_turns=start - before,
+        recognition_ms=recognition_ms,
+        execution_ms=execution_ms,
+        lining_up_ms=lining_up_ms,
+        misfire=misfire,
+    )
+
+
+def _outcome(stage: Stage, shown: LastLayer, after: LastLayer) -> Outcome:
+    if is_goal(stage, after):
+        return Outcome.FINISHED
+    if stage is Stage.OLL:
+        oriented = after.edge_step is EdgeStep.ORIENTED
+        return (
+            Outcome.EDGES
+            if oriented and shown.edge_step is not EdgeStep.ORIENTED
+            else Outcome.MISFIRE
+        )
+    if after.oll != SKIP or shown.oll != SKIP:
+        return Outcome.MISFIRE
+    if after.permutation_step is PermutationStep.NONE:
+        had_corners = shown.permutation_step is PermutationStep.NONE
+        return Outcome.MISFIRE if had_corners else Outcome.CORNERS
+    if _only_corners(after) and not _only_corners(shown):
+        return Outcome.EDGES
+    return Outcome.MISFIRE
+
+
+def _only_corners(shown: LastLayer) -> bool:
+    """Whether the edges of an oriented layer are home to one another."""
+    return shown.pll is not None and (
+        shown.pll == SKIP or CASES[CaseId(Stage.PLL, shown.pll)].family == "corners only"
+    )
+
+
+def _name_misfire(stage: Stage, shown: LastLayer, done: CaseId, turns: bytes) -> Misfire:
+    case = _case_shown(stage, shown)
+    if case != done:
+        return Misfire(MisfireKind.OTHER_CASE, done, None)
+    right = solved_by(turns)
+    assert right is not None
+    missing = (
+        shown.oll_angle - right.oll_angle
+        if stage is Stage.OLL
+        else (shown.pll_angle or 0) - (right.pll_angle or 0)
+    )
+    return Misfire(MisfireKind.WRONG_HOLD, done, missing % CASES[done].n_angles)

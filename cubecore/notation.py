@@ -1,0 +1,310 @@
+"""Turn texts to tokens, tokens to outer turns of the fixed frame, and back to text.
+
+Source of the tokens: World Cube Association Regulations, Article 12. Common practice beyond it:
+lower-case wide turns, slices M E S, ``2'``, ``3``, typographic primes, groups in parentheses with a
+repeat count (``(R U)2`` or ``(R U)x2``, no space before the count), ``//`` comments.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple, NoReturn
+
+from cubecore.errors import NotationError
+from cubecore.turns import HOLDS, HOME_HOLD, SUFFIXES, TURN_NAMES, Face, make_turn
+
+MAX_TEXT = 5_000
+MAX_TOKENS = 1_000
+MAX_DEPTH = 8
+MAX_REPEAT = 99
+PRIMES = "'\u2019\u2018\u02bc\u2032\u00b4`"
+_BASES = frozenset("URFDLBurfdlbMESxyz")
+_DIGITS = frozenset("0123456789")
+_WIDE = {face.name + "w": face.name.lower() for face in Face}
+
+# A base as the outer turns it makes, named in the hold after its rotation, and the rotation.
+# Common practice: a slice turns as its neighbour does (M as L, E as D, S as F), a wide turn as
+# its face. A slice's two outer turns always come in this order.
+_ROTATIONS = {"x": (Face.R, 1), "y": (Face.U, 1), "z": (Face.F, 1)}
+_MEANINGS: dict[str, tuple[tuple[tuple[Face, int], ...], str, int]] = {
+    "r": (((Face.L, 1),), "x", 1),
+    "l": (((Face.R, 1),), "x", -1),
+    "u": (((Face.D, 1),), "y", 1),
+    "d": (((Face.U, 1),), "y", -1),
+    "f": (((Face.B, 1),), "z", 1),
+    "b": (((Face.F, 1),), "z", -1),
+    "M": (((Face.R, 1), (Face.L, -1)), "x", -1),
+    "E": (((Face.U, 1), (Face.D, -1)), "y", -1),
+    "S": (((Face.F, -1), (Face.B, 1)), "z", 1),
+    "x": ((), "x", 1),
+    "y": ((), "y", 1),
+    "z": ((), "z", 1),
+}
+
+
+class Token(NamedTuple):
+    """One written turn or rotation: ``base`` (as in ``RrMx``), 1-3 quarter turns, its column."""
+
+    base: str
+    quarter_turns: int
+    column: int
+
+    @property
+    def text(self) -> str:
+        """The token's normal spelling."""
+        return self.base + SUFFIXES[self.quarter_turns - 1]
+
+
+@dataclass(slots=True)
+class _Group:
+    column: int
+    tokens: list[Token]
+
+
+class _Scanner:
+    """One pass from left to right; each character is looked at once."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.at = 0
+        self.groups = [_Group(0, [])]
+
+    def refuse(self, code: str, start: int, end: int, expected: str) -> NoReturn:
+        token = self.text[start:end]
+        raise NotationError(
+            code,
+            f"Column {start + 1}: {token!r} cannot be read here; expected {expected}.",
+            column=start + 1,
+            token=token,
+        )
+
+    def run(self) -> tuple[Token, ...]:
+        while self.at < len(self.text):
+            self.step(self.text[self.at])
+        if len(self.groups) > 1:
+            start = self.groups[-1].column - 1
+            self.refuse("open_group", start, start + 1, "a ')' that closes this group")
+        return tuple(self.groups[0].tokens)
+
+    def step(self, char: str) -> None:
+        if char.isspace():
+            self.at += 1
+        elif char in _BASES:
+            self.add([self.read_token(char)])
+        elif char == "(":
+            self.open_group()
+        elif char == ")":
+            self.close_group()
+        elif self.text.startswith("//", self.at):
+            line_end = self.text.find("\n", self.at)
+            self.at = len(self.text) if line_end < 0 else line_end
+        else:
+            expected = "one of the turns U R F D L B (wide: Rw or r), M E S, x y z, '(' or '//'"
+            self.refuse("unknown_token", self.at, self.at + 1, expected)
+
+    def read_token(self, base: str) -> Token:
+        start = self.at
+        self.at += 1
+        if self.text.startswith("w", self.at) and base + "w" in _WIDE:
+            base = _WIDE[base + "w"]
+            self.at += 1
+        digits_start = self.at
+        amount = self.read_number("2 or 3 behind the turn", 3)
+        has_prime = self.at < len(self.text) and self.text[self.at] in PRIMES
+        self.at += has_prime
+        if amount not in (None, 2, 3) or (amount == 3 and has_prime):
+            spelled = self.text[start : self.at]
+            expected = f"{spelled[: digits_start - start]}, with 2, 3 or ' behind it at most"
+            self.refuse("unknown_amount", start, self.at, expected)
+        quarter_turns = amount or 1
+        return Token(base, 4 - quarter_turns if has_prime else quarter_turns, start + 1)
+
+    def read_number(self, expected: str, limit: int) -> int | None:
+        start = self.at
+        while self.at < len(self.text) and self.text[self.at] in _DIGITS:
+            self.at += 1
+            if self.at - start > 2:
+                self.refuse("number_too_long", start, self.at, expected)
+        if start == self.at:
+            return None
+        number = int(self.text[start : self.at])
+        if not 0 < number <= limit:
+            self.refuse("unknown_amount", start, self.at, expected)
+        return number
+
+    def add(self, tokens: Iterable[Token]) -> None:
+        self.groups[-1].tokens.extend(tokens)
+        if len(self.groups[-1].tokens) > MAX_TOKENS:
+            raise NotationError(
+                "too_many_turns",
+                f"The text has more than {MAX_TOKENS} turns; a solve has fewer.",
+                column=self.at,
+            )
+
+    def open_group(self) -> None:
+        if len(self.groups) > MAX_DEPTH:
+            self.refuse("deep_group", self.at, self.at + 1, f"at most {MAX_DEPTH} groups in a row")
+        self.groups.append(_Group(self.at + 1, []))
+        self.at += 1
+
+    def close_group(self) -> None:
+        if len(self.groups) == 1:
+            self.refuse("unopened_group", self.at, self.at + 1, "a '(' before this ')'")
+        self.at += 1
+        limit = f"a repeat count from 1 to {MAX_REPEAT}"
+        after_x = self.text[self.at + 1 : self.at + 2]
+        if self.text.startswith("x", self.at) and after_x in _DIGITS and after_x:
+            self.at += 1
+        repeat = self.read_number(limit, MAX_REPEAT) or 1
+        self.add(self.groups.pop().tokens * repeat)
+
+
+def parse_tokens(text: str) -> tuple[Token, ...]:
+    """The tokens of ``text``, groups written out, in time linear in its length.
+
+    Raises:
+        NotationError: The text is longer than ``MAX_TEXT`` characters, has more than
+            ``MAX_TOKENS`` tokens, or holds something that is not notation.
+    """
+    if len(text) > MAX_TEXT:
+        raise NotationError(
+            "text_too_long",
+            f"The text has {len(text)} characters; at most {MAX_TEXT} are read.",
+            column=MAX_TEXT + 1,
+        )
+    return _Scanner(text).run()
+
+
+def format_tokens(tokens: Iterable[Token]) -> str:
+    """The normal spelling of ``tokens``, parted by spaces; `parse_tokens` reads it back."""
+    return " ".join(token.text for token in tokens)
+
+
+def format_turns(turns: bytes) -> str:
+    """The outer turns of a run, in the fixed frame, parted by spaces."""
+    return " ".join([TURN_NAMES[turn] for turn in turns])
+
+
+class Script(NamedTuple):
+    """A text as outer turns of the fixed frame.
+
+    Attributes:
+        turns: The outer turns; a slice makes two.
+        layer_tokens: For each outer turn, which of the tokens that move a layer made it.
+        all_tokens: For each outer turn, which of all tokens made it.
+        n_layer_tokens: How many tokens move a layer.
+        n_tokens: How many tokens there are.
+        hold: How the cube is held at the end.
+    """
+
+    turns: bytes
+    layer_tokens: Sequence[int]
+    all_tokens: Sequence[int]
+    n_layer_tokens: int
+    n_tokens: int
+    hold: int
+
+
+class _Step(NamedTuple):
+    turns: bytes
+    hold: int
+
+
+def _meaning(base: str, quarter_turns: int, hold: int) -> _Step:
+    if base in Face.__members__:
+        return _Step(bytes([make_turn(HOLDS[hold][Face[base]], quarter_turns)]), hold)
+    moved, letter, sense = _MEANINGS[base]
+    about, _ = _ROTATIONS[letter]
+    after = HOLDS[hold].rotated(about, sense * quarter_turns % 4)
+    turns = [make_turn(after[face], way * quarter_turns % 4) for face, way in moved]
+    return _Step(bytes(turns), HOLDS.index(after))
+
+
+def _spellings(base: str, quarter_turns: int) -> Iterator[str]:
+    bases = [base, base.upper() + "w"] if base in "urfdlb" else [base]
+    suffixes = {1: ("",), 2: ("2", "2'"), 3: ("'", "3")}[quarter_turns]
+    for name in bases:
+        for suffix in suffixes:
+            yield name + suffix
+
+
+# For each hold: what each spelling of a token does there.
+_STEPS: tuple[dict[str, _Step], ...] = tuple(
+    {
+        spelling: _meaning(base, amount, hold)
+        for base in sorted(_BASES)
+        for amount in (1, 2, 3)
+        for spelling in _spellings(base, amount)
+    }
+    for hold in range(len(HOLDS))
+)
+_OUTER = {name: step.turns[0] for name, step in _STEPS[0].items() if name[0] in "URFDLB"}
+_OUTER = {name: turn for name, turn in _OUTER.items() if "w" not in name}
+HOME = HOLDS.index(HOME_HOLD)
+
+
+def parse_script(text: str, hold: int = HOME) -> Script:
+    """The outer turns of ``text``, begun in ``hold`` (an index of `turns.HOLDS`).
+
+    Texts of plainly spaced tokens, as sensors and most programs write them, are looked up token by
+    token; all others go through the scanner.
+
+    Raises:
+        NotationError: As `parse_tokens`.
+    """
+    words = text.split() if len(text) <= MAX_TEXT else []
+    if 0 < len(words) <= MAX_TOKENS:
+        try:
+            if hold == HOME:
+                turns = bytes([_OUTER[word] for word in words])
+                every = range(len(turns))
+                return Script(turns, every, every, len(turns), len(turns), hold)
+        except KeyError:
+            pass  # Rotations, wide turns or slices: followed hold by hold below.
+        try:
+            return _follow(words, hold)
+        except KeyError:
+            pass  # Groups, comments, primes: the scanner reads them, or names what is wrong.
+    return _follow([token.text for token in parse_tokens(text)], hold)
+
+
+def _follow(words: list[str], hold: int) -> Script:
+    turns: list[int] = []
+    layer_tokens: list[int] = []
+    all_tokens: list[int] = []
+    n_layer_tokens = 0
+    for index, word in enumerate(words):
+        made, hold = _STEPS[hold][word]
+        if made:
+            for turn in made:
+                turns.append(turn)
+                layer_tokens.append(n_layer_tokens)
+                all_tokens.append(index)
+            n_layer_tokens += 1
+    return Script(bytes(turns), layer_tokens, all_tokens, n_layer_tokens, len(words), hold)
+
+
+class Metrics(NamedTuple):
+    """The lengths of a text: face turns, quarter turns, slice turns, written tokens."""
+
+    htm: int
+    qtm: int
+    stm: int
+    etm: int
+
+
+def count_metrics(tokens: Iterable[Token]) -> Metrics:
+    """The four metrics of ``tokens``.
+
+    HTM is the outer block turn metric of WCA Regulations 12a for this puzzle (a slice is two); QTM
+    counts a half turn as two; STM counts a slice as one; ETM counts every token.
+    """
+    htm = qtm = stm = etm = 0
+    for token in tokens:
+        etm += 1
+        if token.base in "xyz":
+            continue
+        blocks = 2 if token.base in "MES" else 1
+        htm += blocks
+        qtm += blocks * (2 if token.quarter_turns == 2 else 1)
+        stm += 1
+    return Metrics(htm, qtm, stm, etm)

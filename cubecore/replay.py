@@ -1,0 +1,346 @@
+"""A row to its replay: how it ended, its stages, its cases and looks, to the millisecond."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+from statistics import median_low
+
+from cubecore.book import Book
+from cubecore.cases import SKIP, EdgeStep, PermutationStep, Stage, label
+from cubecore.cube import SOLVED, TURN_TABLES, after_turns, walk
+from cubecore.errors import CubeError, NotSolvedError, RowError
+from cubecore.looks import Look, LookContext, stage_looks
+from cubecore.notation import Script, parse_script
+from cubecore.rows import TIME_SLACK_MS, Penalty, Row
+from cubecore.stages import Milestones, find_milestones, pairs_before_f2l
+from cubecore.turns import HOLDS, HOME_HOLD, Face
+
+ENGINE_VERSION = "1"
+HESITATION_MULTIPLE = 2.5
+"""A pause is a hesitation from this multiple of the solve's own median gap between turns on
+(a setting of ours, not a published figure)."""
+
+
+class Status(StrEnum):
+    """How a row ended."""
+
+    SOLVED = "solved"
+    PLUS_TWO = "plus_two"
+    DNF = "dnf"
+    NOT_SOLVED = "not_solved"
+    REFUSED = "refused"
+
+
+class Kind(StrEnum):
+    """A whole solve, or last-layer practice from a scramble that leaves F2L home."""
+
+    SOLVE = "solve"
+    DRILL = "drill"
+
+
+class Reason(StrEnum):
+    """Why a row has no last-layer sighting."""
+
+    NO_SOLUTION = "no_solution"
+    F2L_NOT_REACHED = "f2l_not_reached"
+    NOT_LAYER_BY_LAYER = "not_layer_by_layer"
+
+
+@dataclass(frozen=True, slots=True)
+class LastLayerStage:
+    """One of the two stages of the last layer: the sighting of its case.
+
+    Attributes:
+        case: OLL number, PLL letters, or ``"skip"``.
+        angle: Clockwise quarter turns of the layer to the case's reference hold; 0 for a skip.
+        looks: What was done, in order; none for a skip.
+        recognition_ms: Sum over the looks; None without times or when the goal was not reached.
+        execution_ms: The same; the two add up to the stage.
+        is_reached: Whether the stage's goal was reached.
+        edge_step: The edges' orientation when the stage began.
+        corner_step: The corners' orientation then, as `cases.LastLayer.corner_step`.
+        permutation_step: The corners' permutation then.
+        position: The whole last layer then, AUF and hold aside.
+    """
+
+    case: int | str
+    angle: int
+    looks: tuple[Look, ...]
+    recognition_ms: int | None
+    execution_ms: int | None
+    is_reached: bool
+    edge_step: EdgeStep
+    corner_step: int
+    permutation_step: PermutationStep
+    position: int
+
+
+@dataclass(frozen=True, slots=True)
+class Replay:
+    """A labelled row. Turn counts are outer turns of the solution made so far; times are ms.
+
+    Attributes:
+        status: How it ended.
+        kind: Solve or drill; None without a solution.
+        cross: Face of the cross; None when F2L was never reached.
+        cross_turn: When the cross was home.
+        pair_turns: When 1, 2, 3 and 4 pairs were home.
+        f2l_turn: When F2L was home.
+        oriented_turn: When the last layer was oriented.
+        permuted_turn: When it was solved up to AUF.
+        oll: The OLL stage; None where there is no sighting.
+        pll: The PLL stage; the same.
+        reason: Why there is no sighting, or None.
+        turns: The solution's outer turns, in the fixed frame.
+        times: The end of each of ``turns``, or None.
+        hesitation_ms: From which pause on a gap counts as a hesitation, or None.
+        hesitations: The turns (indices) that came after one.
+    """
+
+    status: Status
+    kind: Kind | None = None
+    cross: Face | None = None
+    cross_turn: int | None = None
+    pair_turns: tuple[int, ...] = ()
+    f2l_turn: int | None = None
+    oriented_turn: int | None = None
+    permuted_turn: int | None = None
+    oll: LastLayerStage | None = None
+    pll: LastLayerStage | None = None
+    reason: Reason | None = None
+    turns: bytes = b""
+    times: tuple[int, ...] | None = None
+    hesitation_ms: float | None = None
+    hesitations: tuple[int, ...] = ()
+
+    def time_after(self, turn: int | None) -> int | None:
+        """The ms at which ``turn`` turns had been made; None when unknown."""
+        if turn is None or self.times is None:
+            return None
+        return self.times[turn - 1] if turn else 0
+
+    @property
+    def f2l_ms(self) -> int | None:
+        """The time at which F2L was home."""
+        return self.time_after(self.f2l_turn)
+
+    @property
+    def final_auf_ms(self) -> int | None:
+        """From the layer solved up to AUF to the end of the last turn."""
+        permuted = self.time_after(self.permuted_turn)
+        if permuted is None or self.times is None:
+            return None
+        return self.times[-1] - permuted
+
+
+def replay(row: Row, book: Book) -> Replay:
+    """The replay of ``row``, with ``book`` to name its algorithms.
+
+    Raises:
+        NotationError: Scramble or solution is not notation; ``field`` says which.
+        RowError: The scramble is empty or leaves the cube solved, or the times do not fit.
+        NotSolvedError: The solution does not solve the scramble and the row is no DNF.
+    """
+    start = _scrambled(row.scramble)
+    if row.solution is None:
+        return Replay(status=_status_without_turns(row.penalty), reason=Reason.NO_SOLUTION)
+    script = _script(row.solution, "solution")
+    positions = list(walk(start, script.turns))
+    status = _status(row, positions[-1], start)
+    times = _times(row, script)
+    hidden = _mid_slices(script, times)
+    found = find_milestones(positions, hidden)
+    hesitation_ms, hesitations = _hesitations(times)
+    if found is None or _is_no_layer_method(found, positions):
+        return Replay(
+            status=status,
+            kind=Kind.SOLVE,
+            reason=Reason.NOT_LAYER_BY_LAYER if found else Reason.F2L_NOT_REACHED,
+            turns=script.turns,
+            times=times,
+            hesitation_ms=hesitation_ms,
+            hesitations=hesitations,
+        )
+    context = LookContext(
+        positions, script.turns, found.home, found.last, times, hesitation_ms, book
+    )
+    return _with_last_layer(context, found, status, hesitations)
+
+
+def _is_no_layer_method(found: Milestones, positions: list[bytes]) -> bool:
+    """Whether F2L came home only in the turn that solved everything, with too few pairs before."""
+    if found.f2l_turn == 0 or pairs_before_f2l(found) >= 3:
+        return False
+    return label(positions[found.f2l_turn], found.last).pll == SKIP
+
+
+def _script(text: str, field: str) -> Script:
+    try:
+        return parse_script(text)
+    except CubeError as error:
+        error.field = field
+        raise
+
+
+def _scrambled(scramble: str) -> bytes:
+    start = after_turns(SOLVED, _script(scramble, "scramble").turns)
+    if start == SOLVED:
+        raise RowError(
+            "scramble_solved",
+            "scramble: it leaves the cube solved; give the turns that mixed it.",
+            field="scramble",
+        )
+    return start
+
+
+def _status_without_turns(penalty: Penalty) -> Status:
+    return {Penalty.NONE: Status.SOLVED, Penalty.PLUS_TWO: Status.PLUS_TWO}.get(penalty, Status.DNF)
+
+
+def _status(row: Row, end: bytes, start: bytes) -> Status:
+    if row.penalty is Penalty.DNF:
+        return Status.DNF
+    if end == SOLVED:
+        return _status_without_turns(row.penalty)
+    off_by_one = any(end.translate(table) == SOLVED for table in TURN_TABLES)
+    if off_by_one and row.penalty is Penalty.PLUS_TWO:
+        return Status.PLUS_TWO
+    if off_by_one:
+        raise NotSolvedError(
+            "off_by_one",
+            "solution: one turn is missing at the end; if the solve got a +2, say so in penalty.",
+            field="solution",
+        )
+    raise NotSolvedError(
+        "not_solved",
+        "solution: its turns do not solve this scramble" + _hold_hint(row, start),
+        field="solution",
+    )
+
+
+def _hold_hint(row: Row, start: bytes) -> str:
+    """What would mend a solution that was written from another hold, if that is all."""
+    for hold in range(len(HOLDS)):
+        if after_turns(start, parse_script(row.solution or "", hold).turns) == SOLVED:
+            return f"; they would if it began with {_rotations_to(hold)} (how the cube was held)."
+    return "; check that scramble and solution belong together and no turn is missing."
+
+
+def _rotations_to(hold: int) -> str:
+    """The shortest rotations that lead from the scramble's hold to ``hold``."""
+    words = [(name, face, q) for name, face in zip("xyz", (Face.R, Face.U, Face.F), strict=True)
+             for q in (1, 2, 3)]  # fmt: skip
+    suffix = ("", "2", "'")
+    for name, face, q in words:
+        if HOME_HOLD.rotated(face, q) == HOLDS[hold]:
+            return name + suffix[q - 1]
+    for name, face, q in words:
+        for second, other, r in words:
+            if HOME_HOLD.rotated(face, q).rotated(other, r) == HOLDS[hold]:
+                return f"{name}{suffix[q - 1]} {second}{suffix[r - 1]}"
+    return "no rotation"
+
+
+def _times(row: Row, script: Script) -> tuple[int, ...] | None:
+    """The end of each outer turn."""
+    given = row.turn_ms
+    if given is None:
+        return None
+    if len(given) not in (script.n_layer_tokens, script.n_tokens):
+        raise RowError(
+            "turn_ms_count",
+            f"turn_ms: {len(given)} times for {script.n_layer_tokens} layer turns"
+            f" ({script.n_tokens} tokens with rotations); give one for each of either.",
+            field="turn_ms",
+        )
+    if given[-1] > row.time_ms + TIME_SLACK_MS:
+        raise RowError(
+            "turn_after_end",
+            f"turn_ms: the last turn ends at {given[-1]} ms, after the solve's {row.time_ms} ms.",
+            field="turn_ms",
+        )
+    index = script.layer_tokens if len(given) == script.n_layer_tokens else script.all_tokens
+    if isinstance(index, range):
+        return given
+    return tuple([given[i] for i in index])
+
+
+def _mid_slices(script: Script, times: tuple[int, ...] | None) -> list[int]:
+    """The positions between the two outer turns of a slice, which nobody sees.
+
+    A slice is one token, or two opposite faces that end their turns at the same millisecond.
+    """
+    tokens = script.layer_tokens
+    hidden = []
+    if not isinstance(tokens, range):
+        hidden = [i + 1 for i, (a, b) in enumerate(pairwise(tokens)) if a == b]
+    if times is not None and len(set(times)) < len(times):
+        hidden += [
+            i + 1
+            for i, (a, b) in enumerate(pairwise(times))
+            if a == b and (script.turns[i] // 3 + 3) % 6 == script.turns[i + 1] // 3
+        ]
+    return sorted(set(hidden))
+
+
+def _hesitations(times: tuple[int, ...] | None) -> tuple[float | None, tuple[int, ...]]:
+    """From which pause on a gap is a hesitation, and the turns that came after one."""
+    if times is None or len(times) < 2:
+        return None, ()
+    gaps = [after - before for before, after in pairwise(times)]
+    moving = [gap for gap in gaps if gap]
+    if not moving:
+        return None, ()
+    limit = HESITATION_MULTIPLE * median_low(moving)
+    return limit, tuple([i for i, gap in enumerate(gaps, start=1) if gap >= limit])
+
+
+def _with_last_layer(
+    context: LookContext, found: Milestones, status: Status, hesitations: tuple[int, ...]
+) -> Replay:
+    """The replay of a solve whose F2L came home, with its cases and looks."""
+    oll, oriented = _stage(context, Stage.OLL, found.f2l_turn)
+    pll = permuted = None
+    if oriented is not None:
+        pll, permuted = _stage(context, Stage.PLL, oriented)
+    return Replay(
+        status=status,
+        kind=Kind.SOLVE if found.f2l_turn else Kind.DRILL,
+        cross=found.cross,
+        cross_turn=found.cross_turn,
+        pair_turns=found.pair_turns,
+        f2l_turn=found.f2l_turn,
+        oriented_turn=oriented,
+        permuted_turn=permuted,
+        oll=oll,
+        pll=pll,
+        turns=context.turns,
+        times=context.times,
+        hesitation_ms=context.hesitation_ms,
+        hesitations=hesitations,
+    )
+
+
+def _stage(context: LookContext, stage: Stage, begin: int) -> tuple[LastLayerStage, int | None]:
+    """The stage that begins after ``begin`` turns, and the turn that reached its goal."""
+    shown = context.label_at(begin)
+    is_oll = stage is Stage.OLL
+    case, angle = (shown.oll, shown.oll_angle) if is_oll else (shown.pll, shown.pll_angle)
+    assert case is not None and angle is not None
+    looks, goal = stage_looks(context, stage, begin)
+    recognition_ms = execution_ms = None
+    if goal is not None and context.times is not None:
+        recognition_ms = sum([look.recognition_ms or 0 for look in looks])
+        execution_ms = sum([look.execution_ms or 0 for look in looks])
+    return LastLayerStage(
+        case=case,
+        angle=angle,
+        looks=tuple(looks),
+        recognition_ms=recognition_ms,
+        execution_ms=execution_ms,
+        is_reached=goal is not None,
+        edge_step=shown.edge_step,
+        corner_step=shown.corner_step,
+        permutation_step=shown.permutation_step,
+        position=shown.position,
+    ), goal
