@@ -5,5 +5,5 @@ from django.http import HttpRequest
 
 
 def site(request: HttpRequest) -> dict[str, str]:
-    """The site's name, for the masthead and the title bar."""
-    return {"site_name": settings.SITE_NAME}
+    """The masthead name, also the end of every title."""
+    return {"notebook_name": settings.SITE_NAME}

@@ -130,6 +130,15 @@ CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": ["'self'"],
         "img-src": ["'self'", "data:", "blob:"],  # a chart saved as a picture is a blob
+        "style-src": ["'self'"],
+        # plotly.js puts two style elements of its own into the page: an empty one, which it then
+        # fills through the object model, and one for maps. These are their hashes in plotly 7.1;
+        # tests/browser/test_shell.py fails when a later plotly differs.
+        "style-src-elem": [
+            "'self'",
+            "'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='",
+            "'sha256-ji27qzEtxXZW+7dun6UwjHXJ18e6WAin1VvNtkzIE/o='",
+        ],
         "object-src": ["'none'"],
         "base-uri": ["'none'"],
         "frame-ancestors": ["'none'"],
@@ -163,6 +172,7 @@ LOGGING = {
     "root": {"handlers": ["console"], "level": "WARNING"},
     "loggers": {
         "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
+        "django.request": {"level": "ERROR"},  # a page that is not there is no fault of ours
         "axes": {"level": "ERROR"},  # its warnings hold user names; logs hold none
     },
 }

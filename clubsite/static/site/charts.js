@@ -7,6 +7,7 @@
 
   const VARIABLE = /^var\((--[\w-]+)\)$/;
   const CONFIG = { displaylogo: false, showSendToCloud: false, responsive: true };
+  const PAPER_WIDTH = 640; // px; an A4 sheet between its margins
   const still = matchMedia("(prefers-reduced-motion: reduce)");
 
   const probe = document.createElement("span");
@@ -32,21 +33,22 @@
     return value;
   }
 
-  function draw(place) {
+  function draw(place, width) {
     const figure = JSON.parse(document.getElementById(place.dataset.figure).textContent);
     const { data, layout } = resolved(figure);
+    if (width) Object.assign(layout, { width, autosize: false });
     if (still.matches) layout.transition = { duration: 0 };
-    return Plotly.react(place, data, layout, CONFIG);
+    Plotly.react(place, data, layout, CONFIG);
   }
 
-  function drawAll() {
-    for (const place of document.querySelectorAll("[data-figure]")) draw(place);
+  function drawAll(width) {
+    for (const place of document.querySelectorAll("[data-figure]")) draw(place, width);
   }
 
   function drawForPaper() {
     const { theme } = document.documentElement.dataset;
     document.documentElement.dataset.theme = "light";
-    drawAll();
+    drawAll(PAPER_WIDTH);
     if (theme === undefined) delete document.documentElement.dataset.theme;
     else document.documentElement.dataset.theme = theme;
   }
@@ -54,9 +56,9 @@
   document.addEventListener("DOMContentLoaded", () => {
     document.body.append(probe);
     drawAll();
-    document.addEventListener("theme-change", drawAll);
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", drawAll);
+    document.addEventListener("theme-change", () => drawAll());
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => drawAll());
     addEventListener("beforeprint", drawForPaper);
-    addEventListener("afterprint", drawAll);
+    addEventListener("afterprint", () => drawAll());
   });
 })();
