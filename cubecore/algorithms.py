@@ -110,7 +110,8 @@ def solved_by(turns: bytes) -> LastLayer | None:
 def _case_and_angle(shown: LastLayer) -> tuple[CaseId, int]:
     if shown.oll != SKIP:
         return CaseId(Stage.OLL, shown.oll), shown.oll_angle
-    assert shown.pll is not None and shown.pll_angle is not None
+    assert shown.pll is not None
+    assert shown.pll_angle is not None
     return CaseId(Stage.PLL, shown.pll), shown.pll_angle
 
 

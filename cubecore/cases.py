@@ -204,7 +204,7 @@ def _read_table(stage: Stage) -> dict[CaseId, Case]:
 
 
 CASES: dict[CaseId, Case] = {**_read_table(Stage.OLL), **_read_table(Stage.PLL)}
-_OLL_BY_PATTERN = {bytes(8): (SKIP, 0)} | {
+_OLL_BY_PATTERN: dict[_Pattern, tuple[int | str, int]] = {bytes(8): (SKIP, 0)} | {
     pattern: (case.id.number, angle)
     for case in CASES.values()
     if case.id.stage is Stage.OLL
@@ -217,7 +217,7 @@ _PLL_BY_KEY = {_turned(SOLVED_KEY, n): (SKIP, 0) for n in range(4)} | {
     for key, angle in _angles(Stage.PLL, case.key).items()
 }
 _CORNER_STEP = {
-    pattern[4:]: (0 if number == SKIP else number)
+    pattern[4:]: number if isinstance(number, int) else 0
     for pattern, (number, _) in _OLL_BY_PATTERN.items()
     if not any(pattern[:4])
 }
@@ -289,6 +289,34 @@ def label_key(key: LastLayerKey) -> LastLayer:
 def label(places: bytes, last: Face = Face.U) -> LastLayer:
     """The label of the layer ``last`` in a position whose first two layers are home."""
     return label_key(last_layer_key(places, last))
+
+
+def case_at_angle(case: Case, angle: int) -> LastLayerKey:
+    """The last layer of ``case`` when it is met at ``angle``."""
+    return _turned(case.key, -angle)
+
+
+def homeward(key: LastLayerKey) -> dict[int, int]:
+    """For each top place of a layer, the place where the piece lying there belongs.
+
+    AUF aside: of the four ways to line the layer up the one that moves fewest pieces is meant, of
+    several one in threes (the two three-cycles of a G), then the least turned.
+    """
+    turned = min(range(4), key=lambda n: _arrow_cost(_turned(key, n)))
+    belongs = _turned(SOLVED_KEY, -turned)
+    lies = _on_top(key)
+    return dict(zip(lies, belongs, strict=True))
+
+
+def _on_top(key: LastLayerKey) -> bytes:
+    """The top places of the slots that the pieces lie in."""
+    return key[:4].translate(_SLOT) + bytes(4 + slot for slot in key[4:].translate(_SLOT))
+
+
+def _arrow_cost(key: LastLayerKey) -> tuple[int, bool]:
+    """How many pieces are not home, and whether they move otherwise than in threes."""
+    moved = [place != home for place, home in zip(_on_top(key), SOLVED_KEY, strict=True)]
+    return sum(moved), sum(moved[4:]) != 3
 
 
 def find_case(text: str) -> Case:

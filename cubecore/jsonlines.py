@@ -27,6 +27,11 @@ def label_line(text: str, book: Book) -> dict[str, Any]:
     return replay_json(result)
 
 
+def label_json(text: str, book: Book) -> str:
+    """The label of one line as one line of JSON."""
+    return json.dumps(label_line(text, book), ensure_ascii=False)
+
+
 def parse_line(text: str) -> dict[str, object]:
     """The fields of one line.
 

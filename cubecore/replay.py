@@ -326,7 +326,8 @@ def _stage(context: LookContext, stage: Stage, begin: int) -> tuple[LastLayerSta
     shown = context.label_at(begin)
     is_oll = stage is Stage.OLL
     case, angle = (shown.oll, shown.oll_angle) if is_oll else (shown.pll, shown.pll_angle)
-    assert case is not None and angle is not None
+    assert case is not None
+    assert angle is not None
     looks, goal = stage_looks(context, stage, begin)
     recognition_ms = execution_ms = None
     if goal is not None and context.times is not None:

@@ -112,11 +112,13 @@ def parse_penalty(value: object) -> Penalty:
     Raises:
         RowError: Anything else.
     """
-    text = "" if value is None else value
-    try:
-        return Penalty(text.strip().upper() if isinstance(text, str) else text)
-    except ValueError:
-        _refuse("bad_penalty", "penalty", value, "leave it empty or write +2 or DNF")
+    if value is None:
+        return Penalty.NONE
+    if isinstance(value, str):
+        for penalty in Penalty:
+            if penalty == value.strip().upper():
+                return penalty
+    _refuse("bad_penalty", "penalty", value, "leave it empty or write +2 or DNF")
 
 
 def parse_turn_ms(value: object) -> tuple[int, ...] | None:

@@ -1,0 +1,128 @@
+"""A solve and a case as plain text for a terminal."""
+
+from cubecore.book import Book
+from cubecore.cases import CASES, SKIP, Case, CaseId, LastLayerKey, Stage, homeward
+from cubecore.cube import PLACES
+from cubecore.looks import Look, Outcome
+from cubecore.notation import count_metrics, parse_tokens
+from cubecore.replay import LastLayerStage, Replay, Status
+from cubecore.rows import Row, format_time
+from cubecore.turns import Face
+
+_ENDS = {Status.SOLVED: "solved", Status.PLUS_TWO: "+2", Status.DNF: "DNF"}
+_TOP_NAMES = (
+    *("front", "left", "back", "right"),
+    *("front left", "back left", "back right", "front right"),
+)
+_REASONS = {
+    "no_solution": "the log has no solution for it",
+    "f2l_not_reached": "the first two layers never came home",
+    "not_layer_by_layer": "it was not solved layer by layer",
+}
+
+
+def solve_text(row: Row, result: Replay) -> str:
+    """One solve, stage by stage: splits in seconds, cases, looks, misfires."""
+    lines = [
+        f"{format_time(row.time_ms)}  {_ENDS[result.status]}"
+        + (f", {result.cross.colour} cross" if result.cross is not None else ""),
+        f"scramble  {row.scramble}",
+    ]
+    if row.solution:
+        lines.append(f"solution  {' '.join(row.solution.split())}")
+    if result.reason is not None:
+        return "\n".join([*lines, f"no last-layer case: {_REASONS[result.reason]}"])
+    lines.append("")
+    lines.append(f"{'stage':<26}{'ends at':>8}{'recogn.':>9}{'execut.':>9}{'turns':>7}")
+    lines.append(_stage_line("cross", result.time_after(result.cross_turn)))
+    for number, turn in enumerate(result.pair_turns, start=1):
+        lines.append(_stage_line(f"pair {number}", result.time_after(turn)))
+    for stage, seen, end in (
+        (Stage.OLL, result.oll, result.oriented_turn),
+        (Stage.PLL, result.pll, result.permuted_turn),
+    ):
+        if seen is not None:
+            lines += _last_layer_lines(stage, seen, result.time_after(end))
+    if result.final_auf_ms is not None and result.times:
+        name = f"final AUF {format_time(result.final_auf_ms)}"
+        lines.append(_stage_line(name, result.times[-1]))
+    if result.times is None:
+        lines.append("(the log has no turn times, so there are no splits)")
+    return "\n".join(lines)
+
+
+def _seconds(value: int | None) -> str:
+    return "-" if value is None else format_time(value)
+
+
+def _stage_line(
+    name: str, end: int | None, recognition: str = "", execution: str = "", turns: str = ""
+) -> str:
+    return f"{name:<26}{_seconds(end):>8}{recognition:>9}{execution:>9}{turns:>7}".rstrip()
+
+
+def _last_layer_lines(stage: Stage, seen: LastLayerStage, end: int | None) -> list[str]:
+    name = f"{stage.upper()} skip"
+    if seen.case != SKIP:
+        name = str(CASES[CaseId(stage, seen.case)])
+    lines = [
+        _stage_line(name, end, _seconds(seen.recognition_ms), _seconds(seen.execution_ms))
+        + ("" if seen.is_reached else "  not reached")
+    ]
+    lines += [_look_line(look) for look in seen.looks]
+    return lines
+
+
+def _look_line(look: Look) -> str:
+    times = (_seconds(look.recognition_ms), _seconds(look.execution_ms), str(look.turns))
+    line = _stage_line(f"  look: {look.outcome}", None, *times).replace("       -", "        ", 1)
+    line += f"  {look.algorithm}"
+    if look.outcome is Outcome.MISFIRE and look.misfire is not None:
+        line += (
+            "  (held wrongly)"
+            if look.misfire.quarter_turns is not None
+            else f"  (the algorithm of {CASES[look.misfire.case]})"
+        )
+    return line
+
+
+def case_text(case: Case, book: Book) -> str:
+    """One case: how it lies from above, how often it comes up, its algorithms."""
+    total = case.id.stage.chances_in
+    lines = [
+        f"{case}  ({case.family})",
+        f"comes up {case.chance} times in {total}, once in {total // case.chance} solves",
+        "",
+        *_drawing(case),
+        "",
+    ]
+    for algorithm in book.algorithms(case.id):
+        count = count_metrics(parse_tokens(algorithm.text))
+        lines.append(f"{algorithm.text}  ({count.htm} HTM, {count.stm} STM)")
+    return "\n".join(lines)
+
+
+def _drawing(case: Case) -> list[str]:
+    """The layer from above: ``#`` faces up, ``+`` does not, and where its colour faces instead.
+
+    A permutation is said in words, piece by piece.
+    """
+    if case.id.stage is Stage.PLL:
+        return _moves(case.key)
+    cells = [[" "] * 5 for _ in range(5)]
+    cells[2][2] = "#"
+    for place in case.key:
+        (x, _, z), normal = PLACES[place]
+        is_up = normal == Face.U.normal
+        cells[z + 2][x + 2] = "#" if is_up else "+"
+        if not is_up:
+            cells[z + 2 + normal[2]][x + 2 + normal[0]] = "|" if normal[2] else "-"
+    return ["  " + " ".join(row).rstrip() for row in cells] + ["  (the solver sits below)"]
+
+
+def _moves(key: LastLayerKey) -> list[str]:
+    lines = []
+    for start, end in sorted(homeward(key).items()):
+        if start != end:
+            lines.append(f"  {_TOP_NAMES[start]} goes to {_TOP_NAMES[end]}")
+    return lines
