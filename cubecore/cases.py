@@ -325,8 +325,9 @@ def find_case(text: str) -> Case:
     Raises:
         KeyError: No case has that name; the message lists what there is.
     """
-    word = text.upper().removeprefix("OLL").removeprefix("PLL").strip()
+    words = text.upper().split()
+    stage = words.pop(0).lower() if words[:1] in (["OLL"], ["PLL"]) else None
     for case in CASES.values():
-        if str(case.id.number).upper() == word:
+        if words == [str(case.id.number).upper()] and stage in (None, case.id.stage):
             return case
     raise KeyError(f"No case is called {text!r}; OLLs are 1-57, PLLs Aa-Z, as in 'OLL 27', 'PLL T'")

@@ -259,6 +259,8 @@ def _times(row: Row, script: Script) -> tuple[int, ...] | None:
             f"turn_ms: the last turn ends at {given[-1]} ms, after the solve's {row.time_ms} ms.",
             field="turn_ms",
         )
+    if not script.turns:
+        return None
     index = script.layer_tokens if len(given) == script.n_layer_tokens else script.all_tokens
     if isinstance(index, range):
         return given
