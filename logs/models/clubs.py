@@ -1,0 +1,79 @@
+"""Clubs, and who is in them."""
+
+from zoneinfo import available_timezones
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.db import models
+
+
+def validate_time_zone(name: str) -> None:
+    """Refuse what is no IANA time zone.
+
+    Raises:
+        ValidationError: ``name`` is not one.
+    """
+    if name not in available_timezones():
+        raise ValidationError(f"{name!r} is no IANA time zone, such as Europe/Oslo.")
+
+
+class Role(models.TextChoices):
+    """What a person is in a club."""
+
+    COACH = "coach"
+    MEMBER = "member"
+
+
+class Visibility(models.TextChoices):
+    """Who but the member sees a member's log."""
+
+    ONLY_ME = "only_me", "only me"
+    COACH = "coach", "my coaches"
+    CLUB = "club", "everyone in the club"
+
+
+class Club(models.Model):
+    """A club. Times without an offset in its members' logs are read in its zone."""
+
+    name = models.CharField(max_length=100)
+    slug = models.SlugField(max_length=50, unique=True)
+    time_zone = models.CharField(max_length=50, default="UTC", validators=[validate_time_zone])
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(name="club_named", condition=~models.Q(name="")),
+            models.CheckConstraint(name="club_has_slug", condition=~models.Q(slug="")),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Membership(models.Model):
+    """A person in a club, under the name the club knows them by."""
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="memberships")
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="memberships"
+    )
+    role = models.CharField(max_length=10, choices=Role.choices, default=Role.MEMBER)
+    display_name = models.CharField(max_length=60)
+    visibility = models.CharField(
+        max_length=10, choices=Visibility.choices, default=Visibility.ONLY_ME
+    )
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=("club", "user"), name="membership_once_in_club"),
+            models.CheckConstraint(
+                name="membership_role_known", condition=models.Q(role__in=Role.values)
+            ),
+            models.CheckConstraint(
+                name="membership_visibility_known",
+                condition=models.Q(visibility__in=Visibility.values),
+            ),
+            models.CheckConstraint(name="membership_named", condition=~models.Q(display_name="")),
+        )
+
+    def __str__(self) -> str:
+        return self.display_name

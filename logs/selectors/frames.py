@@ -1,0 +1,96 @@
+"""Frames for analytics, each read in one query."""
+
+from typing import TYPE_CHECKING
+
+import pandas as pd
+from django.db.models import Case, F, FilteredRelation, Q, QuerySet, Value, When
+
+from cubecore.cases import Stage
+from cubecore.replay import Kind, Status
+from logs.analytics.frames import SIGHTING_COLUMNS, SOLVE_COLUMNS, build_frame
+from logs.models import Sighting, Solve
+from logs.selectors.clubs import check_sight
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+PLUS_TWO_MS = 2_000
+"""What a +2 adds to the time (WCA Regulations, Article 10e)."""
+
+
+def _counted_time() -> Case:
+    return Case(
+        When(status=Status.DNF, then=Value(None)),
+        When(status=Status.PLUS_TWO, then=F("time_ms") + PLUS_TWO_MS),
+        default=F("time_ms"),
+    )
+
+
+def _with_stages(solves: QuerySet[Solve]) -> QuerySet[Solve]:
+    return solves.alias(
+        oll=FilteredRelation("sightings", condition=Q(sightings__stage=Stage.OLL)),
+        pll=FilteredRelation("sightings", condition=Q(sightings__stage=Stage.PLL)),
+    )
+
+
+def solve_frame(*, actor: "User", member: "User") -> pd.DataFrame:
+    """The member's solves and drills as a ``SOLVE_COLUMNS`` frame.
+
+    Raises:
+        NotFoundError: The member's log is not the actor's to read.
+    """
+    check_sight(actor, member)
+    solves = _with_stages(Solve.objects.filter(member=member)).order_by(
+        F("done_at").asc(nulls_first=True), "id"
+    )
+    rows = solves.values_list(
+        "id",
+        "done_at",
+        "status",
+        "kind",
+        _counted_time(),
+        "cross_ms",
+        "f2l_ms",
+        "oll__recognition_ms",
+        "oll__execution_ms",
+        "pll__recognition_ms",
+        "pll__execution_ms",
+        "final_auf_ms",
+    )
+    return build_frame(SOLVE_COLUMNS, rows)
+
+
+def sighting_frame(
+    *, actor: "User", member: "User", kind: Kind | str = Kind.SOLVE
+) -> pd.DataFrame:
+    """The cases met in the member's solves, or in their drills, as a ``SIGHTING_COLUMNS`` frame.
+
+    Args:
+        actor: Who asks.
+        member: Whose log.
+        kind: ``solve`` or ``drill``; the two are never mixed.
+
+    Raises:
+        NotFoundError: The member's log is not the actor's to read.
+    """
+    check_sight(actor, member)
+    sightings = Sighting.objects.filter(member=member, solve__kind=Kind(kind)).order_by(
+        F("solve__done_at").asc(nulls_first=True), "solve", "stage"
+    )
+    rows = sightings.values_list(
+        "id",
+        "solve_id",
+        "solve__done_at",
+        "stage",
+        "case",
+        "angle",
+        "is_one_look",
+        "n_looks",
+        "first_outcome",
+        "recognition_ms",
+        "execution_ms",
+        "algorithm",
+        "misfire_kind",
+        "misfire_case",
+    )
+    return build_frame(SIGHTING_COLUMNS, rows)

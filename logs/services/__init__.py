@@ -1,0 +1,1 @@
+"""Every write: one verb, one transaction, keyword arguments only."""
