@@ -32,7 +32,9 @@ class Command(BaseCommand):
                 f"Cannot listen on {address}:{port}: {error.strerror}. "
                 "Choose another port with --port."
             ) from error
-        self.stdout.write(f"The site is at http://{address}:{port}/ (stop it with Ctrl+C)")
+        self.stdout.write(
+            f"The site is at http://{address}:{server.effective_port}/ (stop it with Ctrl+C)"
+        )
         self.stdout.flush()
         server.run()
 

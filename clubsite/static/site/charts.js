@@ -45,8 +45,15 @@
     for (const place of document.querySelectorAll("[data-figure]")) draw(place, width);
   }
 
+  let onPaper = false; // while printing, the device's own theme may come and go
+
+  function drawForScreen() {
+    if (!onPaper) drawAll();
+  }
+
   function drawForPaper() {
     const { theme } = document.documentElement.dataset;
+    onPaper = true;
     document.documentElement.dataset.theme = "light";
     drawAll(PAPER_WIDTH);
     if (theme === undefined) delete document.documentElement.dataset.theme;
@@ -56,9 +63,12 @@
   document.addEventListener("DOMContentLoaded", () => {
     document.body.append(probe);
     drawAll();
-    document.addEventListener("theme-change", () => drawAll());
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => drawAll());
+    document.addEventListener("theme-change", drawForScreen);
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", drawForScreen);
     addEventListener("beforeprint", drawForPaper);
-    addEventListener("afterprint", () => drawAll());
+    addEventListener("afterprint", () => {
+      onPaper = false;
+      drawAll();
+    });
   });
 })();
