@@ -6,11 +6,12 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from django.contrib.auth.models import AbstractBaseUser
 from django.db import connections
 from django.test import Client, override_settings
 from playwright.sync_api import Browser, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
+
+from clubsite.accounts.models import User
 
 CHROMIUM = Path("/usr/bin/chromium")
 CHROMIUM_ARGUMENTS = [
@@ -24,7 +25,7 @@ CHROMIUM_ARGUMENTS = [
     "--disable-sync",
 ]
 
-SignIn = Callable[[Page, AbstractBaseUser], None]
+SignIn = Callable[[Page, User], None]
 
 
 @pytest.fixture(scope="session")
@@ -95,7 +96,7 @@ def page(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
 def sign_in(live_server: LiveServer, settings) -> SignIn:
     """A function that puts a signed-in session of a user into a page's browser."""
 
-    def put_session(page: Page, user: AbstractBaseUser) -> None:
+    def put_session(page: Page, user: User) -> None:
         client = Client()
         client.force_login(user)
         page.context.add_cookies(

@@ -57,6 +57,7 @@ def test_signing_in_starts_a_new_session(member: User):
     client = Client()
     planted = client.session
     planted.save()
+    assert planted.session_key is not None
     assert client.get("/sign-in/").status_code == 200
     client.post("/sign-in/", {"username": "Mirre", "password": PASSWORD})
     assert client.session["_auth_user_id"] == str(member.pk)
