@@ -60,9 +60,7 @@ def solve_frame(*, actor: "User", member: "User") -> pd.DataFrame:
     return build_frame(SOLVE_COLUMNS, rows)
 
 
-def sighting_frame(
-    *, actor: "User", member: "User", kind: Kind | str = Kind.SOLVE
-) -> pd.DataFrame:
+def sighting_frame(*, actor: "User", member: "User", kind: Kind | str = Kind.SOLVE) -> pd.DataFrame:
     """The cases met in the member's solves, or in their drills, as a ``SIGHTING_COLUMNS`` frame.
 
     Args:

@@ -5,6 +5,8 @@ from typing import TYPE_CHECKING
 from django.db.models import QuerySet
 
 from logs.errors import NotFoundError
+from logs.intake.csv_export import format_csv_line
+from logs.intake.parsed import Format
 from logs.models import SetAsideRow, Upload
 
 if TYPE_CHECKING:
@@ -75,6 +77,6 @@ def set_aside_text(*, actor: "User", upload: Upload) -> str:
     Raises:
         NotFoundError: The upload is somebody else's.
     """
-    rows = [row.text for row in set_aside_list(actor=actor, upload=upload)]
-    header = [",".join(upload.columns)] if upload.format == "csv" else []
-    return "".join(line + "\r\n" for line in header + rows)
+    header = format_csv_line(upload.columns) if upload.format == Format.CSV else ""
+    rows = set_aside_list(actor=actor, upload=upload)
+    return header + "".join(row.text + "\r\n" for row in rows)
