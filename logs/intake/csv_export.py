@@ -9,9 +9,9 @@ from logs.intake.guard import guard_cell
 
 
 def format_csv_line(cells: Sequence[str]) -> str:
-    """The cells as one record with its line end; those a spreadsheet would run are guarded."""
+    """The cells as one record with its line end; all quoted, formulas guarded."""
     line = io.StringIO()
-    csv.writer(line).writerow([guard_cell(cell) for cell in cells])
+    csv.writer(line, quoting=csv.QUOTE_ALL).writerow([guard_cell(cell) for cell in cells])
     return line.getvalue()
 
 

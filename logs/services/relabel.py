@@ -1,0 +1,127 @@
+"""All labels, made anew from the stored rows."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+
+from cubecore.book import Book, default_book
+from cubecore.errors import CubeError
+from cubecore.replay import Replay, replay
+from logs.models import Sighting, Solve
+from logs.services.labels import (
+    LABEL_FIELDS,
+    build_sightings,
+    sighting_labels,
+    solve_labels,
+    stored_row,
+)
+
+BATCH = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class Relabelled:
+    """What relabelling found.
+
+    Attributes:
+        n_solves: Solves looked at.
+        n_changed: Those of which a label differs now, the versions aside.
+        refused: Ids of solves that the engine no longer takes; they keep their labels.
+    """
+
+    n_solves: int = 0
+    n_changed: int = 0
+    refused: tuple[int, ...] = ()
+
+    def __add__(self, other: "Relabelled") -> "Relabelled":
+        return Relabelled(
+            self.n_solves + other.n_solves,
+            self.n_changed + other.n_changed,
+            self.refused + other.refused,
+        )
+
+
+def solve_relabel(
+    *, book: Book | None = None, progress: Callable[[Relabelled], None] | None = None
+) -> Relabelled:
+    """Make all labels anew, a batch in a transaction, so that members can go on meanwhile.
+
+    It can be stopped and begun again at any time: labels depend on nothing but their row.
+
+    Args:
+        book: The algorithms to name looks by; the default book when None.
+        progress: Called after each batch with the sum so far.
+    """
+    book = book or default_book()
+    done = Relabelled()
+    last = 0
+    while ids := list(
+        Solve.objects.filter(pk__gt=last).order_by("pk").values_list("pk", flat=True)[:BATCH]
+    ):
+        done += _relabel_batch(ids, book)
+        last = ids[-1]
+        if progress is not None:
+            progress(done)
+    return done
+
+
+@transaction.atomic
+def _relabel_batch(ids: Sequence[int], book: Book) -> Relabelled:
+    solves = list(
+        Solve.objects.select_for_update(of=("self",))
+        .filter(pk__range=(ids[0], ids[-1]))
+        .order_by("pk")
+        .prefetch_related("sightings")
+    )
+    stale: list[Solve] = []
+    resighted: list[tuple[Solve, Replay]] = []
+    refused: list[int] = []
+    n_changed = 0
+    for solve in solves:
+        try:
+            result = replay(stored_row(solve), book)
+        except CubeError:
+            refused.append(solve.pk)
+            continue
+        is_resighted = _sightings_of(solve) != sighting_labels(result)
+        changed = _update(solve, solve_labels(result, book))
+        if changed:
+            stale.append(solve)
+        if is_resighted:
+            resighted.append((solve, result))
+        n_changed += is_resighted or not changed <= _VERSIONS
+    _write(stale, resighted)
+    return Relabelled(len(solves), n_changed, tuple(refused))
+
+
+_VERSIONS = {"engine_version", "book_version"}
+
+
+def _write(stale: Sequence[Solve], resighted: Sequence[tuple[Solve, Replay]]) -> None:
+    Solve.objects.bulk_update(stale, LABEL_FIELDS, batch_size=100)
+    Sighting.objects.filter(solve__in=[solve for solve, _ in resighted]).delete()
+    sightings = [s for solve, result in resighted for s in build_sightings(solve, result)]
+    Sighting.objects.bulk_create(sightings, batch_size=BATCH // 2)
+
+
+def _update(solve: Solve, labels: dict[str, Any]) -> set[str]:
+    """Set the labels on ``solve``; the names of those that differ."""
+    changed = {name for name, value in labels.items() if getattr(solve, name) != value}
+    for name in changed:
+        setattr(solve, name, labels[name])
+    return changed
+
+
+def _sightings_of(solve: Solve) -> list[dict[str, Any]]:
+    """The stored sightings as `sighting_labels` gives them."""
+    stored = sorted(solve.sightings.all(), key=lambda sighting: sighting.stage)
+    return [{name: getattr(one, name) for name in _SIGHTING_FIELDS} for one in stored]
+
+
+_SIGHTING_FIELDS = tuple(
+    field.attname
+    for field in Sighting._meta.concrete_fields
+    if field.name not in {"id", "solve", "member"}
+)
