@@ -102,6 +102,7 @@ AXES_USERNAME_CALLABLE = "clubsite.accounts.throttle.counted_username"
 AXES_DISABLE_ACCESS_LOG = True  # who signed in from where is not kept
 AXES_ENABLE_ADMIN = False
 AXES_VERBOSE = False
+AXES_SENSITIVE_PARAMETERS = ["username", "ip_address"]  # starred out in what it logs
 
 # Sessions and cookies ----------------------------------------------------------------------------
 
@@ -173,6 +174,5 @@ LOGGING = {
     "loggers": {
         "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
         "django.request": {"level": "ERROR"},  # a page that is not there is no fault of ours
-        "axes": {"level": "ERROR"},  # its warnings hold user names; logs hold none
     },
 }

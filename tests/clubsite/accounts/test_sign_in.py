@@ -6,14 +6,22 @@ import pytest
 from axes.models import AccessAttempt
 from django.db import IntegrityError
 from django.db.models import F, Sum
-from django.http import HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.test import Client
+from django.urls import include, path
 
 from clubsite.accounts.models import User
 
 PASSWORD = "plum-anvil-orbit-nine"
 
 pytestmark = pytest.mark.django_db
+
+
+def plain(request: HttpRequest) -> HttpResponse:
+    return HttpResponse("words for members")
+
+
+urlpatterns = [path("plain/", plain), path("", include("clubsite.urls"))]
 
 
 @pytest.fixture
@@ -88,8 +96,12 @@ def test_after_signing_in_nobody_is_sent_to_another_site(member: User):
     assert response.headers["Location"] == "/"
 
 
-def test_pages_ask_a_stranger_to_sign_in_first():
-    assert Client().get("/password/").headers["Location"] == "/sign-in/?next=/password/"
+@pytest.mark.urls(__name__)
+def test_a_page_that_says_nothing_of_it_is_closed_to_strangers(member: User):
+    client = Client()
+    assert client.get("/plain/").headers["Location"] == "/sign-in/?next=/plain/"
+    client.force_login(member)
+    assert client.get("/plain/").text == "words for members"
 
 
 def test_the_tenth_wrong_password_shuts_the_door_from_whatever_addresses(member: User):
@@ -153,4 +165,6 @@ def test_no_password_is_kept_with_the_wrong_tries(member: User):
 def test_logs_hold_no_user_names(member: User, caplog: pytest.LogCaptureFixture):
     for _ in range(11):
         attempt("wrong")
+    assert "Locking out" in caplog.text
     assert "mirre" not in caplog.text.lower()
+    assert "192.0.2.1" not in caplog.text
