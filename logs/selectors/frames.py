@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 import pandas as pd
-from django.db.models import Case, F, FilteredRelation, Q, QuerySet, Value, When
+from django.db.models import Case, F, FilteredRelation, IntegerField, Q, QuerySet, Value, When
 
 from cubecore.cases import Stage
 from cubecore.replay import Kind, Status
@@ -23,6 +23,7 @@ def _counted_time() -> Case:
         When(status=Status.DNF, then=Value(None)),
         When(status=Status.PLUS_TWO, then=F("time_ms") + PLUS_TWO_MS),
         default=F("time_ms"),
+        output_field=IntegerField(),
     )
 
 

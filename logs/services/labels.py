@@ -24,7 +24,6 @@ from logs.intake.parsed import ReadRow
 from logs.intake.rows import problem_of
 from logs.models import Sighting, Solve
 
-RAW_FIELDS = ("scramble", "time_ms", "penalty", "solution", "turn_ms", "note")
 LABEL_FIELDS = (
     "status", "kind", "cross", "reason", "cross_ms", "pair_ms", "f2l_ms", "final_auf_ms",
     "engine_version", "book_version",

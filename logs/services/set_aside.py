@@ -96,7 +96,7 @@ def _numbered(upload: Upload, labelled: Labelled, book: Book) -> Labelled:
         return labelled
     like = [
         other
-        for other in read_upload(upload.content, ZoneInfo(upload.time_zone)).rows
+        for other in read_upload(bytes(upload.content), ZoneInfo(upload.time_zone)).rows
         if other.done_at is None
         and (other.row.time_ms, other.row.penalty) == (row.time_ms, row.penalty)
     ]

@@ -1,0 +1,1 @@
+"""Commands for whoever runs the site. They call services and selectors, and print."""

@@ -1,0 +1,112 @@
+"""What tests are built from: plain functions, one for each noun. Rows are made by really turning."""
+
+from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime, timedelta
+from itertools import count
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth import get_user_model
+
+from cubecore.notation import format_turns, parse_script
+from cubecore.rows import Penalty, Row
+from cubecore.turns import inverse
+from logs.intake.csv_export import format_csv
+from logs.models import Club, Membership, Role, Upload, Visibility
+from logs.services.clubs import club_create, membership_add
+from logs.services.uploads import upload_import
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
+LAST_PAIR = "R U R'"  # from three pairs home to F2L: what makes a row a solve and not a drill
+SUNE = "R U R' U R U2 R'"  # OLL 27
+T_PERM = "R U R' U' R' F R2 U' R' U' R U R' F'"
+_numbers = count(1)
+
+
+def make_user(username: str = "", *, is_active: bool = True) -> "User":
+    """A person who signs in; named anew each time."""
+    name = username or f"person{next(_numbers)}"
+    return get_user_model().objects.create(username=name, is_active=is_active)
+
+
+def make_club(name: str = "", *, time_zone: str = "UTC") -> Club:
+    """A club; named anew each time."""
+    number = next(_numbers)
+    return club_create(name=name or f"Club {number}", slug=f"club-{number}", time_zone=time_zone)
+
+
+def make_membership(
+    club: Club,
+    user: "User | None" = None,
+    *,
+    role: Role = Role.MEMBER,
+    visibility: Visibility = Visibility.ONLY_ME,
+) -> Membership:
+    """A person in ``club``; a new one when ``user`` is None."""
+    user = user or make_user()
+    return membership_add(
+        club=club, user=user, display_name=user.username, role=role, visibility=visibility
+    )
+
+
+def make_row(
+    *parts: str,
+    gap_ms: int = 150,
+    is_timed: bool = True,
+    done_at: datetime | None = NOW,
+    penalty: Penalty = Penalty.NONE,
+    note: str = "",
+) -> Row:
+    """A row whose solution is ``parts`` one after another and whose scramble is their inverse.
+
+    Each part begins after a pause of ten gaps; turns inside it are a gap apart.
+    """
+    parts = parts or (LAST_PAIR, SUNE, T_PERM)
+    solution = " ".join(parts)
+    turn_ms: list[int] = []
+    clock = 0
+    for part in parts:
+        n_turns = parse_script(part).n_layer_tokens
+        turn_ms += [clock + gap_ms * (10 + i) for i in range(n_turns)]
+        clock = turn_ms[-1] if turn_ms else 0
+    return Row(
+        scramble=format_turns(inverse(parse_script(solution).turns)),
+        time_ms=clock + 20,
+        penalty=penalty,
+        solution=solution,
+        turn_ms=tuple(turn_ms) if is_timed else None,
+        done_at=None if done_at is None else done_at.isoformat(),
+        note=note,
+    )
+
+
+def make_rows(n_rows: int, *parts: str) -> list[Row]:
+    """Rows a minute apart, the first at ``NOW``."""
+    return [make_row(*parts, done_at=NOW + timedelta(minutes=i)) for i in range(n_rows)]
+
+
+def make_csv(rows: Iterable[Row]) -> bytes:
+    """The rows as a CSV file."""
+    return format_csv(rows).encode()
+
+
+def make_upload(
+    member: "User",
+    rows: Sequence[Row] | None = None,
+    *,
+    content: bytes | None = None,
+    time_zone: str = "UTC",
+    now: datetime = NOW,
+) -> Upload:
+    """A stored upload of ``content``, or else of ``rows``, or else of one row."""
+    rows = [make_row()] if rows is None else rows
+    return upload_import(
+        member=member,
+        content=make_csv(rows) if content is None else content,
+        file_name="log.csv",
+        time_zone=ZoneInfo(time_zone),
+        now=now,
+    )
