@@ -53,15 +53,18 @@ def read_mended(
         time_zone: The zone the file was read in.
     """
     text = text.strip("\r\n")
+    empty = RowProblem(line, "empty_row", "", "The row is empty; write the solve.", text)
     if not text.strip():
-        return RowProblem(line, "empty_row", "", "The row is empty; write the solve.", text)
+        return empty
     if not is_storable(text):
         message = "The row holds a NUL or half a character; write whole characters."
         return RowProblem(line, "bad_character", "", message, "")
     if format is Format.JSON_LINES:
         return read_object(text, line, time_zone, {})
     found = list(records(_lines(text), line))
-    if len(found) != 1:
+    if not found:
+        return empty
+    if len(found) > 1:
         message = f"These are {len(found)} rows; mend one row at a time."
         return RowProblem(line, "more_than_one_row", "", message, text)
     return read_record(found[0], columns, time_zone)

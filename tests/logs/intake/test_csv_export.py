@@ -1,0 +1,63 @@
+"""The round trip through CSV is exact, and no cell starts a formula.
+
+The characters are those of OWASP's page "CSV Injection", with their full-width forms; Python's own
+csv module reads the cells back (RFC 4180).
+"""
+
+import csv
+import io
+from zoneinfo import ZoneInfo
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cubecore.rows import FIELDS, MAX_TIME_MS, Penalty, Row
+from logs.intake.csv_export import format_csv
+from logs.intake.guard import guard_cell, unguard_cell
+from logs.intake.reading import read_upload
+
+DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")  # noqa: RUF001
+TEXTS = st.text(
+    st.one_of(
+        st.sampled_from("'=+-@\"',;\r\n\t＝ "),  # noqa: RUF001
+        st.characters(exclude_categories=["Cs"], exclude_characters="\x00"),
+    ),
+    max_size=30,
+)
+NOTES = TEXTS.map(str.strip)
+ROWS = st.builds(
+    Row,
+    scramble=NOTES.filter(bool),
+    time_ms=st.integers(1, MAX_TIME_MS - 1),
+    penalty=st.sampled_from(Penalty),
+    solution=NOTES.filter(bool),
+    turn_ms=st.none()
+    | st.lists(st.integers(0, MAX_TIME_MS - 1), min_size=1).map(lambda ms: tuple(sorted(ms))),
+    done_at=st.none() | st.just("2026-03-01T12:00:00Z"),
+    note=NOTES,
+)
+
+
+@given(st.lists(ROWS, max_size=5))
+def test_rows_come_back_exactly(rows):
+    parsed = read_upload(format_csv(rows).encode(), ZoneInfo("UTC"))
+    assert parsed.problems == ()
+    assert [read.row for read in parsed.rows] == rows
+
+
+@given(st.lists(ROWS, min_size=1, max_size=5))
+def test_no_exported_cell_starts_a_formula(rows):
+    table = list(csv.reader(io.StringIO(format_csv(rows), newline=""), strict=True))
+    assert table[0] == list(FIELDS)
+    assert not [cell for record in table for cell in record if cell.startswith(DANGEROUS)]
+
+
+@given(TEXTS)
+def test_the_guard_comes_off_every_text(text):
+    assert unguard_cell(guard_cell(text)) == text
+
+
+def test_an_apostrophe_of_the_members_own_stays():
+    assert unguard_cell("'tis done") == "'tis done"
+    assert guard_cell("'tis done") == "'tis done"
+    assert guard_cell("'=1") == "''=1"

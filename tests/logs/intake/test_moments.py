@@ -1,0 +1,82 @@
+"""Instants: ISO 8601 with an offset, or local time in a zone (IANA time zone database)."""
+
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cubecore.errors import RowError
+from logs.intake.moments import format_done_at, parse_done_at
+
+OSLO = ZoneInfo("Europe/Oslo")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2026-03-07T18:05:00+01:00",
+        "2026-03-07T17:05:00Z",
+        "2026-03-07 18:05",
+        "2026-03-07T18:05:00",
+        "2026-03-07T18:05:00.000",
+        "2026-03-07T18:05:00,000000",
+        "2026-03-07T22:35:00+0530",
+        "2026-03-07T12:05:00-05",
+    ],
+)
+def test_spellings_of_one_instant(text):
+    assert parse_done_at(text, OSLO) == datetime(2026, 3, 7, 17, 5, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2026-W10-6T18:05",  # ISO 8601 too, but no calendar date
+        "20260307T180500",
+        "2026-03-07T18",
+        "2026-03-07T24:01",
+        "2026-13-01T00:00",
+        "2026-03-07T18:05:00+25:00",
+        "2026-03-07x18:05",
+        "٢٠٢٦-03-07T18:05",  # digits, but not ASCII
+        "now",
+    ],
+)
+def test_anything_else_is_refused_with_the_text_and_two_examples(text):
+    with pytest.raises(RowError) as caught:
+        parse_done_at(text, OSLO)
+    assert caught.value.code == "bad_done_at"
+    assert repr(text) in caught.value.message
+    assert "2026-03-07T18:05:00+01:00" in caught.value.message
+
+
+@pytest.mark.parametrize(
+    "text", ["0001-01-01T00:00+14:00", "1973-12-31T23:59Z", "9999-12-31 23:59"]
+)
+def test_years_in_which_nobody_solved_are_refused(text):
+    with pytest.raises(RowError, match="1974 to 2100"):
+        parse_done_at(text, OSLO)
+
+
+def test_a_local_time_that_clocks_skipped_is_refused_but_not_with_its_offset():
+    with pytest.raises(RowError, match="skipped"):
+        parse_done_at("2026-03-29T02:30", OSLO)
+    assert parse_done_at("2026-03-29T02:30+01:00", OSLO) == datetime(2026, 3, 29, 1, 30, tzinfo=UTC)
+
+
+@given(
+    st.datetimes(datetime(1975, 1, 1), datetime(2099, 1, 1), timezones=st.just(UTC)),
+    st.sampled_from(["Europe/Oslo", "America/St_Johns", "Australia/Lord_Howe", "UTC"]),
+)
+def test_a_written_instant_is_read_back_in_any_zone(instant, zone):
+    assert parse_done_at(format_done_at(instant), ZoneInfo(zone)) == instant
+
+
+@given(st.datetimes(datetime(1990, 1, 1), datetime(2035, 1, 1), timezones=st.just(UTC)))
+def test_a_local_time_is_the_instant_or_the_one_before_clocks_went_back(instant):
+    local = instant.astimezone(OSLO).replace(tzinfo=None).isoformat()
+    read = parse_done_at(local, OSLO)
+    assert read in {instant, instant - timedelta(hours=1)}
+    assert read.astimezone(OSLO).replace(tzinfo=None).isoformat() == local
