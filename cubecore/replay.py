@@ -270,7 +270,7 @@ def _times(row: Row, script: Script) -> tuple[int, ...] | None:
 def _mid_slices(script: Script, times: tuple[int, ...] | None) -> list[int]:
     """The positions between the two outer turns of a slice, which nobody sees.
 
-    A slice is one token, or two opposite faces that end their turns at the same millisecond.
+    A slice is one token, or turns about one axis that end at the same millisecond.
     """
     tokens = script.layer_tokens
     hidden = []
@@ -280,7 +280,7 @@ def _mid_slices(script: Script, times: tuple[int, ...] | None) -> list[int]:
         hidden += [
             i + 1
             for i, (a, b) in enumerate(pairwise(times))
-            if a == b and (script.turns[i] // 3 + 3) % 6 == script.turns[i + 1] // 3
+            if a == b and script.turns[i] // 3 % 3 == script.turns[i + 1] // 3 % 3
         ]
     return sorted(set(hidden))
 
