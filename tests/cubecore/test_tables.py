@@ -36,7 +36,29 @@ def test_the_tables_hold_57_and_21_cases():
 
     assert numbers == list(range(1, 58))
     # Common practice, no source: the trade's letters.
-    assert letters == ["Aa", "Ab", "E", "F", "Ga", "Gb", "Gc", "Gd", "H", "Ja", "Jb", "Na", "Nb", "Ra", "Rb", "T", "Ua", "Ub", "V", "Y", "Z"]
+    assert letters == [
+        "Aa",
+        "Ab",
+        "E",
+        "F",
+        "Ga",
+        "Gb",
+        "Gc",
+        "Gd",
+        "H",
+        "Ja",
+        "Jb",
+        "Na",
+        "Nb",
+        "Ra",
+        "Rb",
+        "T",
+        "Ua",
+        "Ub",
+        "V",
+        "Y",
+        "Z",
+    ]
 
 
 def test_the_first_algorithm_of_a_case_sets_the_hold_angles_count_from():

@@ -5,7 +5,7 @@ from fractions import Fraction
 from itertools import permutations, product
 
 import pytest
-from mpmath import exp, inf, mp, quad
+from mpmath import exp, inf, mp, quad  # type: ignore[import-untyped]
 from sympy.combinatorics import Permutation
 
 from cubecore.cases import CASES, Stage
@@ -81,7 +81,8 @@ def test_whole_last_layers_are_3916_classes_by_burnside():
 
 def orbit_sizes(things, moves):
     """How many orbits have each size, the fixed start among them."""
-    left, sizes = set(things), Counter()
+    left = set(things)
+    sizes: Counter[int] = Counter()
     while left:
         start = left.pop()
         orbit = {move(start) for move in moves}
