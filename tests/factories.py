@@ -98,6 +98,7 @@ def make_upload(
     rows: Sequence[Row] | None = None,
     *,
     content: bytes | None = None,
+    file_name: str = "log.csv",
     time_zone: str = "UTC",
     now: datetime = NOW,
 ) -> Upload:
@@ -106,7 +107,7 @@ def make_upload(
     return upload_import(
         member=member,
         content=make_csv(rows) if content is None else content,
-        file_name="log.csv",
+        file_name=file_name,
         time_zone=ZoneInfo(time_zone),
         now=now,
     )

@@ -34,6 +34,9 @@ def records(lines: Sequence[str], first_line: int = 1) -> Iterator[Record]:
     """
     at = 0
     while at < len(lines):
+        if lines[at].isspace():
+            at += 1
+            continue
         record, n_lines = _record(lines, at, first_line + at)
         at += n_lines
         if record.problem or any(map(str.strip, record.cells)):

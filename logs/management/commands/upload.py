@@ -44,7 +44,7 @@ class Command(BaseCommand):
         name = options["time_zone"] or (clubs[0].time_zone if clubs else settings.TIME_ZONE)
         try:
             time_zone = ZoneInfo(name)
-        except (ValueError, OSError) as error:
+        except (ValueError, KeyError, OSError) as error:
             raise CommandError(f"{name!r} is no IANA time zone, such as Europe/Oslo.") from error
         n_failed = sum(not self._take(member, path, time_zone) for path in options["files"])
         if n_failed:

@@ -29,7 +29,9 @@ def _texts_stand_where_they_are_said_to(content: bytes) -> None:
         return
     text = content.decode().removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     lines = text.split("\n")
-    reads = sorted((*parsed.rows, *parsed.problems), key=lambda read: read.line)
+    reads: list[ReadRow | RowProblem] = sorted(
+        (*parsed.rows, *parsed.problems), key=lambda read: read.line
+    )
     numbers = [read.line for read in reads]
     assert len(set(numbers)) == len(numbers)
     covered = set()
@@ -84,13 +86,19 @@ def test_a_row_after_an_unclosed_quote_is_still_read():
     assert [row.line for row in parsed.rows] == [3, 4, 5]
 
 
+def _refusal_code(content: bytes) -> str:
+    refusal = read_upload(content, UTC).refusal
+    assert refusal is not None
+    return refusal.code
+
+
 def test_the_bounds_are_kept():
     over = b"x" * (bounds.MAX_BYTES + 1)
-    assert read_upload(over, UTC).refusal.code == "file_too_large"
+    assert _refusal_code(over) == "file_too_large"
     many = (HEADER + "\n" + "R,1,,,,\n" * (bounds.MAX_ROWS + 1)).encode()
-    assert read_upload(many, UTC).refusal.code == "too_many_rows"
+    assert _refusal_code(many) == "too_many_rows"
     blank = (HEADER + "\n" * (2 * bounds.MAX_LINES + 1)).encode()
-    assert read_upload(blank, UTC).refusal.code == "too_many_lines"
+    assert _refusal_code(blank) == "too_many_lines"
     long = f"{HEADER}\n{'R ' * bounds.MAX_LINE},1,,,,\nR U,1,,,,\n".encode()
     parsed = read_upload(long, UTC)
     assert [(p.line, p.code) for p in parsed.problems] == [(2, "line_too_long")]
@@ -127,7 +135,9 @@ def test_a_mended_row_is_read_in_its_files_format_and_keeps_its_line():
     read = _mend('R U,1.5,,,,"a note\nof two lines"\r\n')
     assert isinstance(read, ReadRow)
     assert (read.line, read.row.time_ms, read.row.note) == (9, 1500, "a note\nof two lines")
-    assert _mend('{"scramble": "R U", "time": 1.5}', Format.JSON_LINES).row.time_ms == 1500
+    read = _mend('{"scramble": "R U", "time": 1.5}', Format.JSON_LINES)
+    assert isinstance(read, ReadRow)
+    assert (read.line, read.row.time_ms) == (9, 1500)
 
 
 @pytest.mark.parametrize(
