@@ -67,7 +67,10 @@ def page(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
     security policy, and that nothing was asked of another host.
     """
     context = chromium.new_context(
-        base_url=live_server.url, viewport={"width": 1280, "height": 900}, locale="en-GB"
+        base_url=live_server.url,
+        viewport={"width": 1280, "height": 900},
+        locale="en-GB",
+        reduced_motion="reduce",  # else a test sees colours half-way from one to the other
     )
     faults: list[str] = []
     fresh = context.new_page()

@@ -6,7 +6,6 @@
   "use strict";
 
   const VARIABLE = /^var\((--[\w-]+)\)$/;
-  const CONFIG = { displaylogo: false, showSendToCloud: false, responsive: true };
   const PAPER_WIDTH = 640; // px; an A4 sheet between its margins
   const still = matchMedia("(prefers-reduced-motion: reduce)");
 
@@ -33,12 +32,14 @@
     return value;
   }
 
+  // Draws anew, as wide as its place, or of a fixed width, which then no resizing may undo.
   function draw(place, width) {
     const figure = JSON.parse(document.getElementById(place.dataset.figure).textContent);
     const { data, layout } = resolved(figure);
-    if (width) Object.assign(layout, { width, autosize: false });
+    const config = { displaylogo: false, showSendToCloud: false, responsive: width === undefined };
+    if (width !== undefined) Object.assign(layout, { width, autosize: false });
     if (still.matches) layout.transition = { duration: 0 };
-    Plotly.react(place, data, layout, CONFIG);
+    Plotly.newPlot(place, data, layout, config);
   }
 
   function drawAll(width) {
