@@ -1,0 +1,260 @@
+"""Looks by hand: what each did, how excursions are joined, and how their times are split."""
+
+from dataclasses import replace
+
+import pytest
+
+from cubecore.algorithms import prove_algorithm
+from cubecore.book import Book, default_book
+from cubecore.cases import CaseId, Stage
+from cubecore.looks import Look, Misfire, MisfireKind, Outcome
+from cubecore.replay import LastLayerStage, replay
+from tests.cubecore.handmade import (
+    AA_PERM,
+    ANTISUNE,
+    EDGES,
+    JB_PERM,
+    SUNE,
+    T_PERM,
+    UA_PERM,
+    Stretch,
+    dnf,
+    timed_row,
+)
+from tests.cubecore.twin import inverse
+
+
+def stages(row, book=None) -> tuple[LastLayerStage, LastLayerStage]:
+    result = replay(row, default_book() if book is None else book)
+    assert result.oll is not None
+    assert result.pll is not None
+    return result.oll, result.pll
+
+
+def times(look: Look) -> tuple[int | None, int | None, int | None]:
+    return look.recognition_ms, look.execution_ms, look.lining_up_ms
+
+
+def test_one_look_a_stage_with_its_times():
+    oll, pll = stages(timed_row(Stretch(500, SUNE), Stretch(800, T_PERM), Stretch(200, "U")))
+
+    assert (oll.case, pll.case) == (27, "T")
+    (look,) = oll.looks
+    assert (look.outcome, look.algorithm, look.known) == (Outcome.FINISHED, SUNE, True)
+    assert (look.start, look.end, look.turns, look.lining_up_turns) == (0, 7, 7, 0)
+    # 500 ms to the end of the first turn, then six turns of 100 ms.
+    assert times(look) == (500, 600, 0)
+    (look,) = pll.looks
+    assert (look.outcome, look.algorithm, look.turns) == (Outcome.FINISHED, T_PERM, 14)
+    assert times(look) == (800, 1300, 0)
+    assert (pll.recognition_ms, pll.execution_ms) == (800, 1300)
+
+
+def test_lining_up_is_counted_and_timed_as_part_of_execution():
+    oll, _ = stages(timed_row(Stretch(500, "U"), Stretch(300, "U"), Stretch(400, SUNE)))
+
+    (look,) = oll.looks
+    # Recognition ends with the first turn; the second AUF takes 300 ms, then come 400 and 600.
+    assert times(look) == (500, 1300, 300)
+    assert (look.lining_up_turns, look.turns, look.start, look.end) == (2, 7, 2, 9)
+
+
+def test_a_rotation_does_not_end_recognition():
+    solution = f"y {SUNE}"
+    row = timed_row(Stretch(500, solution))
+    assert row.turn_ms is not None
+    per_token = (200, *row.turn_ms)
+    oll, _ = stages(replace(row, turn_ms=per_token))
+
+    assert times(oll.looks[0]) == (500, 600, 0)
+
+
+def test_edges_and_then_corners_are_two_looks():
+    oll, _ = stages(timed_row(Stretch(500, EDGES), Stretch(400, SUNE)))
+
+    first, second = oll.looks
+    assert (first.outcome, first.algorithm) == (Outcome.EDGES, EDGES)
+    assert (second.outcome, second.algorithm) == (Outcome.FINISHED, SUNE)
+    assert (times(first), times(second)) == ((500, 500, 0), (400, 600, 0))
+    assert (oll.recognition_ms, oll.execution_ms) == (900, 1100)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "outcome"),
+    [(AA_PERM, UA_PERM, Outcome.CORNERS), (UA_PERM, AA_PERM, Outcome.EDGES)],
+)
+def test_corners_and_edges_of_the_permutation_are_two_looks(first, second, outcome):
+    oll, pll = stages(timed_row(Stretch(500, first), Stretch(700, second)))
+
+    assert oll.case == "skip"
+    assert [look.outcome for look in pll.looks] == [outcome, Outcome.FINISHED]
+    assert [look.known for look in pll.looks] == [True, True]
+
+
+def test_a_sune_and_the_edges_are_one_algorithm_however_long_the_pause():
+    # Common practice: the awkward case with headlights is a Sune and then the edges.
+    oll, _ = stages(timed_row(Stretch(500, SUNE), Stretch(5000, EDGES)))
+
+    (look,) = oll.looks
+    assert oll.case == 41
+    assert (look.algorithm, look.known) == (f"{SUNE} {EDGES}", True)
+    assert (look.outcome, look.turns) == (Outcome.FINISHED, 13)
+    assert times(look) == (500, 600 + 5000 + 500, 0)
+
+
+def test_the_books_tail_is_found_after_another_look():
+    before = "F U R U' R' F'"
+    oll, _ = stages(timed_row(Stretch(500, before), Stretch(900, SUNE), Stretch(900, EDGES)))
+
+    assert [look.algorithm for look in oll.looks] == [before, f"{SUNE} {EDGES}"]
+    assert oll.looks[0].outcome is Outcome.MISFIRE
+    assert oll.looks[1].outcome is Outcome.FINISHED
+
+
+def test_without_that_entry_in_the_book_the_pause_parts_them():
+    book = Book([prove_algorithm(SUNE), prove_algorithm(EDGES)])
+    oll, _ = stages(timed_row(Stretch(500, SUNE), Stretch(5000, EDGES)), book)
+
+    assert [look.algorithm for look in oll.looks] == [SUNE, EDGES]
+
+
+@pytest.mark.parametrize(("pause", "n_looks"), [(249, 1), (250, 2)])
+def test_a_rest_shorter_than_a_hesitation_joins_two_excursions(pause, n_looks):
+    # The median gap is 100 ms, so a hesitation starts at 250 ms.
+    oll, _ = stages(timed_row(Stretch(500, EDGES), Stretch(pause, SUNE)))
+
+    assert len(oll.looks) == n_looks
+    assert sum(look.execution_ms or 0 for look in oll.looks) == (
+        500 + pause + 600 if n_looks == 1 else 500 + 600
+    )
+    if n_looks == 1:
+        assert oll.looks[0].outcome is Outcome.FINISHED
+        assert not oll.looks[0].known
+        assert oll.looks[0].algorithm == f"{EDGES} {SUNE}"
+
+
+def test_auf_turns_in_a_rest_make_it_longer():
+    oll, _ = stages(timed_row(Stretch(500, EDGES), Stretch(100, f"U U {SUNE}")))
+
+    # Three gaps of 100 ms lie between the edges and the Sune's first turn.
+    assert [look.lining_up_turns for look in oll.looks] == [0, 2]
+    assert times(oll.looks[1]) == (100, 800, 100)
+
+
+def test_an_untimed_solve_is_parted_by_the_book_alone():
+    row = replace(timed_row(Stretch(500, EDGES), Stretch(100, SUNE)), turn_ms=None)
+    oll, _ = stages(row)
+
+    assert [look.algorithm for look in oll.looks] == [EDGES, SUNE]
+    assert [times(look) for look in oll.looks] == [(None, None, None)] * 2
+    assert (oll.recognition_ms, oll.execution_ms) == (None, None)
+
+
+def first_look(row) -> Look:
+    """The first look of the first stage that has one."""
+    result = replay(row, default_book())
+    return next(look for stage in (result.oll, result.pll) if stage for look in stage.looks)
+
+
+def test_the_algorithm_of_another_case_is_named():
+    look = first_look(dnf(timed_row(Stretch(500, SUNE), solves=ANTISUNE)))
+
+    assert (look.outcome, look.algorithm) == (Outcome.MISFIRE, SUNE)
+    assert look.misfire == Misfire(MisfireKind.OTHER_CASE, CaseId(Stage.OLL, 27), None)
+
+
+WRONG_HOLDS = [("U", 1), ("U2", 2), ("U'", 3)]
+
+
+@pytest.mark.parametrize(("auf", "quarter_turns"), WRONG_HOLDS)
+def test_the_right_algorithm_from_a_wrong_hold_is_named_with_the_auf_that_was_missing(
+    auf, quarter_turns
+):
+    look = first_look(dnf(timed_row(Stretch(500, SUNE), solves=f"{auf} {SUNE}")))
+
+    assert (look.outcome, look.algorithm) == (Outcome.MISFIRE, SUNE)
+    assert look.misfire == Misfire(MisfireKind.WRONG_HOLD, CaseId(Stage.OLL, 27), quarter_turns)
+
+
+def test_a_wrong_hold_counts_from_the_hold_of_the_algorithm_that_was_used():
+    back = "R' U2 R U R' U R"  # the same case, from another hold
+    angle = prove_algorithm(back).angle
+    look = first_look(dnf(timed_row(Stretch(500, back), solves=SUNE)))
+
+    assert prove_algorithm(back).case == CaseId(Stage.OLL, 27)
+    assert angle != 0
+    assert look.misfire == Misfire(MisfireKind.WRONG_HOLD, CaseId(Stage.OLL, 27), -angle % 4)
+
+
+@pytest.mark.parametrize(("auf", "quarter_turns"), WRONG_HOLDS)
+def test_a_permutation_from_a_wrong_hold_is_named(auf, quarter_turns):
+    look = first_look(dnf(timed_row(Stretch(500, JB_PERM), solves=f"{auf} {JB_PERM}")))
+
+    assert look.misfire == Misfire(MisfireKind.WRONG_HOLD, CaseId(Stage.PLL, "Jb"), quarter_turns)
+
+
+def test_a_misfire_that_is_undone_stays_a_misfire():
+    # The three together turn what the last one turns, but that is not what was done.
+    right = f"U {SUNE}"
+    row = timed_row(
+        Stretch(500, SUNE), Stretch(900, inverse(SUNE)), Stretch(900, right), solves=right
+    )
+    oll, _ = stages(row)
+
+    assert len(oll.looks) == 3
+    assert oll.looks[0].misfire == Misfire(MisfireKind.WRONG_HOLD, CaseId(Stage.OLL, 27), 1)
+    assert oll.looks[1].outcome is Outcome.MISFIRE
+    assert (oll.looks[2].outcome, oll.looks[2].algorithm) == (Outcome.FINISHED, SUNE)
+
+
+def test_an_orientation_made_in_the_permute_stage_is_a_misfire_of_another_case():
+    look = first_look(dnf(timed_row(Stretch(500, SUNE), solves=T_PERM)))
+
+    assert look.outcome is Outcome.MISFIRE
+    assert look.misfire == Misfire(MisfireKind.OTHER_CASE, CaseId(Stage.OLL, 27), None)
+
+
+def test_a_misfire_the_book_does_not_know_has_no_name():
+    unknown = "R U' L' U R' U' L"  # turns three corners round; common practice, no source
+    look = first_look(dnf(timed_row(Stretch(500, unknown), solves=T_PERM)))
+
+    assert (look.outcome, look.known, look.misfire) == (Outcome.MISFIRE, False, None)
+    assert look.algorithm == unknown
+
+
+def test_corners_that_were_home_before_are_no_corner_step():
+    # Ua shows; Ua again leaves Ub: the corners stayed home, nothing was gained.
+    row = timed_row(Stretch(500, UA_PERM), Stretch(900, UA_PERM), solves=inverse(UA_PERM))
+    _, pll = stages(row)
+
+    assert pll.case == "Ub"
+    assert [look.outcome for look in pll.looks] == [Outcome.MISFIRE, Outcome.FINISHED]
+    assert pll.looks[0].misfire == Misfire(MisfireKind.OTHER_CASE, CaseId(Stage.PLL, "Ua"), None)
+
+
+def test_edges_that_were_home_before_are_no_edge_step():
+    row = timed_row(Stretch(500, AA_PERM), Stretch(900, AA_PERM), solves=inverse(AA_PERM))
+    _, pll = stages(row)
+
+    assert pll.case == "Ab"
+    assert pll.looks[0].outcome is Outcome.MISFIRE
+
+
+def test_edges_are_oriented_from_a_dot_in_one_look():
+    row = timed_row(Stretch(500, "f R U R' U' f'"), Stretch(900, f"U2 {EDGES}"), Stretch(900, SUNE))
+    oll, _ = stages(row)
+
+    assert oll.looks[-1].outcome is Outcome.FINISHED
+    assert [look.outcome for look in oll.looks][-2] is Outcome.EDGES
+
+
+def test_a_look_that_never_came_back_is_no_look():
+    row = dnf(timed_row(Stretch(500, EDGES), Stretch(900, "R U R'"), solves=f"{EDGES} {SUNE}"))
+    result = replay(row, default_book())
+
+    assert result.oll is not None
+    assert [look.outcome for look in result.oll.looks] == [Outcome.EDGES]
+    assert not result.oll.is_reached
+    assert (result.oll.recognition_ms, result.oll.execution_ms) == (None, None)
+    assert result.pll is None
+    assert result.final_auf_ms is None

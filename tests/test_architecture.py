@@ -1,0 +1,56 @@
+"""The engine stands alone: it runs with no installed package and no site set up."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+LABEL = """
+import sys
+sys.path.insert(0, sys.argv[1])
+before = set(sys.modules)
+from cubecore.__main__ import main
+from cubecore import pictures
+code = main(["label"])
+loaded = {name.partition(".")[0] for name in set(sys.modules) - before}
+print(sorted(loaded - set(sys.stdlib_module_names) - {"cubecore"}))
+raise SystemExit(code)
+"""
+
+
+def test_the_engine_labels_a_row_with_the_standard_library_alone(tmp_path):
+    # -I: no environment, no working directory on the path; -S: no site-packages.
+    done = subprocess.run(
+        [sys.executable, "-I", "-S", "-c", LABEL, str(ROOT)],
+        input='{"scramble": "R", "time": "1.00", "solution": "R\'"}\n',
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        env={"PATH": os.environ["PATH"], "PYTHONDONTWRITEBYTECODE": "1"},
+        timeout=60,
+        check=True,
+    )
+    label, loaded = done.stdout.splitlines()
+
+    assert '"status": "solved"' in label
+    assert loaded == "[]"
+
+
+def test_every_module_of_the_engine_is_imported_without_installed_packages(tmp_path):
+    modules = sorted(
+        f"cubecore.{path.stem}" for path in (ROOT / "cubecore").glob("*.py") if path.stem != "batch"
+    )
+    code = f"import sys; sys.path.insert(0, sys.argv[1]); import {', '.join(modules)}"
+    done = subprocess.run(
+        [sys.executable, "-I", "-S", "-c", code.replace(", cubecore.__init__", ""), str(ROOT)],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        timeout=60,
+        check=False,
+    )
+
+    assert len(modules) > 10
+    assert done.stderr == ""
+    assert done.returncode == 0
