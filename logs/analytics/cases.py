@@ -13,6 +13,8 @@ from logs.analytics.robust import median_band
 SKIP: Final = "skip"
 FEW: Final = 3
 """Below so many timed sightings a case shows its points alone."""
+SHOWN_SINGLY: Final = 4
+"""Up to so many timed sightings of a case are shown one by one as well."""
 CASE_COLUMNS: Final = (
     "case",
     "chance",
@@ -122,6 +124,28 @@ def _ordered(table: pd.DataFrame, order: CaseOrder, cases: list[str]) -> pd.Data
         keys, rising = ["few", "key", "n", "number"], [True, False, False, True]
     table = table.sort_values(keys, ascending=rising, kind="stable", ignore_index=True)
     return table[list(CASE_COLUMNS)]
+
+
+def few_points(
+    sightings: pd.DataFrame, table: pd.DataFrame, *, stage: str, one_look_only: bool = False
+) -> pd.DataFrame:
+    """The timed sightings of cases that have at most ``SHOWN_SINGLY``, one by one.
+
+    Args:
+        sightings: The frame ``table`` was made of.
+        table: A `case_table` of it, made with the same ``one_look_only``.
+        stage: ``"oll"`` or ``"pll"``.
+        one_look_only: As for `case_table`.
+
+    Returns:
+        ``case``, ``recognition_ms`` and ``execution_ms``, in the order of ``sightings``.
+    """
+    few = table.loc[table["n_timed"] <= SHOWN_SINGLY, "case"]
+    points = sightings[(sightings["stage"] == stage) & sightings["case"].isin(few)]
+    if one_look_only:
+        points = points[points["is_one_look"]]
+    columns = ["case", "recognition_ms", "execution_ms"]
+    return points[columns].dropna().reset_index(drop=True)
 
 
 def cases_unmet(sightings: pd.DataFrame, *, stage: str, chances: Mapping[str, float]) -> list[str]:

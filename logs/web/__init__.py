@@ -1,1 +1,1 @@
-"""The HTML pages: thin views of reports. It must not import models or analytics."""
+"""The HTML pages: thin views of reports. It must not import models or compute figures."""

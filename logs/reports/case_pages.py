@@ -1,0 +1,223 @@
+"""The Cases grid and the page of one case."""
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from cubecore.book import default_book
+from cubecore.cases import CASES, SKIP, Case, Stage
+from cubecore.notation import count_metrics, parse_tokens
+from cubecore.pictures import case_picture
+from cubecore.replay import Kind
+from logs.analytics.cases import algorithm_counts, misfire_counts
+from logs.analytics.robust import ODD_Z, median_band, robust_z
+from logs.errors import NotFoundError
+from logs.reports.people import time_zone_of
+from logs.reports.words import average, band, case_title, chance_words, find_case, moment, split
+from logs.selectors.frames import sighting_frame
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+SHOWN_SIGHTINGS = 50
+
+
+@dataclass(frozen=True, slots=True)
+class CaseCard:
+    """A case on the grid; ``n`` is how often the reader met it in solves."""
+
+    stage: str
+    number: str
+    name: str
+    chance: str
+    picture: str
+    n: int
+
+
+@dataclass(frozen=True, slots=True)
+class CasesReport:
+    """The grid: each stage with its cards, and how many solves the counts come from."""
+
+    stages: tuple[tuple[str, tuple[CaseCard, ...]], ...]
+    n_solves: int
+
+
+@dataclass(frozen=True, slots=True)
+class AlgorithmLine:
+    """A standard algorithm, its length in face turns, and how often the reader used it."""
+
+    text: str
+    htm: int
+    n_used: int
+
+
+@dataclass(frozen=True, slots=True)
+class SightingLine:
+    """One time the reader met the case."""
+
+    solve_id: int
+    done: str
+    recognition: str
+    execution: str
+    n_looks: int
+    is_one_look: bool
+    algorithm: str
+    misfire: str
+    is_odd: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CaseReport:
+    """The page of a case.
+
+    ``recognition`` and ``execution`` are medians over one-look sightings, ``n_timed`` of them;
+    ``usual`` is the algorithm used most, ``n_usual`` times.
+    """
+
+    stage: str
+    number: str
+    title: str
+    family: str
+    chance: str
+    picture: str
+    algorithms: tuple[AlgorithmLine, ...]
+    sightings: tuple[SightingLine, ...]
+    n: int
+    n_one_look: int
+    n_timed: int
+    recognition: str
+    recognition_band: str
+    execution: str
+    execution_band: str
+    band_held_pct: int
+    usual: str
+    n_usual: int
+    misfires: tuple[tuple[str, int], ...]
+
+
+def cases_report(*, actor: "User") -> CasesReport:
+    """The grid of all cases with the actor's counts."""
+    sightings = sighting_frame(actor=actor, member=actor, kind=Kind.SOLVE)
+    counts = Counter(zip(sightings["stage"], sightings["case"], strict=True))
+    stages = tuple(
+        (
+            stage.value,
+            tuple(_card(case, counts) for case in CASES.values() if case.id.stage is stage),
+        )
+        for stage in Stage
+    )
+    return CasesReport(stages, int(sightings["solve_id"].nunique()))
+
+
+def all_case_titles() -> tuple[tuple[str, str], ...]:
+    """Every case and both skips, as an address names it (``oll-27``) and in words."""
+    titles = [(f"{case.id.stage}-{case.id.number}", str(case)) for case in CASES.values()]
+    skips = [(f"{stage}-{SKIP}", case_title(stage, SKIP)) for stage in Stage]
+    return (*titles, *skips)
+
+
+def _card(case: Case, counts: Counter[tuple[str, str]]) -> CaseCard:
+    stage, number = case.id.stage.value, str(case.id.number)
+    return CaseCard(
+        stage=stage,
+        number=number,
+        name=case.name,
+        chance=f"once in {case.id.stage.chances_in // case.chance}",
+        picture=case_picture(case, size=88),
+        n=counts[stage, number],
+    )
+
+
+def case_report(*, actor: "User", stage: str, number: str) -> CaseReport:
+    """The page of a case, with the actor's own sightings.
+
+    Raises:
+        NotFoundError: There is no such case.
+    """
+    case = find_case(stage, number)
+    if case is None:
+        raise NotFoundError("case")
+    everything = sighting_frame(actor=actor, member=actor, kind=Kind.SOLVE)
+    met = everything[(everything["stage"] == stage) & (everything["case"] == number)]
+    one_look = met[met["is_one_look"]]
+    recognition = median_band(one_look["recognition_ms"])
+    execution = median_band(one_look["execution_ms"])
+    used = algorithm_counts(everything, stage=stage, case=number)
+    return CaseReport(
+        stage=stage,
+        number=number,
+        title=str(case),
+        family=case.family,
+        chance=chance_words(case),
+        picture=case_picture(case, size=220),
+        algorithms=_algorithms(case, dict(used)),
+        sightings=_sighting_lines(actor, met),
+        n=len(met),
+        n_one_look=len(one_look),
+        n_timed=recognition.n,
+        recognition=average(recognition.median),
+        recognition_band=band(recognition.low, recognition.high),
+        execution=average(execution.median),
+        execution_band=band(execution.low, execution.high),
+        band_held_pct=round(100 * recognition.held),
+        usual=used[0][0] if used else "",
+        n_usual=used[0][1] if used else 0,
+        misfires=tuple(
+            (misfire_words(kind, stage, other), n)
+            for kind, other, n in misfire_counts(everything, stage=stage, case=number)
+        ),
+    )
+
+
+def _algorithms(case: Case, used: dict[str, int]) -> tuple[AlgorithmLine, ...]:
+    return tuple(
+        AlgorithmLine(
+            text=algorithm.text,
+            htm=count_metrics(parse_tokens(algorithm.text)).htm,
+            n_used=used.get(algorithm.text, 0),
+        )
+        for algorithm in default_book().algorithms(case.id)
+    )
+
+
+def misfire_words(kind: str, stage: str, case: str) -> str:
+    """What a named misfire was; empty for none."""
+    if not kind:
+        return ""
+    if kind == "wrong_hold":
+        return "the right algorithm from a wrong hold"
+    return f"the algorithm of {case_title(stage, case)}"
+
+
+def _sighting_lines(actor: "User", met: pd.DataFrame) -> tuple[SightingLine, ...]:
+    """The newest sightings first, those far out marked."""
+    zone = time_zone_of(actor=actor)
+    scores = robust_z((met["recognition_ms"] + met["execution_ms"]).where(lambda ms: ms > 0))
+    lines = []
+    for row, score in zip(met.to_dict("records"), scores, strict=True):
+        kind = str(row["misfire_kind"])
+        lines.append(
+            SightingLine(
+                solve_id=int(row["solve_id"]),
+                done=moment(_known_moment(row["done_at"]), zone),
+                recognition=split(_known(row["recognition_ms"])),
+                execution=split(_known(row["execution_ms"])),
+                n_looks=int(row["n_looks"]),
+                is_one_look=bool(row["is_one_look"]),
+                algorithm=str(row["algorithm"]),
+                misfire=misfire_words(kind, str(row["stage"]), str(row["misfire_case"])),
+                is_odd=score >= ODD_Z,
+            )
+        )
+    return tuple(reversed(lines))[:SHOWN_SIGHTINGS]
+
+
+def _known(ms: object) -> int | None:
+    return int(ms) if isinstance(ms, float) and ms == ms else None
+
+
+def _known_moment(at: object) -> datetime | None:
+    return at.to_pydatetime() if isinstance(at, pd.Timestamp) else None

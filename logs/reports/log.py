@@ -1,0 +1,74 @@
+"""The Log page: what was done lately, and what waits to be mended."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from cubecore.rows import format_time
+from logs.analytics.averages import average_of_5, best_single
+from logs.reports.people import time_zone_of
+from logs.reports.solves import SolveLine, solve_line
+from logs.reports.uploads import UploadLine, upload_line
+from logs.reports.words import UNKNOWN, average
+from logs.selectors.frames import solve_frame
+from logs.selectors.solves import solve_list
+from logs.selectors.uploads import upload_list
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+N_SOLVES = 12
+N_UPLOADS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class LogReport:
+    """What the Log page shows.
+
+    Attributes:
+        solves: The newest solves and drills.
+        uploads: The newest uploads.
+        n_solves: All solves, drills aside.
+        n_drills: All drills.
+        n_uploads: All uploads.
+        n_set_aside: Rows of all uploads that wait to be mended.
+        best: The fastest solve, or a dash.
+        average: The average of the last five solves, or a dash.
+        n_average: How many solves stand behind it: 5 or 0.
+    """
+
+    solves: tuple[SolveLine, ...]
+    uploads: tuple[UploadLine, ...]
+    n_solves: int
+    n_drills: int
+    n_uploads: int
+    n_set_aside: int
+    best: str
+    average: str
+    n_average: int
+
+
+def log_report(*, actor: "User") -> LogReport:
+    """What the actor's Log page shows."""
+    zone = time_zone_of(actor=actor)
+    frame = solve_frame(actor=actor, member=actor)
+    solves = frame[frame["kind"] != "drill"]
+    best, latest = best_single(solves), _latest_average(solves)
+    uploads = upload_list(actor=actor)
+    newest = solve_list(actor=actor, member=actor, page_size=N_SOLVES)
+    return LogReport(
+        solves=tuple(solve_line(solve, zone) for solve in newest),
+        uploads=tuple(upload_line(upload, zone) for upload in uploads[:N_UPLOADS]),
+        n_solves=len(solves),
+        n_drills=len(frame) - len(solves),
+        n_uploads=len(uploads),
+        n_set_aside=sum(upload.n_set_aside for upload in uploads),
+        best=UNKNOWN if best is None else format_time(int(best)),
+        average=average(latest),
+        n_average=0 if latest is None else 5,
+    )
+
+
+def _latest_average(solves: pd.DataFrame) -> float | None:
+    return average_of_5(solves["time_ms"].tail(5).tolist())

@@ -1,0 +1,1 @@
+"""Words for templates. It must not query."""

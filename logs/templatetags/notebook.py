@@ -1,0 +1,9 @@
+"""Counts as the pages write them."""
+
+from django import template
+
+from logs.reports import words
+
+register = template.Library()
+register.filter("times", words.times)
+register.filter("solves", words.solves)

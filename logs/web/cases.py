@@ -1,0 +1,22 @@
+"""The grid of cases, and one case."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from logs.reports.case_pages import case_report, cases_report
+from logs.web.pages import actor_of, answers_404
+
+
+@require_safe
+def case_list(request: HttpRequest) -> HttpResponse:
+    """All cases, with the actor's counts."""
+    return render(request, "logs/cases.html", {"report": cases_report(actor=actor_of(request))})
+
+
+@require_safe
+@answers_404
+def case(request: HttpRequest, stage: str, number: str) -> HttpResponse:
+    """One case, with the actor's sightings of it."""
+    report = case_report(actor=actor_of(request), stage=stage, number=number)
+    return render(request, "logs/case.html", {"report": report})

@@ -1,0 +1,119 @@
+"""The Log page and what becomes of an upload."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from logs.errors import ConflictError, UploadRejectedError
+from logs.reports.log import log_report
+from logs.reports.people import time_zone_of
+from logs.reports.uploads import set_aside_file, upload_of_row, upload_report
+from logs.reports.words import reading
+from logs.services.set_aside import Mended, set_aside_mend
+from logs.services.uploads import upload_import
+from logs.web.forms import LogForm
+from logs.web.pages import actor_of, answers_404
+
+UNPROCESSABLE = 422
+
+
+@require_safe
+def log(request: HttpRequest) -> HttpResponse:
+    """The actor's log, with the form to add to it."""
+    return _log_page(request, LogForm())
+
+
+def _log_page(request: HttpRequest, form: LogForm, status: int = 200) -> HttpResponse:
+    report = log_report(actor=actor_of(request))
+    return render(request, "logs/log.html", {"report": report, "form": form}, status=status)
+
+
+@require_safe
+def template(request: HttpRequest) -> HttpResponse:
+    """The example log as a file to fill in."""
+    response = render(request, "logs/example.csv", content_type="text/csv; charset=utf-8")
+    response["Content-Disposition"] = 'attachment; filename="log-template.csv"'
+    return response
+
+
+@require_POST
+def upload_add(request: HttpRequest) -> HttpResponse:
+    """Take in a log and lead to the answer; the form again for what cannot be read at all."""
+    form = LogForm(request.POST, request.FILES)
+    if not form.is_valid():
+        return _log_page(request, form, UNPROCESSABLE)
+    actor = actor_of(request)
+    try:
+        upload = upload_import(
+            member=actor,
+            content=form.content,
+            file_name=form.file_name,
+            time_zone=time_zone_of(actor=actor),
+            now=timezone.now(),
+        )
+    except UploadRejectedError as error:
+        form.add_error(None, error.message)
+        return _log_page(request, form, UNPROCESSABLE)
+    if upload.is_repeat:
+        messages.info(
+            request, "You have sent this very file before. Nothing was added; here is its answer."
+        )
+    return redirect("logs:upload", upload_id=upload.pk)
+
+
+@require_safe
+@answers_404
+def upload(request: HttpRequest, upload_id: int) -> HttpResponse:
+    """What became of an upload."""
+    report = upload_report(actor=actor_of(request), upload_id=upload_id)
+    return render(request, "logs/upload.html", {"report": report})
+
+
+@require_safe
+@answers_404
+def set_aside(request: HttpRequest, upload_id: int) -> HttpResponse:
+    """The rows of an upload that wait to be mended, as a file."""
+    name, text = set_aside_file(actor=actor_of(request), upload_id=upload_id)
+    kind = "text/csv" if name.endswith(".csv") else "application/x-ndjson"
+    return HttpResponse(
+        text,
+        content_type=f"{kind}; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
+
+
+@require_POST
+@answers_404
+def mend(request: HttpRequest, set_aside_id: int) -> HttpResponse:
+    """Send a set-aside row again, as it was corrected."""
+    actor = actor_of(request)
+    text = request.POST.get("text", "")
+    upload_id = upload_of_row(actor=actor, set_aside_id=set_aside_id)
+    try:
+        mended = set_aside_mend(
+            actor=actor, set_aside_id=set_aside_id, text=text, now=timezone.now()
+        )
+    except ConflictError as error:
+        messages.info(request, error.message)
+        return redirect("logs:upload", upload_id=upload_id)
+    if mended.problem is None:
+        messages.success(request, _mended_words(mended))
+        return redirect("logs:upload", upload_id=upload_id)
+    report = upload_report(actor=actor, upload_id=upload_id)
+    context = {
+        "report": report,
+        "tried_id": set_aside_id,
+        "tried_text": text,
+        "tried_message": mended.problem.message,
+    }
+    return render(request, "logs/upload.html", context, status=UNPROCESSABLE)
+
+
+def _mended_words(mended: Mended) -> str:
+    assert mended.solve is not None
+    if mended.is_doubled:
+        return "The row can be read now, and you have that solve already: it counts once."
+    time = reading(mended.solve.time_ms, mended.solve.status)
+    return f"The row is taken: a solve of {time}."

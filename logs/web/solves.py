@@ -1,0 +1,33 @@
+"""Lists of solves, and one solve turn by turn."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from logs.reports.case_pages import all_case_titles
+from logs.reports.solve import solve_report
+from logs.reports.solves import solves_report
+from logs.web.pages import actor_of, answers_404, whole_number
+
+
+@require_safe
+@answers_404
+def solve_list(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
+    """A page of the actor's solves, or of those of a member whose log they may read."""
+    report = solves_report(
+        actor=actor_of(request),
+        membership_id=membership_id,
+        page=whole_number(request.GET.get("page"), 1),
+        kind=request.GET.get("kind", ""),
+        case=request.GET.get("case", ""),
+    )
+    context = {"report": report, "case_choices": all_case_titles()}
+    return render(request, "logs/solves.html", context)
+
+
+@require_safe
+@answers_404
+def solve(request: HttpRequest, solve_id: int) -> HttpResponse:
+    """One solve."""
+    report = solve_report(actor=actor_of(request), solve_id=solve_id)
+    return render(request, "logs/solve.html", {"report": report})
