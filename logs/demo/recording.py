@@ -124,10 +124,14 @@ class Typist:
                 count = self.rng.choice(("2", "x2"))
                 out.append(f"({' '.join(four)}){count}")
                 at += 8
-            elif len(four) == 4 and self.rng.random() < 0.15:
+            elif len(four) == 4 and not _turns_cube(four) and self.rng.random() < 0.15:
                 out.append(f"({' '.join(four)})")
                 at += 4
             else:
                 out.append(words[at])
                 at += 1
         return out
+
+
+def _turns_cube(words: list[str]) -> bool:
+    return any(word[0] in "xyz" for word in words)

@@ -7,6 +7,8 @@ the log, the row says so under ``open``:
   read as one;
 - ``passes_f2l``: an algorithm that passes through the first two layers on its way, made for another
   end than its own case, in a log without times or with a stumble there: it reads as two looks;
+- ``other_colour``: before the solver's first two layers came home, another colour's were, by
+  chance: the row is read as a solve on that colour;
 - ``unfinished``: an algorithm that passes through the first two layers and was not finished: its
   first part reads as a look;
 - ``book_joins``: two looks that happen to be, together, the book's algorithm for the case.
@@ -126,6 +128,8 @@ class Truth:
         pairs = [self._first_pairs(count) for count in (1, 2, 3, 4)]
         permuted = self.goals["pll"]
         stages, reasons = self._stages()
+        if self._other_colour_came_first(self.f2l):
+            reasons.append("other_colour")
         values = {
             "kind": "solve" if self.f2l else "drill",
             "cross": COLOURS[self.cross],
@@ -137,6 +141,16 @@ class Truth:
             "hesitations": self.hesitations(),
         }
         return values | ({"open": reasons} if reasons else {})
+
+    def _other_colour_came_first(self, f2l: int) -> bool:
+        """Whether another colour's first two layers were home before the solver's."""
+        return any(
+            is_f2l_home(self.positions[index], other)
+            for index in range(f2l)
+            if self.is_seen(index)
+            for other in range(6)
+            if other != self.cross
+        )
 
     def _stages(self) -> tuple[dict[str, Any], list[str]]:
         stages: dict[str, Any] = {"oll": None, "pll": None}

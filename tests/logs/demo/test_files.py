@@ -1,11 +1,10 @@
 """The demo's files are made by the generator that stands beside them, and keep the issue's terms."""
 
-import json
 from collections import Counter
 
 import pytest
 
-from logs.demo.files import demo_files, log_files
+from logs.demo.files import log_files
 from logs.demo.members import read_club
 from logs.demo.rows import member_rows
 from tests.logs.demo.reading import FOLDER, LOGS, demo_rows

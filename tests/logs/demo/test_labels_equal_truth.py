@@ -3,26 +3,33 @@
 The truth is written by the demo's own solver, cube and recogniser, which share nothing with the
 engine but the notation's letters and the tables' texts. Where a row is open to more than one
 reading (`logs.demo.truth` says when, and marks the row before any engine has seen it), its looks
-are counted here, not compared; all else of it is.
+are counted here, not compared; all else of it is. A row where another colour's first two layers came
+home first, by chance, is compared in its end and its times alone.
 """
 
 from collections import Counter
 from typing import Any
 
 import pytest
+
 from cubecore.book import default_book
 from cubecore.errors import CubeError, NotSolvedError
 from cubecore.jsonlines import replay_json
 from cubecore.replay import HESITATION_MULTIPLE, replay
 from cubecore.rows import parse_row
-
 from logs.demo.truth import HESITATION_GAPS
 from tests.logs.demo.reading import LOGS, DemoRow, demo_rows
 
 OWN_KEYS = {"goal", "slip", "borderline"}  # What the solver meant; no reader can know it.
 PLACE_KEYS = {"row", "line", "doubled", "log", "fate", "time_ms", "status", "problem", "open"}
 # Rows open to two readings, by reason: counted when the demo was made.
-OPEN = {"book_joins": 0, "passes_f2l": 0, "short_pause": 0, "unfinished": 0}
+OPEN = {
+    "book_joins": 46,  # Most: a false start, taken back, then the whole algorithm.
+    "other_colour": 1,
+    "passes_f2l": 81,  # Most: a dot oriented by two algorithms in one go, in a log without times.
+    "short_pause": 10,
+    "unfinished": 2,
+}
 
 
 def read(row: DemoRow) -> dict[str, Any]:
@@ -72,10 +79,10 @@ def differences(row: DemoRow) -> list[str]:
         return found + ([] if got.get("problem") == truth["problem"] else [str(got)])
     if got["time_ms"] != truth["time_ms"]:
         found.append(f"time {got['time_ms']}")
+    if "other_colour" in truth.get("open", ()):
+        return found + (["cross as meant"] if got["cross"] == truth["cross"] else [])
     for stage in ("oll", "pll"):
-        found += stage_differences(
-            truth.get(stage), got[stage], with_looks="open" not in truth
-        )
+        found += stage_differences(truth.get(stage), got[stage], with_looks="open" not in truth)
     for key in truth.keys() - PLACE_KEYS - {"oll", "pll"}:
         if got[key] != truth[key]:
             found.append(f"{key}: {truth[key]!r}, read {got[key]!r}")
@@ -96,8 +103,20 @@ def test_the_rows_open_to_two_readings_are_these_many():
     assert dict(counts) == OPEN
 
 
+def test_for_each_reason_some_row_is_read_otherwise_than_it_was_meant():
+    read_otherwise = set()
+    for path in LOGS:
+        for row in demo_rows(path):
+            reasons = row.truth.pop("open", ())
+            if reasons and differences(row):
+                read_otherwise.update(reasons)
+    assert read_otherwise == OPEN.keys()
+
+
 def test_a_changed_truth_is_noticed():
-    row = next(row for row in demo_rows(LOGS[0]) if "oll" in row.truth and not row.truth.get("open"))
+    row = next(
+        row for row in demo_rows(LOGS[0]) if "oll" in row.truth and not row.truth.get("open")
+    )
     look = row.truth["oll"]["looks"][0]
     look["execution_ms"] += 1
     assert differences(row) == [
