@@ -1,9 +1,9 @@
 import numpy as np
 import pandas as pd
 import pytest
-from scipy.stats import norm
+from scipy.stats import norm  # type: ignore[import-untyped]
 
-from logs.analytics.grid import pooled_times
+from logs.analytics.grid import PooledTimes, pooled_times
 from logs.analytics.pooling import Spread, case_sums
 from tests.logs.analytics.worked import W1_TIMES, case_times
 
@@ -20,9 +20,15 @@ W1B = {
 }
 
 
+def pool(times: pd.Series, *, club: Spread | None = None) -> PooledTimes:
+    found = pooled_times(case_sums(times), club=club)
+    assert found is not None
+    return found
+
+
 @pytest.fixture(scope="module")
 def pooled():
-    return pooled_times(case_sums(case_times(W1_TIMES)))
+    return pool(case_times(W1_TIMES))
 
 
 def test_w1b_means(pooled):
@@ -58,12 +64,8 @@ def test_the_grid_equals_a_far_finer_one_written_from_the_formula(pooled):
     n = np.array([len(some) for some in logs.values()])
     mean = np.array([some.mean() for some in logs.values()])
     ss = sum(((some - some.mean()) ** 2).sum() for some in logs.values())
-    tau, sigma = (
-        a.ravel()[:, None]
-        for a in np.meshgrid(
-            (np.arange(600) + 0.5) * 1.5 / 600, 0.02 + (np.arange(400) + 0.5) * 0.58 / 400
-        )
-    )
+    tau = np.repeat((np.arange(600) + 0.5) * 1.5 / 600, 400)[:, None]
+    sigma = np.tile(0.02 + (np.arange(400) + 0.5) * 0.58 / 400, 600)[:, None]
     v = tau**2 + sigma**2 / n
     m = (mean / v).sum(1, keepdims=True) / (1 / v).sum(1, keepdims=True)
     log_posterior = (
@@ -90,16 +92,17 @@ def test_the_grid_equals_a_far_finer_one_written_from_the_formula(pooled):
 def test_many_sightings_narrow_the_band_to_the_textbook_one():
     """With 4,000 sightings a case the band is that of a mean with known sigma (z interval)."""
     rng = np.random.default_rng(4)
-    rows = {
-        case: np.exp(rng.normal(mu, 0.2, 4000))
-        for case, mu in (("a", 0.5), ("b", 1.0), ("c", 1.4), ("d", 0.8))
+    logs = {
+        case: rng.normal(mu, 0.2, 4000)
+        for case, mu in zip("abcd", (0.5, 1.0, 1.4, 0.8), strict=True)
     }
-    times = pd.Series(1000 * np.concatenate(list(rows.values())), index=np.repeat(list(rows), 4000))
-    table = pooled_times(case_sums(times)).table()
-    for case, some in rows.items():
-        half = norm.ppf(0.9) * np.log(some).std(ddof=1) / np.sqrt(4000)
-        width = np.log(table.loc[case, "high_ms"] / table.loc[case, "low_ms"])
-        assert width == pytest.approx(2 * half, rel=0.03)
+    times = pd.Series(
+        1000 * np.exp(np.concatenate(list(logs.values()))), np.repeat(list(logs), 4000)
+    )
+    table = pool(times).table()
+    width = np.log((table["high_ms"] / table["low_ms"]).to_numpy())
+    halves = [norm.ppf(0.9) * some.std(ddof=1) / np.sqrt(4000) for some in logs.values()]
+    assert width == pytest.approx(2 * np.array(halves), rel=0.03)
 
 
 def test_expected_time_lies_above_the_typical_one(pooled):
@@ -127,10 +130,10 @@ def test_dots_are_equally_likely(pooled):
 def test_below_four_cases_spread_is_the_clubs_and_speed_the_members():
     times = case_times({"A": (9000, 9500), "G": (14_980,)})
     club = Spread(0.2774, 0.2181)
-    with_club = pooled_times(case_sums(times), club=club)
+    with_club = pool(times, club=club)
     assert with_club.spread == club
     assert with_club.table()["centre_ms"].between(9000, 15_000).all()
-    four = pooled_times(case_sums(case_times(W1_TIMES)), club=Spread(9.0, 0.001))
+    four = pool(case_times(W1_TIMES), club=Spread(9.0, 0.001))
     assert four.spread.tau < 1
 
 
@@ -147,7 +150,7 @@ def test_slower_than_itself_is_even(pooled):
     ids=["one sighting", "one case", "all equal"],
 )
 def test_dumb_cases_have_honest_bands(times):
-    table = pooled_times(case_sums(case_times(times))).table()
+    table = pool(case_times(times)).table()
     assert np.isfinite(table.drop(columns=["is_known", "is_hollow"]).to_numpy(dtype=float)).all()
     assert (table["low_ms"] < 1500).all()
     assert (table["high_ms"] > 1500).all()
