@@ -163,7 +163,7 @@ def _joined(
     tail: list[_Excursion] = []
     if goal is not None:
         for index, excursion in enumerate(excursions[:-1]):
-            if _book_knows(context, stage, excursion.start, goal):
+            if _book_knows(context, stage, excursions[index:]):
                 tail = [_Excursion(excursion.start, goal)]
                 excursions = excursions[:index]
                 break
@@ -176,10 +176,17 @@ def _joined(
     return joined + tail
 
 
-def _book_knows(context: LookContext, stage: Stage, start: int, goal: int) -> bool:
-    """Whether the turns from ``start`` to the goal are the book's for the case then shown."""
+def _book_knows(context: LookContext, stage: Stage, excursions: list[_Excursion]) -> bool:
+    """Whether the excursions, up to the goal, are one of the book's algorithms for the case shown.
+
+    They are not when turns of one undo those of another: then something was tried and taken back.
+    """
+    start, goal = excursions[0].start, excursions[-1].end
     entry = context.book.find(context.up_turns(start, goal))
-    return entry is not None and entry.case == _case_shown(stage, context.label_at(start))
+    if entry is None or entry.case != _case_shown(stage, context.label_at(start)):
+        return False
+    made = sum(normal_form(context.up_turns(*excursion)).htm for excursion in excursions)
+    return made < entry.normal.htm + len(excursions)  # two may share a turn where they meet
 
 
 def _is_short_rest(context: LookContext, begin: int, left: int) -> bool:

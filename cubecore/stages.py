@@ -7,8 +7,8 @@ the piece is home after ``t`` turns. Whole stages are then a handful of ``&``.
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from cubecore.cube import N_STICKERS, PIECES
-from cubecore.turns import Face
+from cubecore.cube import N_STICKERS, PIECES, SOLVED, TURN_TABLES
+from cubecore.turns import Face, make_turn
 
 _FIRST_STICKERS = tuple(stickers[0] for stickers in PIECES.values())
 _IS_HOME = tuple(bytes(place == s for place in range(256)) for s in _FIRST_STICKERS)
@@ -79,43 +79,50 @@ def _pieces_home(positions: Sequence[bytes], hidden: Sequence[int]) -> list[int]
 def find_milestones(positions: Sequence[bytes], hidden: Sequence[int] = ()) -> Milestones | None:
     """The stages of a solve, or None when no cross colour's F2L comes home.
 
+    One turn before the end of any solve some cross colour's F2L is home, whatever the solver was
+    doing. So where F2L first comes home with the rest of the cube solved up to AUF, every colour is
+    asked that is home by the end: a last pair that solves everything is still the last pair.
+
     Args:
         positions: Every position from the scramble on, as `cube.walk` gives them.
         hidden: Indices of positions in the middle of a slice turn, which nobody sees.
 
     Returns:
-        The cross colour whose F2L is home first; of several in the same turn (as when it solves the
-        cube) the one with most pairs home before, then the one whose cross came first.
+        The cross colour whose F2L is home first; of several one with three pairs home before, then
+        the one whose cross, whose F2L, whose pairs came first.
     """
     home = _pieces_home(positions, hidden)
-    best: tuple[int, int, Face] | None = None
-    for cross in Face:
-        a, b, c, d = _EDGES[cross]
-        all_home = home[a] & home[b] & home[c] & home[d]
-        for corner, edge in _SLOTS[cross]:
-            if not all_home:
-                break
-            all_home &= home[corner] & home[edge]
-        if all_home and (best is None or _first(all_home) <= best[0]):
-            candidate = (_first(all_home), all_home, cross)
-            best = candidate if best is None else _earlier(best, candidate, home, len(positions))
-    if best is None:
+    whole = {cross: flags for cross in Face if (flags := _f2l_home(home, cross))}
+    if not whole:
         return None
-    return _milestones(home, best[2], best[1], len(positions))
+    first = min(map(_first, whole.values()))
+    asked = [cross for cross, flags in whole.items() if _first(flags) == first]
+    if first and _is_solved_up_to_auf(positions[first], asked[0].opposite):
+        asked = list(whole)
+    found = [_milestones(home, cross, whole[cross], len(positions)) for cross in asked]
+    return min(found, key=_order)
 
 
-def _earlier(
-    one: tuple[int, int, Face], other: tuple[int, int, Face], home: list[int], n: int
-) -> tuple[int, int, Face]:
-    """Of two candidates (first turn, flags, cross) the one `find_milestones` takes."""
-    if one[0] != other[0]:
-        return min(one, other, key=lambda candidate: candidate[0])
+def _order(found: Milestones) -> tuple[bool, int, int, tuple[int, ...]]:
+    """Sort key: which of several cross colours the solver was working on."""
+    return pairs_before_f2l(found) < 3, found.cross_turn, found.f2l_turn, found.pair_turns
 
-    def standing(candidate: tuple[int, int, Face]) -> tuple[int, int]:
-        found = _milestones(home, candidate[2], candidate[1], n)
-        return -pairs_before_f2l(found), found.cross_turn
 
-    return min(one, other, key=standing)
+def _f2l_home(home: list[int], cross: Face) -> int:
+    """The flags of the whole F2L of one cross colour."""
+    a, b, c, d = _EDGES[cross]
+    flags = home[a] & home[b] & home[c] & home[d]
+    for corner, edge in _SLOTS[cross]:
+        if not flags:
+            break
+        flags &= home[corner] & home[edge]
+    return flags
+
+
+def _is_solved_up_to_auf(places: bytes, last: Face) -> bool:
+    return places == SOLVED or any(
+        places.translate(TURN_TABLES[make_turn(last, q)]) == SOLVED for q in (1, 2, 3)
+    )
 
 
 def _milestones(home: list[int], cross: Face, all_home: int, n: int) -> Milestones:
