@@ -30,25 +30,25 @@ def _pair_tables() -> list[list[int]]:
 
 
 @cache
-def _distances() -> bytearray:
+def distances() -> bytearray:
     """Turns to the solved cross from each of the 190,080 crosses, by breadth-first search."""
     front, right, back, left = (_SPOT[sticker] for sticker in _HOME)
     start = (front * 24 + right) * _PAIRS + back * 24 + left
-    distances = bytearray([_FAR]) * (_PAIRS * _PAIRS)
-    distances[start] = 0
+    table = bytearray([_FAR]) * (_PAIRS * _PAIRS)
+    table[start] = 0
     edge, depth = [start], 0
     while edge:
         depth += 1
         found = []
         for cross in edge:
             one, two = divmod(cross, _PAIRS)
-            for table in _pair_tables():
-                after = table[one] * _PAIRS + table[two]
-                if distances[after] == _FAR:
-                    distances[after] = depth
+            for turn in _pair_tables():
+                after = turn[one] * _PAIRS + turn[two]
+                if table[after] == _FAR:
+                    table[after] = depth
                     found.append(after)
         edge = found
-    return distances
+    return table
 
 
 def _cross_of(state: State) -> int:
@@ -61,7 +61,7 @@ def _cross_of(state: State) -> int:
 
 def cross_distance(state: State) -> int:
     """How many turns the cross of the colour that is down needs."""
-    return _distances()[_cross_of(state)]
+    return distances()[_cross_of(state)]
 
 
 def cross_turns(state: State, rng: Random, sloppiness: float) -> list[str]:
@@ -73,23 +73,23 @@ def cross_turns(state: State, rng: Random, sloppiness: float) -> list[str]:
         sloppiness: Chance, before each turn, of one that brings the cross no nearer; 0 to 1.
     """
     cross = _cross_of(state)
-    distances, tables = _distances(), _pair_tables()
+    far, tables = distances(), _pair_tables()
     turns: list[str] = []
     wasted = 0
-    while distances[cross]:
-        left = distances[cross]
+    while far[cross]:
+        left = far[cross]
         one, two = divmod(cross, _PAIRS)
         nearer, level, again = [], [], []
         for token, table in zip(TOKENS, tables, strict=True):
             after = table[one] * _PAIRS + table[two]
             if turns and token[0] == turns[-1][0]:
                 again.append((token, after))
-            elif distances[after] < left:
+            elif far[after] < left:
                 nearer.append((token, after))
-            elif distances[after] == left:
+            elif far[after] == left:
                 level.append((token, after))
         # When only the face just turned helps, the wasted turn is corrected.
-        nearer = nearer or [way for way in again if distances[way[1]] < left]
+        nearer = nearer or [way for way in again if far[way[1]] < left]
         waste = bool(level) and wasted < 4 and rng.random() < sloppiness
         wasted += waste
         token, cross = rng.choice(level if waste else nearer)

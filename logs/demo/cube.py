@@ -91,12 +91,6 @@ def spell(letter: str, quarters: int) -> str:
     return letter + SUFFIX[quarters % 4] if quarters % 4 else ""
 
 
-def undo(token: str) -> str:
-    """The token that undoes ``token``."""
-    letter, quarters = split(token)
-    return spell(letter, 4 - quarters)
-
-
 @cache
 def mover(token: str) -> Mover:
     """The function from state to state that ``token`` is."""

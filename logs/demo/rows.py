@@ -13,7 +13,7 @@ from logs.demo.recording import Recording, record
 from logs.demo.scrambles import drill_scramble, random_scramble
 from logs.demo.solver import Attempt, attempt
 from logs.demo.spoiling import SPOILT, spoil
-from logs.demo.truth import Truth
+from logs.demo.truth import row_truth
 
 SENSORS = ("sensor", "quarters")
 _NOTES = (
@@ -89,7 +89,7 @@ def _logged(member: Member, moment: Moment, rng: Random, kind: str, done: Attemp
     else:
         recording = record(done, member, kind, rng)
         values |= _turn_values(recording)
-        truth |= Truth(done, recording).values()
+        truth |= row_truth(done, recording)
     if rng.random() < 0.02:
         values["note"] = rng.choice(_NOTES)
     return LogRow(values, truth)

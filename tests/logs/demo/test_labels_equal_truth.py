@@ -17,7 +17,7 @@ from cubecore.errors import CubeError, NotSolvedError
 from cubecore.jsonlines import replay_json
 from cubecore.replay import HESITATION_MULTIPLE, replay
 from cubecore.rows import parse_row
-from logs.demo.truth import HESITATION_GAPS
+from logs.demo.trail import HESITATION_GAPS
 from tests.logs.demo.reading import LOGS, DemoRow, demo_rows
 
 OWN_KEYS = {"goal", "slip", "borderline"}  # What the solver meant; no reader can know it.
