@@ -8,6 +8,7 @@ import csv
 import io
 from zoneinfo import ZoneInfo
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -61,3 +62,9 @@ def test_an_apostrophe_of_the_members_own_stays():
     assert unguard_cell("'tis done") == "'tis done"
     assert guard_cell("'tis done") == "'tis done"
     assert guard_cell("'=1") == "''=1"
+
+
+@pytest.mark.parametrize("start", DANGEROUS)
+def test_each_dangerous_start_is_guarded(start):
+    assert guard_cell(start + "1") == f"'{start}1"
+    assert guard_cell("1" + start) == "1" + start
