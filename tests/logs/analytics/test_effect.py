@@ -1,0 +1,145 @@
+from itertools import combinations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from logs.analytics.effect import (
+    NO_CONTROL,
+    SCEPTICAL_CHANGE,
+    Change,
+    Effect,
+    Model,
+    control_change,
+    effect,
+    permutation_p,
+    rate_change,
+    sightings_for_power,
+)
+from logs.analytics.pooling import Spread
+from logs.analytics.words import Likelihood, likelihood
+
+BEFORE = 1000 * pd.Series([4.31, 3.88, 4.75, 4.02, 5.10, 4.46])
+AFTER = 1000 * pd.Series([3.05, 3.62, 2.91, 3.97, 3.20])
+MODEL = Model(mean_ms=3900, spread=Spread(tau=0.15, sigma=0.22))
+
+
+def measured(before: pd.Series = BEFORE, after: pd.Series = AFTER, **changes) -> Effect:
+    found = effect(before, after, model=changes.pop("model", MODEL), **changes)
+    assert found is not None
+    return found
+
+
+def test_w4c_raw_and_honest():
+    """Worked example W4c; exact permutation of mean log times."""
+    found = measured()
+    assert found.raw_ratio == pytest.approx(0.756, abs=0.001)
+    assert found.p == pytest.approx(2 / 462)
+    assert np.exp(np.log(BEFORE).mean()) == pytest.approx(4401, abs=1)
+    assert found.before_ms == pytest.approx(4263, abs=1)
+    assert found.honest_ratio == pytest.approx(0.781, abs=0.001)
+
+
+def test_w4c_with_the_usual_size_of_changes_in_mind():
+    found = measured()
+    assert found.ratio == pytest.approx(0.810, abs=0.001)
+    assert [found.low, found.high] == pytest.approx([0.70, 0.94], abs=0.01)
+    assert found.p_faster == pytest.approx(0.966, abs=0.001)
+    assert found.p_tenth_faster == pytest.approx(0.82, abs=0.01)
+
+
+def test_w4c_for_the_sceptic():
+    found = measured(change_sd=SCEPTICAL_CHANGE)
+    assert found.ratio == pytest.approx(0.864, abs=0.001)
+    assert found.p_faster == pytest.approx(0.936, abs=0.001)
+    assert found.p_tenth_faster == pytest.approx(0.66, abs=0.01)
+
+
+def test_w4c_rate():
+    found = rate_change((0, 7), (4, 5))
+    assert found.p == pytest.approx(0.010, abs=0.001)
+    assert found.p_larger == pytest.approx(0.999, abs=0.001)
+
+
+@pytest.mark.parametrize(("share", "n"), [(0.15, 23), (0.25, 8), (0.35, 4)])
+def test_sightings_that_show_a_change(share, n):
+    """80 % power, one-sided 5 %, sigma 0.22; normal approximation, textbook."""
+    assert sightings_for_power(share, sigma=0.22) == n
+
+
+@pytest.mark.parametrize(("before", "after", "p"), [(4, 4, 0.014), (5, 5, 0.004)])
+def test_the_smallest_p_that_can_be(before, after, p):
+    found = permutation_p(np.linspace(9, 10, before), np.linspace(1, 2, after))
+    assert found == pytest.approx(p, abs=0.0005)
+
+
+@pytest.mark.parametrize(("before", "after"), [(3, 3), (4, 3), (3, 9)])
+def test_below_four_and_four_no_test_is_shown(before, after):
+    assert permutation_p(np.linspace(9, 10, before), np.linspace(1, 2, after)) is None
+
+
+def test_p_equals_a_count_of_all_deals():
+    """A slow twin: all 462 ways to choose the five that came after."""
+    logs = np.log([*BEFORE, *AFTER])
+    observed = logs[6:].mean() - logs[:6].mean()
+    deals = [
+        logs[list(some)].mean() - np.delete(logs, list(some)).mean()
+        for some in combinations(range(11), 5)
+    ]
+    assert measured().p == pytest.approx(np.mean(np.array(deals) <= observed + 1e-12))
+
+
+def test_many_sightings_are_sampled_and_never_give_a_p_of_zero():
+    """Phipson and Smyth 2010: (b + 1) / (m + 1)."""
+    found = permutation_p(np.linspace(9, 10, 30), np.linspace(1, 2, 30))
+    assert found == pytest.approx(1 / 20_001)
+
+
+def test_the_change_is_told_net_of_control_cases():
+    plain, net = measured(), measured(control=Change(-0.1, 0.002))
+    assert net.honest_ratio == pytest.approx(plain.honest_ratio * np.exp(0.1))
+    assert net.p_faster < plain.p_faster
+
+
+def test_control_cases_count_by_their_precision():
+    """Inverse-variance weighting, textbook."""
+    one, two = pd.Series([4000.0] * 4), pd.Series([4000.0])
+    found = control_change(
+        {"a": one, "b": two, "c": one, "d": pd.Series([np.nan])},
+        {"a": 0.9 * one, "b": two, "d": one},
+        sigma=0.2,
+    )
+    assert found.log_ratio == pytest.approx(np.log(0.9) * 0.8)
+    assert found.variance == pytest.approx(0.04 / 2.5)
+    assert control_change({}, {}, sigma=0.2) == NO_CONTROL
+
+
+def test_times_times_ten_change_no_ratio():
+    scaled = measured(10 * BEFORE, 10 * AFTER, model=Model(39_000, MODEL.spread))
+    plain = measured()
+    for figure in ("raw_ratio", "p", "honest_ratio", "ratio", "low", "high", "p_faster"):
+        assert getattr(scaled, figure) == pytest.approx(getattr(plain, figure), rel=1e-9)
+    assert scaled.before_ms == pytest.approx(10 * plain.before_ms)
+
+
+def test_order_changes_nothing():
+    assert measured(BEFORE[::-1], AFTER[::-1]) == measured()
+
+
+def test_one_sighting_on_either_side_is_no_finding():
+    found = measured(BEFORE[:1], AFTER[:1])
+    assert found.p is None
+    assert likelihood(found.p_faster) is not Likelihood.VERY_LIKELY
+    assert 0 < found.low < found.ratio < found.high
+
+
+def test_a_side_without_a_time_says_nothing():
+    assert effect(BEFORE, pd.Series([np.nan]), model=MODEL) is None
+    assert effect(pd.Series(dtype=float), AFTER, model=MODEL) is None
+
+
+def test_bad_input_is_named():
+    with pytest.raises(ValueError, match="faster_share is 0"):
+        sightings_for_power(0, sigma=0.22)
+    with pytest.raises(ValueError, match="3 hits of 2"):
+        rate_change((3, 2), (0, 1))
