@@ -45,6 +45,22 @@ def _merged(turns: bytes) -> list[dict[Face, int]]:
     return blocks
 
 
+def count_turns(turns: bytes) -> int:
+    """How many face turns (HTM) a hand made: neighbours of one face are one, undone or not.
+
+    Opposite faces turned in a row are neighbours too, as they are where a log has slices as two.
+    """
+    count, axis, faces = 0, -1, 0
+    for turn in turns:
+        face = turn // 3
+        if face % 3 != axis:
+            axis, faces = face % 3, 0
+        if not faces >> face & 1:
+            faces |= 1 << face
+            count += 1
+    return count
+
+
 @lru_cache(maxsize=20_000)
 def normal_form(turns: bytes) -> Normal:
     """The normal form of ``turns``, written with the last layer up.

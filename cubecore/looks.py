@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
-from cubecore.algorithms import TURNS_TO_UP, normal_form, solved_by
+from cubecore.algorithms import TURNS_TO_UP, Algorithm, count_turns, solved_by
 from cubecore.book import Book
 from cubecore.cases import (
     CASES,
@@ -163,30 +163,43 @@ def _joined(
     tail: list[_Excursion] = []
     if goal is not None:
         for index, excursion in enumerate(excursions[:-1]):
-            if _book_knows(context, stage, excursions[index:]):
+            if _is_book_algorithm(context, stage, excursion.start, goal):
                 tail = [_Excursion(excursion.start, goal)]
                 excursions = excursions[:index]
                 break
     joined = excursions[:1]
     for excursion in excursions[1:]:
-        if _is_short_rest(context, joined[-1].end, excursion.start):
-            joined[-1] = _Excursion(joined[-1].start, excursion.end)
+        start = joined[-1].start
+        if _is_short_rest(context, joined[-1].end, excursion.start) or (
+            context.times is None and _is_book_edge_step(context, stage, start, excursion.end)
+        ):
+            joined[-1] = _Excursion(start, excursion.end)
         else:
             joined.append(excursion)
     return joined + tail
 
 
-def _book_knows(context: LookContext, stage: Stage, excursions: list[_Excursion]) -> bool:
-    """Whether the excursions, up to the goal, are one of the book's algorithms for the case shown.
+def _is_book_algorithm(context: LookContext, stage: Stage, start: int, goal: int) -> bool:
+    """Whether the turns up to the goal are one of the book's algorithms for the case shown."""
+    entry = _entry_made(context, start, goal)
+    return entry is not None and entry.case == _case_shown(stage, context.label_at(start))
 
-    They are not when turns of one undo those of another: then something was tried and taken back.
+
+def _is_book_edge_step(context: LookContext, stage: Stage, start: int, end: int) -> bool:
+    """Whether the turns are one of the book's algorithms and oriented the edges.
+
+    So is a dot, in a log without times, that is oriented as if it were another dot.
     """
-    start, goal = excursions[0].start, excursions[-1].end
-    entry = context.book.find(context.up_turns(start, goal))
-    if entry is None or entry.case != _case_shown(stage, context.label_at(start)):
+    if stage is Stage.PLL or _entry_made(context, start, end) is None:
         return False
-    made = sum(normal_form(context.up_turns(*excursion)).htm for excursion in excursions)
-    return made < entry.normal.htm + len(excursions)  # two may share a turn where they meet
+    return _outcome(stage, context.label_at(start), context.label_at(end)) is Outcome.EDGES
+
+
+def _entry_made(context: LookContext, start: int, end: int) -> Algorithm | None:
+    """The book's algorithm that the turns are as they were made, nothing tried and taken back."""
+    turns = context.up_turns(start, end)
+    entry = context.book.find(turns)
+    return entry if entry is not None and count_turns(turns) == entry.normal.htm else None
 
 
 def _is_short_rest(context: LookContext, begin: int, left: int) -> bool:
@@ -221,7 +234,7 @@ def _look(context: LookContext, stage: Stage, before: int, start: int, end: int)
         known=entry is not None,
         start=start,
         end=end,
-        turns=normal_form(turns).htm,
+        turns=count_turns(turns),
         lining_up_turns=start - before,
         recognition_ms=recognition_ms,
         execution_ms=execution_ms,

@@ -80,6 +80,16 @@ def signature(turns: Iterable[Outer]) -> tuple[tuple[Outer, ...], ...]:
     return min(forms)
 
 
+def n_turns(turns: Iterable[Outer]) -> int:
+    """How many turns a hand makes of them: neighbours of one face, or of two opposite, run on."""
+    runs: list[set[int]] = []
+    for face, _ in turns:
+        if not runs or next(iter(runs[-1])) % 3 != face % 3:
+            runs.append(set())
+        runs[-1].add(face)
+    return sum(map(len, runs))
+
+
 @cache
 def entries() -> dict[CaseName, tuple[Entry, ...]]:
     """Every case's algorithms, in the tables' order."""

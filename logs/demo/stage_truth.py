@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from itertools import pairwise
 from typing import Any
 
-from logs.demo.algorithms import by_signature, signature
+from logs.demo.algorithms import by_signature, n_turns, signature
 from logs.demo.cube import SOLVED
 from logs.demo.last_layer import Done
 from logs.demo.recognise import (
@@ -139,6 +139,8 @@ class StageTruth:
     def _reads_as_two(self, look: Done, start: int, end: int) -> bool:
         if look.plan.entry.case == look.shown and end == self.goal:
             return False
+        if self.stage == "oll" and not self.trail.is_timed and self._outcome(look) == "edges":
+            return False
         homes = [i for i in range(start + 1, end) if self.trail.is_home(i)]
         for leave in self._departures(start + 1, end):
             back = next(i for i in homes if all(j in homes for j in range(i, leave + 1)))
@@ -155,8 +157,10 @@ class StageTruth:
             if self.stage == "pll" and not is_oriented(state):
                 continue
             case = shown(self.stage, state)[0]
-            entry = by_signature().get(signature(self._named_up(leave, self.goal)))
-            if entry is not None and entry.case == case:
+            turns = self._named_up(leave, self.goal)
+            form = signature(turns)
+            entry = by_signature().get(form)
+            if entry is not None and entry.case == case and n_turns(turns) == sum(map(len, form)):
                 return True
         return False
 

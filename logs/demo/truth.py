@@ -6,7 +6,7 @@ the log, the row says so under ``open``:
 - ``short_pause``: the solver looked again after a rest shorter than a hesitation, so that two looks
   read as one;
 - ``passes_f2l``: an algorithm that passes through the first two layers on its way, made for another
-  end than its own case, in a log without times or with a stumble there: it reads as two looks;
+  end than its own case, with a stumble there or to no end at all: it reads as two looks;
 - ``other_colour``: before the solver's first two layers came home, another colour's were, by
   chance: the row is read as a solve on that colour;
 - ``unfinished``: an algorithm that passes through the first two layers and was not finished: its

@@ -24,9 +24,8 @@ OWN_KEYS = {"goal", "slip", "borderline"}  # What the solver meant; no reader ca
 PLACE_KEYS = {"row", "line", "doubled", "log", "fate", "time_ms", "status", "problem", "open"}
 # Rows open to two readings, by reason: counted when the demo was made.
 OPEN = {
-    "book_joins": 46,  # Most: a false start, taken back, then the whole algorithm.
     "other_colour": 1,
-    "passes_f2l": 81,  # Most: a dot oriented by two algorithms in one go, in a log without times.
+    "passes_f2l": 8,  # A dot's two algorithms with a stumble between, or to no end.
     "short_pause": 10,
     "unfinished": 2,
 }
