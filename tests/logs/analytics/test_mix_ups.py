@@ -1,0 +1,74 @@
+import pandas as pd
+import pytest
+
+from logs.analytics.mix_ups import (
+    MIX_UP_COLUMNS,
+    mix_up_cost_ms,
+    mix_up_rates,
+    mix_up_table,
+)
+from logs.analytics.rate_order import probability_larger_rate
+from tests.logs.analytics.build import sightings
+
+
+def met(case: str, n: int, **changes: str) -> list[dict[str, object]]:
+    return [{"case": case, **changes} for _ in range(n)]
+
+
+W6B_SIGHTINGS = sightings(
+    *met("33", 15),
+    *met("33", 3, misfire_kind="other_case", misfire_case="45"),
+    *met("45", 20),
+)
+
+
+def test_w6b_both_cells():
+    """Worked example W6b; Beta(1/2, 1/2)."""
+    rates = mix_up_rates(pd.Series([3, 0]), pd.Series([18, 20]))
+    assert list(100 * rates["rate"]) == pytest.approx([17.3, 1.1], abs=0.1)
+    assert list(100 * rates["low"]) == pytest.approx([8.1, 0], abs=0.1)
+    assert list(100 * rates["high"]) == pytest.approx([30.2, 6.5], abs=0.1)
+    assert list(rates["is_printed"]) == [True, False]
+
+
+def test_w6b_the_lean_and_the_cost():
+    assert probability_larger_rate((3, 18), (0, 20)) == pytest.approx(0.978, abs=0.001)
+    cost = mix_up_cost_ms(chance=4 / 216, n_events=3, n=18, lost_ms=4200)
+    assert cost == pytest.approx(14.3, abs=0.1)
+
+
+def test_the_table_counts_cells_from_sightings():
+    table = mix_up_table(W6B_SIGHTINGS)
+    assert list(table.columns) == list(MIX_UP_COLUMNS)
+    assert len(table) == 1
+    row = table.iloc[0]
+    assert (row["shown"], row["kind"], row["executed"]) == ("33", "other_case", "45")
+    assert (row["n_events"], row["n"]) == (3, 18)
+    assert row["is_printed"]
+
+
+def test_a_wrong_hold_is_a_cell_of_its_own():
+    frame = sightings(
+        *met("33", 2, misfire_kind="wrong_hold", misfire_case="33"),
+        *met("33", 1, misfire_kind="other_case", misfire_case="45"),
+        *met("33", 1),
+    )
+    table = mix_up_table(frame)
+    assert list(table["kind"]) == ["wrong_hold", "other_case"]
+    assert list(table["n"]) == [4, 4]
+
+
+def test_one_event_is_never_a_finding():
+    table = mix_up_table(sightings(*met("33", 1, misfire_kind="other_case", misfire_case="45")))
+    assert not table["is_printed"].any()
+
+
+def test_order_changes_nothing():
+    pd.testing.assert_frame_equal(mix_up_table(W6B_SIGHTINGS), mix_up_table(W6B_SIGHTINGS[::-1]))
+
+
+def test_no_misfire_no_row():
+    for frame in (sightings(), sightings(*met("33", 4))):
+        table = mix_up_table(frame)
+        assert table.empty
+        assert list(table.columns) == list(MIX_UP_COLUMNS)
