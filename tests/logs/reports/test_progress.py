@@ -1,0 +1,103 @@
+from statistics import median
+
+import pytest
+
+from cubecore.book import default_book
+from cubecore.replay import replay
+from cubecore.rows import Penalty
+from logs.analytics.cases import CaseOrder
+from logs.reports.progress import Choice, progress_report
+from tests.factories import LAST_PAIR, NOW, SUNE, T_PERM, make_row, make_upload, make_user
+
+pytestmark = pytest.mark.django_db
+
+ANTISUNE = "R U2 R' U' R U' R'"
+
+
+def timed_rows():
+    """Sunes and Antisunes of growing gaps, an untimed one, a DNF and a drill."""
+    rows = [make_row(LAST_PAIR, SUNE, T_PERM, gap_ms=100 + 10 * k) for k in range(7)]
+    rows += [make_row(LAST_PAIR, ANTISUNE, T_PERM, gap_ms=200 + 10 * k) for k in range(2)]
+    rows += [
+        make_row(LAST_PAIR, SUNE, T_PERM, gap_ms=155, is_timed=False),
+        make_row(LAST_PAIR, SUNE, T_PERM, gap_ms=90, penalty=Penalty.DNF),
+        make_row(SUNE, T_PERM, gap_ms=900),
+    ]
+    return rows
+
+
+def test_the_figures_are_those_of_replaying_every_row_by_itself():
+    # Slow twin: each row replayed on its own, medians by the standard library.
+    user = make_user()
+    rows = timed_rows()
+    make_upload(user, rows)
+    report = progress_report(actor=user, choice=Choice(order=CaseOrder.NUMBER))
+    replays = [replay(row, default_book()) for row in rows]
+    for line, number in zip(report.cases, (26, 27), strict=True):
+        mine = [
+            found.oll
+            for found in replays
+            if found.kind == "solve" and found.oll and found.oll.case == number
+        ]
+        timed = [stage for stage in mine if stage.recognition_ms is not None]
+        assert line.n == len(mine)
+        assert line.n_timed == len(timed)
+        recognition = median(stage.recognition_ms or 0 for stage in timed)
+        execution = median(stage.execution_ms or 0 for stage in timed)
+        assert line.recognition == f"{recognition / 1000:.2f}"
+        assert line.execution == f"{execution / 1000:.2f}"
+    assert [line.is_few for line in report.cases] == [True, False]
+    assert (report.n_solves, report.n_drills, report.n_split) == (11, 1, 9)
+    assert report.n_met == 11
+
+
+def test_shares_add_up_to_a_hundred_but_for_rounding():
+    user = make_user()
+    make_upload(user, timed_rows())
+    report = progress_report(actor=user, choice=Choice())
+    assert [line.name for line in report.shares][:2] == ["Cross", "Pairs"]
+    assert abs(sum(line.share_pct for line in report.shares) - 100) <= 3
+
+
+def test_one_look_is_counted_with_its_range():
+    user = make_user()
+    make_upload(user, [*timed_rows(), make_row(LAST_PAIR, ANTISUNE, SUNE, SUNE, T_PERM)])
+    rate = progress_report(actor=user, choice=Choice()).one_look
+    assert rate is not None
+    assert (rate.n_hits, rate.n, rate.pct) == (11, 12, 92)
+    assert rate.low_pct < rate.pct < rate.high_pct <= 100
+
+
+def test_one_look_times_leave_misfires_out_and_counts_whole():
+    user = make_user()
+    slow = make_row(LAST_PAIR, ANTISUNE, SUNE, SUNE, T_PERM, gap_ms=400)
+    make_upload(user, [make_row(gap_ms=100 + k) for k in range(3)] + [slow])
+    every = progress_report(actor=user, choice=Choice()).cases[0]
+    one = progress_report(actor=user, choice=Choice(one_look_only=True)).cases[0]
+    assert (every.n, every.n_timed, one.n, one.n_timed) == (4, 4, 4, 3)
+    assert every.n_one_look == one.n_one_look == 3
+
+
+def test_the_figure_of_cases_is_plain_json_in_the_order_of_the_table():
+    user = make_user()
+    make_upload(user, timed_rows())
+    report = progress_report(actor=user, choice=Choice())
+    assert report.cases_figure is not None
+    rows = report.cases_figure["layout"]["yaxis"]["categoryarray"]
+    assert [row.split(" · ")[0] for row in rows] == ["OLL 27", "OLL 26"]
+    assert [line.number for line in report.cases] == ["27", "26"]
+
+
+def test_nothing_is_a_report_too():
+    report = progress_report(actor=make_user(), choice=Choice())
+    assert report.shares_figure is None
+    assert report.cases_figure is None
+    assert report.one_look is None
+    assert len(report.unmet) == report.n_cases == report.n_unmet_expected == 57
+    assert report.n_unmet_sd == "0.0"
+
+
+def test_two_solves_far_apart_in_time_are_one_log():
+    user = make_user()
+    make_upload(user, [make_row(done_at=NOW), make_row(done_at=None)])
+    assert progress_report(actor=user, choice=Choice()).n_solves == 2

@@ -1,0 +1,77 @@
+"""A page asks the database as often for fifty rows as for one."""
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from logs.models import Role, Visibility
+from tests.factories import make_club, make_csv, make_membership, make_rows, make_upload, make_user
+
+pytestmark = pytest.mark.django_db
+
+SESSION_AND_USER = 2
+BAD_LINE = b"2026-03-01T13:00:00Z,R U,,,,,\r\n"
+
+
+def n_queries(client: Client, address: str) -> int:
+    client.get(address)  # labels and pictures are made once
+    with CaptureQueriesContext(connection) as queries:
+        assert client.get(address).status_code == 200
+    return len(queries) - SESSION_AND_USER
+
+
+# Each: the club's zone or the membership, then what the page is about.
+@pytest.mark.parametrize(
+    ("address", "n"),
+    [
+        ("/", 6),  # zone, solve frame, uploads, and count, page and sightings of solves
+        ("/solves/", 4),
+        ("/progress/", 3),
+        ("/progress/?stage=pll", 3),
+        ("/cases/", 1),
+        ("/cases/oll/27/", 2),
+        ("/how/", 0),
+        ("/log-template.csv", 0),
+    ],
+)
+@pytest.mark.parametrize("n_rows", [1, 50])
+def test_own_pages(address: str, n: int, n_rows: int):
+    user = make_user()
+    make_upload(user, make_rows(n_rows))
+    client = Client()
+    client.force_login(user)
+    assert n_queries(client, address) == n
+
+
+@pytest.mark.parametrize("n_rows", [1, 50])
+def test_an_upload_with_rows_set_aside(n_rows: int):
+    user = make_user()
+    upload = make_upload(user, content=make_csv(make_rows(1)) + n_rows * BAD_LINE)
+    client = Client()
+    client.force_login(user)
+    assert n_queries(client, f"/uploads/{upload.pk}/") == 3
+    assert n_queries(client, f"/uploads/{upload.pk}/set-aside/") == 2
+
+
+@pytest.mark.parametrize("n_members", [1, 50])
+def test_the_members_of_a_club(n_members: int):
+    club = make_club()
+    coach = make_membership(club, role=Role.COACH)
+    for _ in range(n_members):
+        make_membership(club, visibility=Visibility.COACH)
+    client = Client()
+    client.force_login(coach.user)
+    assert n_queries(client, "/members/") == 3
+
+
+@pytest.mark.parametrize("n_rows", [1, 50])
+def test_a_member_seen_by_their_coach(n_rows: int):
+    club = make_club()
+    coach = make_membership(club, role=Role.COACH)
+    member = make_membership(club, visibility=Visibility.COACH)
+    make_upload(member.user, make_rows(n_rows))
+    client = Client()
+    client.force_login(coach.user)
+    assert n_queries(client, f"/members/{member.pk}/progress/") == 5
+    assert n_queries(client, f"/members/{member.pk}/solves/") == 5
