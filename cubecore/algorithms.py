@@ -131,6 +131,12 @@ def _case_and_angle(shown: LastLayer) -> tuple[CaseId, int]:
     return CaseId(Stage.PLL, shown.pll), shown.pll_angle
 
 
+def case_solved_by(turns: bytes) -> CaseId | None:
+    """The case that ``turns`` (last layer up) solve, or None when they leave F2L broken."""
+    shown = solved_by(turns)
+    return None if shown is None else _case_and_angle(shown)[0]
+
+
 def prove_algorithm(text: str, case: CaseId | None = None) -> Algorithm:
     """The algorithm ``text``, proved to keep F2L and to solve ``case`` (any case when None).
 
