@@ -213,6 +213,14 @@ def clue_words(clue: Clue, colour: str) -> str:
     return f"The {sticker_words(clue.sticker)} is {'' if clue.is_last_colour else 'not '}{colour}."
 
 
+def cue_stickers(cue: Cue) -> tuple[Sticker, ...]:
+    """The side stickers that the cue names, each once."""
+    named: list[Sticker] = []
+    for clue in cue.clues:
+        named += [clue.first, clue.second] if isinstance(clue, PairClue) else [clue.sticker]
+    return tuple(dict.fromkeys(named))
+
+
 def shape_words(case: Case, angle: int = 0) -> str:
     """The shape on top in plain words: its name, how many corners are up, and where it lies."""
     if case.id.stage is Stage.PLL:

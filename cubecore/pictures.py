@@ -6,10 +6,12 @@ where it belongs, cycles of three finer than swaps. Colours are left to the page
 ``currentColor``, paper the class ``paper`` (white without a style sheet).
 """
 
+from collections.abc import Iterable
 from xml.sax.saxutils import quoteattr
 
 from cubecore.cases import Case, LastLayerKey, Stage, case_at_angle, homeward
 from cubecore.cube import PLACES, Cube
+from cubecore.holds import STICKER_PLACES, Sticker
 from cubecore.turns import Face, Hold, Vector
 
 _TILE = 20
@@ -20,13 +22,21 @@ _FIN = 9
 _COLOUR_LETTERS = "WRGYOB"
 
 
-def case_picture(case: Case, *, size: int = 96, angle: int = 0, text: str = "") -> str:
+def case_picture(
+    case: Case,
+    *,
+    size: int = 96,
+    angle: int = 0,
+    text: str = "",
+    marks: Iterable[Sticker] = (),
+) -> str:
     """The last layer of ``case`` from above, met at ``angle``, ``size`` pixels wide and high.
 
-    ``text`` is read out in its place; the case's name when empty.
+    ``text`` is read out in its place; the case's name when empty. Each of ``marks`` gets a ring:
+    the side stickers to look at.
     """
     key = case_at_angle(case, angle)
-    shapes = [_frame(), *_tiles(key)]
+    shapes = [_frame(), *_tiles(key), *map(_ring, marks)]
     if case.id.stage is Stage.PLL:
         shapes += _arrows(key)
     return (
@@ -81,6 +91,17 @@ def _fin(x: int, y: int, out_x: int, out_y: int) -> str:
     return (
         f'<path d="M{base_x - wide_x} {base_y - wide_y}L{tip_x} {tip_y}'
         f'L{base_x + wide_x} {base_y + wide_y}Z" fill="currentColor"/>'
+    )
+
+
+def _ring(sticker: Sticker) -> str:
+    """A ring where the fin of a side sticker would be."""
+    piece, normal = PLACES[STICKER_PLACES[sticker]]
+    x, y = _middle(piece)
+    out = _TILE // 2 + 7
+    return (
+        f'<circle class="cue-ring" cx="{x + out * normal[0]}" cy="{y + out * normal[2]}" r="8" '
+        'fill="none" stroke="currentColor" stroke-width="2" stroke-dasharray="3 1.5"/>'
     )
 
 
