@@ -52,7 +52,12 @@ def _first(flags: list[bool], begin: int = 0) -> int | None:
 
 
 def find_stages(positions: list[str]) -> NaiveStages | None:
-    """The stages of the cross colour whose first two layers are home first, or None."""
+    """The stages of the cross colour that was worked on, or None when no F2L comes home.
+
+    That is the colour whose F2L is home first. Where the whole cube is then solved up to AUF, all
+    colours whose F2L is home by the end are asked, and one that had three pairs before is taken, then
+    the one whose cross, whose F2L, whose pairs came first.
+    """
     found = []
     for face in UPSIDE:
         held = [held_for(colours, face) for colours in positions]
@@ -65,11 +70,15 @@ def find_stages(positions: list[str]) -> NaiveStages | None:
             )
             cross_turn = _first([is_cross_home(colours) for colours in held])
             assert cross_turn is not None
-            before = sum(turn < f2l_turn for turn in pairs)
-            found.append((f2l_turn, -before, cross_turn, face, pairs, held))
+            has_few = sum(turn < f2l_turn for turn in pairs) < 3
+            found.append((has_few, cross_turn, f2l_turn, pairs, face, held))
     if not found:
         return None
-    f2l_turn, _, cross_turn, face, pairs, held = min(found)
+    first = min(f2l_turn for _, _, f2l_turn, _, _, _ in found)
+    asked = [entry for entry in found if entry[2] == first]
+    if first and any(twin.is_permuted(held[first]) for *_, held in asked):
+        asked = found
+    _, cross_turn, f2l_turn, pairs, face, held = min(asked, key=lambda entry: entry[:4])
     is_home = [n_pairs(colours) == 4 for colours in held]
     up = [home and twin.is_oriented(colours) for home, colours in zip(is_home, held, strict=True)]
     oriented = _first(up, f2l_turn)

@@ -7,7 +7,7 @@ import pytest
 from cubecore.book import default_book
 from cubecore.errors import NotationError, NotSolvedError, RowError
 from cubecore.replay import Kind, Reason, Replay, Status, replay
-from cubecore.rows import TIME_SLACK_MS, Penalty, Row
+from cubecore.rows import TIME_SLACK_MS, Penalty, Row, parse_row
 from cubecore.turns import Face
 from tests.cubecore import twin
 from tests.cubecore.handmade import EDGES, PAIR, SUNE, T_PERM, Stretch, dnf, timed_row
@@ -199,7 +199,7 @@ def test_a_scramble_that_mixes_nothing_is_refused():
 @pytest.mark.parametrize("field", ["scramble", "solution"])
 def test_bad_notation_names_its_field_and_column(field):
     with pytest.raises(NotationError) as caught:
-        replayed(replace(Row(scramble="R", time_ms=900, solution="R'"), **{field: "R Q"}))
+        replayed(parse_row({"scramble": "R", "time": 9, "solution": "R'", field: "R Q"}))
 
     assert (caught.value.field, caught.value.column, caught.value.token) == (field, 3, "Q")
 

@@ -3,6 +3,7 @@
 import json
 import random
 from functools import cache
+from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -27,7 +28,7 @@ from tests.cubecore.solves import (
 
 def told(result: Replay) -> dict[str, object]:
     """All a replay says, but the spelling of algorithms that the book does not know."""
-    said = json.loads(json.dumps(replay_json(result)))
+    said: dict[str, Any] = json.loads(json.dumps(replay_json(result)))
     for stage in (said["oll"], said["pll"]):
         for look in stage["looks"] if stage else ():
             if not look["known"]:

@@ -5,7 +5,7 @@ from fractions import Fraction
 from itertools import permutations, product
 
 import pytest
-from mpmath import exp, inf, mp, quad  # type: ignore[import-untyped]
+from mpmath import exp, inf, mp, quad
 from sympy.combinatorics import Permutation
 
 from cubecore.cases import CASES, Stage

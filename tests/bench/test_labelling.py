@@ -1,0 +1,102 @@
+"""How fast rows are labelled, beside sympy's bare turning of the same turns in the same run."""
+
+import statistics
+from time import perf_counter
+
+import pytest
+from sympy.combinatorics import Permutation
+from sympy.combinatorics.generators import rubik_cube_generators
+
+from cubecore.book import default_book
+from cubecore.notation import parse_script, parse_tokens
+from cubecore.replay import Replay, Status, replay
+from cubecore.rows import parse_row
+from cubecore.turns import Face
+from tests.bench.solved_rows import N_ROWS, Fields, timed_rows
+
+pytestmark = pytest.mark.bench
+ROUNDS = 3
+SYMPY_FACES = "ULFRBD"  # the order of sympy's generators
+
+
+def label_all(rows: list[Fields]) -> list[Replay]:
+    book = default_book()
+    return [replay(parse_row(row), book) for row in rows]
+
+
+def sympy_turns() -> list[Permutation]:
+    """sympy's permutation for each of the engine's 18 turns."""
+    generators = dict(zip(SYMPY_FACES, rubik_cube_generators(), strict=True))
+    return [generators[face.name] ** amount for face in Face for amount in (1, 2, 3)]
+
+
+def turn_all(runs: list[bytes], by_turn: list[Permutation]) -> list[Permutation]:
+    ends = []
+    for turns in runs:
+        position = Permutation(47)
+        for turn in turns:
+            position = position * by_turn[turn]
+        ends.append(position)
+    return ends
+
+
+def rows_a_second(n_rows: int, seconds: float) -> float:
+    return n_rows / seconds
+
+
+def test_labelling_beside_sympys_bare_turning():
+    rows = timed_rows()
+    runs = [
+        parse_script(str(row["scramble"])).turns + parse_script(str(row["solution"])).turns
+        for row in rows
+    ]
+    by_turn = sympy_turns()
+    ours, theirs = [], []
+    for _ in range(ROUNDS):
+        started = perf_counter()
+        labelled = label_all(rows)
+        ours.append(rows_a_second(len(rows), perf_counter() - started))
+        started = perf_counter()
+        ends = turn_all(runs, by_turn)
+        theirs.append(rows_a_second(len(rows), perf_counter() - started))
+    n_turns = sum(map(len, runs)) / len(runs)
+    print(
+        f"\n{len(rows)} timed rows of {n_turns:.0f} turns, median of {ROUNDS} rounds:"
+        f"\n  labelled in full   {statistics.median(ours):>9,.0f} rows a second"
+        f" (best {max(ours):,.0f})"
+        f"\n  sympy, bare turns  {statistics.median(theirs):>9,.0f} rows a second"
+        f" (best {max(theirs):,.0f})"
+        f"\n  ratio              {statistics.median(ours) / statistics.median(theirs):>9.1f}"
+    )
+
+    assert len(rows) >= N_ROWS
+    for row, result, end in zip(rows, labelled, ends, strict=True):
+        # What is solved for the engine is the identity for sympy, and the other way round.
+        if not row.get("penalty"):
+            assert end.is_Identity == (result.status is Status.SOLVED), row
+    n_seen = sum(result.pll is not None for result in labelled)
+    assert n_seen > 0.8 * len(rows)
+
+
+@pytest.mark.parametrize(
+    ("kind", "unit", "n_tokens"),
+    [
+        ("plain tokens", "R U' ", 2),
+        ("groups", "(R U)2 ", 4),
+        ("nested groups", "((R)2)2 ", 4),
+        ("comments", "R // R U\n", 1),
+        ("no spaces", "RU'F2", 3),
+        ("empty groups", "()", 0),
+    ],
+)
+def test_parsing_takes_time_in_proportion_to_the_text(kind, unit, n_tokens):
+    per_character = {}
+    for times in (20, 200):
+        text = unit * times
+        started = perf_counter()
+        for _ in range(400):
+            tokens = parse_tokens(text)
+        per_character[times] = (perf_counter() - started) / len(text)
+        assert len(tokens) == n_tokens * times
+    ratio = per_character[200] / per_character[20]
+    print(f"\n{kind}: a text ten times as long costs {ratio:.2f} times as much a character")
