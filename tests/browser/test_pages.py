@@ -1,0 +1,165 @@
+"""Every page of the app in a real browser: accessible, in both schemes, wide and narrow.
+
+The fixture ``page`` asserts after each test that nothing broke the content security policy, that
+no script failed and that nothing was asked of another host.
+"""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+from logs.models import Membership, Role, Solve, Visibility
+from tests.conftest import SignIn
+from tests.factories import (
+    LAST_PAIR,
+    SUNE,
+    T_PERM,
+    make_club,
+    make_csv,
+    make_membership,
+    make_row,
+    make_rows,
+    make_upload,
+)
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+WCAG_AA = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+ANTISUNE = "R U2 R' U' R U' R'"
+BAD_LINE = b"2026-03-01T13:00:00Z,R U,12.34,,U',,\r\n"
+ADDRESSES = [
+    "/",
+    "/uploads/{upload}/",
+    "/solves/",
+    "/solves/{solve}/",
+    "/progress/",
+    "/progress/?stage=pll&order=count&looks=one",
+    "/cases/",
+    "/cases/oll/27/",
+    "/cases/pll/T/",
+    "/members/",
+    "/members/{membership}/progress/",
+    "/how/",
+]
+
+
+@pytest.fixture
+def coach() -> Membership:
+    """A coach with a log of every kind of row, and a member whom they may look up."""
+    club = make_club("Riverbank")
+    coach = make_membership(club, role=Role.COACH)
+    misfire = make_row(LAST_PAIR, "y", ANTISUNE, SUNE, SUNE, T_PERM, "U", note="mixed up")
+    rows = [*make_rows(4), misfire, make_row(SUNE), make_row(LAST_PAIR, ANTISUNE, gap_ms=170)]
+    make_upload(coach.user, content=make_csv(rows) + BAD_LINE)
+    make_upload(make_membership(club, visibility=Visibility.COACH).user)
+    return coach
+
+
+def numbers(coach: Membership) -> dict[str, int]:
+    solve = Solve.objects.get(member=coach.user, note="mixed up")
+    other = Membership.objects.exclude(pk=coach.pk).get()
+    return {"upload": solve.upload_id, "solve": solve.pk, "membership": other.pk}
+
+
+def opened(page: Page, address: str) -> None:
+    page.goto(address)
+    if "progress" in address:
+        page.wait_for_function(
+            "[...document.querySelectorAll('.chart')].every(c => c.querySelector('.main-svg'))"
+        )
+    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+
+
+def violations(page: Page) -> list[str]:
+    results = Axe().run(page, options={"runOnly": {"type": "tag", "values": WCAG_AA}})
+    return [
+        f"{found['id']}: {node['html']}"
+        for found in results.response["violations"]
+        for node in found["nodes"]
+    ]
+
+
+@pytest.mark.parametrize("address", ADDRESSES)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, address: str, scheme):
+    sign_in(page, coach.user)
+    page.emulate_media(color_scheme=scheme)
+    opened(page, address.format(**numbers(coach)))
+    assert violations(page) == []
+    # WCAG 2.2, 1.4.10: at 320 px nothing scrolls sideways but what needs two dimensions.
+    page.set_viewport_size({"width": 320, "height": 800})
+    page.wait_for_timeout(200)
+    assert page.evaluate("document.documentElement.scrollWidth") == 320
+    assert violations(page) == []
+
+
+@pytest.mark.parametrize("address", ["/", "/solves/", "/progress/", "/cases/", "/members/"])
+def test_an_empty_page_is_accessible(page: Page, sign_in: SignIn, address: str):
+    sign_in(page, make_membership(make_club()).user)
+    opened(page, address)
+    assert violations(page) == []
+
+
+def test_charts_offer_nothing_that_leaves_the_site(page: Page, sign_in: SignIn, coach):
+    sign_in(page, coach.user)
+    opened(page, "/progress/")
+    for chart in page.locator(".chart").all():
+        chart.hover()
+        titles = chart.evaluate(
+            "c => [...c.querySelectorAll('.modebar-btn')].map(b => b.dataset.title ?? b.ariaLabel)"
+        )
+        assert titles
+        assert [t for t in titles if t and ("hare" in t or "loud" in t)] == []
+
+
+def test_a_solve_is_walked_by_keyboard(page: Page, sign_in: SignIn, coach):
+    sign_in(page, coach.user)
+    opened(page, "/solves/{solve}/".format(**numbers(coach)))
+    slider = page.get_by_role("slider", name="Turn, from the scrambled cube to the end")
+    assert slider.get_attribute("aria-valuetext") == "Scrambled cube"
+    cube = page.locator("[data-replay-cube]")
+    scrambled = cube.inner_text()
+
+    slider.focus()
+    page.keyboard.press("ArrowRight")
+    assert (slider.get_attribute("aria-valuetext") or "").startswith("1 of ")
+    assert cube.inner_text() != scrambled
+    page.keyboard.press("End")
+    letters = cube.inner_text().split()
+    assert [len(set(letters[i : i + 9])) for i in (0, 9, 18)] == [1, 1, 1]  # three solved faces
+    head = page.locator(".strip-head")
+    assert head.get_attribute("x1") == "100%"
+
+    page.get_by_role("button", name="Turn back").press("Enter")
+    assert len(set(cube.inner_text().split()[:9])) == 1  # only the U at the end is undone
+    page.locator(".moves [data-step='1']").click()
+    assert slider.input_value() == "1"
+    assert page.locator(".moves .is-now").inner_text() == "R"
+
+
+def test_without_scripts_a_solve_still_shows_its_key_states(
+    page: Page, sign_in: SignIn, coach, live_server
+):
+    sign_in(page, coach.user)
+    browser = page.context.browser
+    assert browser is not None
+    plain = browser.new_context(java_script_enabled=False, base_url=live_server.url)
+    plain.add_cookies(page.context.cookies())  # type: ignore[arg-type]  # one shape, two names
+    still = plain.new_page()
+    still.goto("/solves/{solve}/".format(**numbers(coach)))
+    states = still.locator(".key-states li")
+    assert states.count() >= 9
+    assert states.first.locator(".sticker").count() == 27
+    assert not still.locator("[data-replay-stage]").is_visible()
+    assert still.get_by_role("region", name="Looks").is_visible()
+    plain.close()
+
+
+def test_pages_go_on_paper_without_what_can_only_be_pressed(page: Page, sign_in: SignIn, coach):
+    sign_in(page, coach.user)
+    for address in ("/progress/", "/cases/oll/27/", "/solves/{solve}/".format(**numbers(coach))):
+        opened(page, address)
+        page.emulate_media(media="print")
+        assert page.locator("table").first.is_visible()
+        assert not page.locator(".nav").is_visible()
+        page.emulate_media(media="screen")
