@@ -97,3 +97,11 @@ def test_frames_hold_one_member_and_are_shown_as_that_member_has_it():
         solve_frame(actor=coach, member=hidden)
     with pytest.raises(NotFoundError):
         sighting_frame(actor=coach, member=hidden)
+
+
+def test_undated_solves_keep_the_order_of_their_file():
+    member = make_user()
+    make_upload(member, [make_row(LAST_PAIR, T_PERM, done_at=None), make_row(done_at=None)])
+    met = sighting_frame(actor=member, member=member)
+    assert met["case"].tolist() == ["skip", "T", "27", "T"]
+    assert met["solve_id"].tolist() == sorted(met["solve_id"])

@@ -112,3 +112,9 @@ def test_labels_are_a_pure_function_of_row_and_book(parts):
         again = replay(replace(row), book)
         assert sighting_labels(replay(row, book)) == sighting_labels(again)
         assert solve_labels(again, book)["book_version"] == book.version
+
+
+def test_rows_without_turns_are_told_apart_by_the_position_they_start_from():
+    row = Row(scramble="R U F2", time_ms=9_990)
+    assert _key(row) != _key(replace(row, scramble="R U F"))
+    assert _key(row) == _key(replace(row, scramble="R  U F2' // the same position"))
