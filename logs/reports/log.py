@@ -3,14 +3,11 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import pandas as pd
-
-from cubecore.rows import format_time
-from logs.analytics.averages import average_of_5, best_single
+from logs.analytics.competition import Result, average_of_5, single
 from logs.reports.people import time_zone_of
 from logs.reports.solves import SolveLine, solve_line
 from logs.reports.uploads import UploadLine, upload_line
-from logs.reports.words import UNKNOWN, average
+from logs.reports.words import DNF, UNKNOWN, average
 from logs.selectors.frames import solve_frame
 from logs.selectors.solves import solve_list
 from logs.selectors.uploads import upload_list
@@ -54,7 +51,8 @@ def log_report(*, actor: "User") -> LogReport:
     zone = time_zone_of(actor=actor)
     frame = solve_frame(actor=actor, member=actor)
     solves = frame[frame["kind"] != "drill"]
-    best, latest = best_single(solves), _latest_average(solves)
+    times = solves["time_ms"].tolist()
+    latest = average_of_5(times[-5:])
     uploads = upload_list(actor=actor)
     newest = solve_list(actor=actor, member=actor, page_size=N_SOLVES)
     return LogReport(
@@ -64,11 +62,13 @@ def log_report(*, actor: "User") -> LogReport:
         n_drills=len(frame) - len(solves),
         n_uploads=len(uploads),
         n_set_aside=sum(upload.n_set_aside for upload in uploads),
-        best=UNKNOWN if best is None else format_time(int(best)),
-        average=average(latest),
+        best=_result(single(times)),
+        average=_result(latest),
         n_average=0 if latest is None else 5,
     )
 
 
-def _latest_average(solves: pd.DataFrame) -> float | None:
-    return average_of_5(solves["time_ms"].tail(5).tolist())
+def _result(result: Result | None) -> str:
+    if result is None:
+        return UNKNOWN
+    return DNF if result.time_ms is None else average(result.time_ms)

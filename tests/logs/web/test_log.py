@@ -1,11 +1,14 @@
 import json
+from dataclasses import replace
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from cubecore.notation import parse_script
+from cubecore.rows import Penalty
 from logs.models import SetAsideRow, Solve, Upload
+from logs.reports.words import UNKNOWN
 from tests.factories import make_club, make_csv, make_membership, make_row, make_rows, make_upload
 
 pytestmark = pytest.mark.django_db
@@ -224,3 +227,19 @@ def test_rows_that_wait_are_pointed_out(mine: Client, member):
     set_aside_row(member)
     page = mine.get("/").content.decode()
     assert "1 row could not be taken and waits to be mended" in page
+
+
+def test_two_dnfs_among_the_last_five_make_the_average_a_dnf(mine: Client, member):
+    # WCA Regulations 9f9: one DNF is the worst of five, two make the average a DNF.
+    rows = make_rows(5)
+    rows = [replace(row, penalty=Penalty.DNF) if i in (1, 3) else row for i, row in enumerate(rows)]
+    make_upload(member.user, rows)
+    report = mine.get("/").context["report"]
+    assert (report.average, report.n_average) == ("DNF", 5)
+    assert report.best == f"{rows[0].time_ms / 1000:.2f}"
+
+
+def test_fewer_than_five_solves_have_no_average(mine: Client, member):
+    make_upload(member.user, [replace(row, penalty=Penalty.DNF) for row in make_rows(4)])
+    report = mine.get("/").context["report"]
+    assert (report.average, report.n_average, report.best) == (UNKNOWN, 0, "DNF")
