@@ -5,10 +5,12 @@ from logs.models.homework import Assignment, Excuse, Goal, Homework, HomeworkCas
 from logs.models.lessons import Lesson, LessonCase, LessonMember
 from logs.models.next_up import Override
 from logs.models.solves import Sighting, Solve
+from logs.models.tallies import CaseTally, MixUpTally
 from logs.models.uploads import SetAsideRow, Upload
 
 __all__ = [
     "Assignment",
+    "CaseTally",
     "Club",
     "Excuse",
     "Goal",
@@ -18,6 +20,7 @@ __all__ = [
     "LessonCase",
     "LessonMember",
     "Membership",
+    "MixUpTally",
     "Override",
     "Role",
     "SetAsideRow",

@@ -17,6 +17,7 @@ from logs.services.labels import (
     solve_labels,
     stored_row,
 )
+from logs.services.tallies import tally_rebuild
 
 BATCH = 1_000
 
@@ -78,6 +79,7 @@ def _relabel_batch(ids: Sequence[int], book: Book) -> Relabelled:
     stale: list[Solve] = []
     resighted: list[tuple[Solve, Replay]] = []
     refused: list[int] = []
+    touched: set[int] = set()
     n_changed = 0
     for solve in solves:
         try:
@@ -91,8 +93,11 @@ def _relabel_batch(ids: Sequence[int], book: Book) -> Relabelled:
             stale.append(solve)
         if is_resighted:
             resighted.append((solve, result))
-        n_changed += is_resighted or not changed <= _VERSIONS
+        if is_resighted or not changed <= _VERSIONS:
+            n_changed += 1
+            touched.add(solve.member_id)
     _write(stale, resighted)
+    tally_rebuild(member_ids=touched)
     return Relabelled(len(solves), n_changed, tuple(refused))
 
 

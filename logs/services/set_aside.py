@@ -14,7 +14,8 @@ from logs.intake.reading import read_mended, read_upload
 from logs.models import SetAsideRow, Solve, Upload
 from logs.selectors.uploads import set_aside_get
 from logs.services.labels import Labelled, label_rows, solve_key
-from logs.services.uploads import lock_log, store_solves
+from logs.services.locks import lock_log
+from logs.services.uploads import store_solves
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -53,7 +54,7 @@ def set_aside_mend(
         ConflictError: It was taken before.
     """
     book = book or default_book()
-    lock_log(actor)
+    lock_log(actor.pk)
     aside = set_aside_get(actor=actor, set_aside_id=set_aside_id)
     if aside.mended_at is not None:
         raise ConflictError("This row has been taken already.")

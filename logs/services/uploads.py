@@ -7,7 +7,6 @@ from pathlib import PurePosixPath, PureWindowsPath
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from django.contrib.auth import get_user_model
 from django.db import transaction
 
 from cubecore.book import Book, default_book
@@ -23,6 +22,8 @@ from logs.services.labels import (
     raw_fields,
     solve_labels,
 )
+from logs.services.locks import lock_log
+from logs.services.tallies import tally_rebuild
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -90,7 +91,7 @@ def upload_store(
     book: Book,
 ) -> Upload:
     """Store a file that was read and labelled: `upload_import`'s last step, all or nothing."""
-    lock_log(member)
+    lock_log(member.pk)
     known = _known_upload(member, content)
     if known is not None:
         return known
@@ -119,7 +120,7 @@ def upload_store(
 
 
 def store_solves(upload: Upload, rows: Sequence[Labelled], book: Book) -> int:
-    """Store those of ``rows`` that the member does not have yet; how many they were.
+    """Store those of ``rows`` that the member does not have yet, and count them; how many.
 
     ``rows`` are in the order of the file, and none of their lines has a solve yet.
     """
@@ -133,15 +134,9 @@ def store_solves(upload: Upload, rows: Sequence[Labelled], book: Book) -> int:
     fresh = [solve for solve in taken if solve.line in results]
     sightings = [s for solve in fresh for s in build_sightings(solve, results[solve.line])]
     Sighting.objects.bulk_create(sightings, batch_size=CHUNK)
+    if sightings:
+        tally_rebuild(member_ids=[upload.member_id])
     return len(fresh)
-
-
-def lock_log(member: "User") -> None:
-    """Make other writers of this member's log wait until this transaction ends.
-
-    SQLite has one writer at a time anyhow.
-    """
-    get_user_model().objects.select_for_update(no_key=True).only("pk").get(pk=member.pk)
 
 
 def _known_upload(member: "User", content: bytes) -> Upload | None:

@@ -1,0 +1,110 @@
+"""Counts beside the sightings, so that a page over a whole club reads a row for each case.
+
+A pure function of the member's sightings: `logs.services.tallies` writes them in the transaction
+that changes a log, and rebuilds them all from nothing.
+"""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from cubecore.cases import Stage
+from cubecore.looks import MisfireKind
+from cubecore.replay import Kind
+from logs.analytics.standing import RECENT
+
+_KINDS = [Kind.SOLVE.value, Kind.DRILL.value]
+_STAGES = [stage.value for stage in Stage]
+
+
+class CaseTally(models.Model):
+    """A member's sightings of one case, in solves or in drills.
+
+    Attributes:
+        n: Times the case came up; the skip has a tally too.
+        n_looked: Those in which a look was made.
+        n_one_look: Those that went in one look.
+        n_timed: One-look sightings with both times above 0; the four sums are theirs, of ln(ms).
+        recent: The newest looked-at sightings, oldest first, as `logs.analytics.standing` reads it.
+        last_met_at: When it last came up; null when no such solve has a date.
+    """
+
+    member = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.CASCADE,
+        related_name="case_tallies",
+        db_index=False,
+    )
+    kind = models.CharField(max_length=10)
+    stage = models.CharField(max_length=3)
+    case = models.CharField(max_length=4)
+    n = models.PositiveIntegerField()
+    n_looked = models.PositiveIntegerField()
+    n_one_look = models.PositiveIntegerField()
+    n_timed = models.PositiveIntegerField()
+    recognition_log_sum = models.FloatField(default=0.0)
+    recognition_log_squares = models.FloatField(default=0.0)
+    execution_log_sum = models.FloatField(default=0.0)
+    execution_log_squares = models.FloatField(default=0.0)
+    recent = models.CharField(max_length=RECENT, blank=True)
+    last_met_at = models.DateTimeField(null=True)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=("member", "kind", "stage", "case"), name="case_tally_once"
+            ),
+            models.CheckConstraint(
+                name="case_tally_counts_fit",
+                condition=Q(n__gte=1)
+                & Q(n_looked__lte=F("n"))
+                & Q(n_one_look__lte=F("n_looked"))
+                & Q(n_timed__lte=F("n_one_look")),
+            ),
+            models.CheckConstraint(name="case_tally_kind_known", condition=Q(kind__in=_KINDS)),
+            models.CheckConstraint(name="case_tally_stage_known", condition=Q(stage__in=_STAGES)),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.stage.upper()} {self.case}: {self.n}"
+
+
+class MixUpTally(models.Model):
+    """How often a member did something else where one case was shown.
+
+    Attributes:
+        shown: The case that came up.
+        done: The case whose algorithm was made; ``shown`` itself for a wrong hold.
+        misfire_kind: A `cubecore.looks.MisfireKind`.
+    """
+
+    member = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.CASCADE,
+        related_name="mix_up_tallies",
+        db_index=False,
+    )
+    kind = models.CharField(max_length=10)
+    stage = models.CharField(max_length=3)
+    shown = models.CharField(max_length=4)
+    done = models.CharField(max_length=4)
+    misfire_kind = models.CharField(max_length=10)
+    n = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=("member", "kind", "stage", "shown", "done", "misfire_kind"),
+                name="mix_up_tally_once",
+            ),
+            models.CheckConstraint(name="mix_up_tally_counted", condition=Q(n__gte=1)),
+            models.CheckConstraint(name="mix_up_tally_kind_known", condition=Q(kind__in=_KINDS)),
+            models.CheckConstraint(name="mix_up_tally_stage_known", condition=Q(stage__in=_STAGES)),
+            models.CheckConstraint(
+                name="mix_up_tally_misfire_known",
+                condition=Q(misfire_kind__in=[kind.value for kind in MisfireKind]),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.stage.upper()} {self.shown} as {self.done}: {self.n}"
