@@ -9,7 +9,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cubecore.book import default_book
-from cubecore.jsonlines import label_json, label_line
+from cubecore.jsonlines import MAX_LINE, label_json, label_line
 from cubecore.rows import FIELDS
 from tests.cubecore.solves import TypedSolve, typed_solves, written_times
 
@@ -145,3 +145,14 @@ def test_a_row_without_what_every_row_needs_names_it(field):
 
     assert isinstance(problem, dict)
     assert (problem["code"], problem["field"]) == ("missing_field", field)
+
+
+def test_a_line_may_be_so_long_and_no_longer():
+    text = json.dumps({"scramble": "R", "time": 1})
+    filled = text + " " * (MAX_LINE - len(text))
+    problem = labelled(filled + " ")["problem"]
+
+    assert labelled(filled)["status"] == "solved"
+    assert isinstance(problem, dict)
+    assert problem["code"] == "line_too_long"
+    assert str(MAX_LINE + 1) in problem["message"]

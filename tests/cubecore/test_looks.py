@@ -258,3 +258,13 @@ def test_a_look_that_never_came_back_is_no_look():
     assert (result.oll.recognition_ms, result.oll.execution_ms) == (None, None)
     assert result.pll is None
     assert result.final_auf_ms is None
+
+
+def test_looks_of_a_stage_that_was_never_finished_are_parted_by_pauses_alone():
+    whole = f"{EDGES} {ANTISUNE} U {SUNE}"
+    row = dnf(timed_row(Stretch(500, EDGES), Stretch(900, ANTISUNE), solves=whole))
+    result = replay(row, default_book())
+
+    assert result.oll is not None
+    assert [look.algorithm for look in result.oll.looks] == [EDGES, ANTISUNE]
+    assert [look.outcome for look in result.oll.looks] == [Outcome.EDGES, Outcome.MISFIRE]

@@ -1,0 +1,218 @@
+"""Cues as sentences: read back, they hold for their case and for no case that looks like it."""
+
+import re
+from itertools import combinations
+
+import pytest
+
+from cubecore.cases import CASES, Case, CaseId, Stage, case_at_angle
+from cubecore.cues import (
+    cue_of,
+    cue_sentence,
+    cue_stickers,
+    look_alike_views,
+    nearest_wrong_hold,
+    shape_words,
+)
+from cubecore.holds import VISIBLE as STICKERS
+from cubecore.pictures import case_picture
+from tests.cubecore import twin
+from tests.cubecore.met import VISIBLE, all_met, is_up_colour, met_at, relation, top
+
+VIEWS = [(case, angle) for case in CASES.values() for angle in range(case.n_angles)]
+ONE = re.compile(r"^The (.+) is (not )?(\w+)$")
+TWO = re.compile(r"^The (.+) and the (.+?) (match|are .+)$")
+
+
+def clue_sentences(case: Case, angle: int) -> list[str]:
+    """What is said after the shape, sentence by sentence."""
+    _, *clues = cue_sentence(case, angle).removesuffix(".").split(". ")
+    return [clue for clue in clues if not clue.startswith("No other case")]
+
+
+def holds_for(clue: str, colours: str) -> bool:
+    """Whether ``clue``, read as a solver would, is true of the stickers."""
+    two = TWO.match(clue)
+    if two:
+        return relation(colours, VISIBLE[two[1]], VISIBLE[two[2]]) == two[3]
+    one = ONE.match(clue)
+    assert one is not None, clue
+    assert one[3] == "yellow"
+    return is_up_colour(colours, VISIBLE[one[1]]) == (one[2] is None)
+
+
+def rivals(case: Case, angle: int) -> dict[tuple[str, int], str]:
+    """The other cases and angles that show the same on top, or are of the same family."""
+    here = met_at(case, angle)
+    family = {str(other.id.number) for other in CASES.values() if other.family == case.family}
+    return {
+        view: colours
+        for view, colours in all_met(case.id.stage).items()
+        if view != (str(case.id.number), angle)
+        and (top(colours) == top(here) if case.id.stage is Stage.OLL else view[0] in family)
+    }
+
+
+@pytest.mark.parametrize("stage", Stage)
+def test_a_cue_is_true_of_its_case_and_of_no_look_alike(stage):
+    for case, angle in VIEWS:
+        if case.id.stage is stage:
+            clues = clue_sentences(case, angle)
+            assert all(holds_for(clue, met_at(case, angle)) for clue in clues), (case, angle)
+            for view, colours in rivals(case, angle).items():
+                assert not all(holds_for(clue, colours) for clue in clues), (case, angle, view)
+
+
+def facts(stage: Stage, colours: str) -> set[tuple[object, ...]]:
+    """All that can be said of the six side stickers in sight."""
+    if stage is Stage.OLL:
+        return {(name, is_up_colour(colours, name)) for name in VISIBLE.values()}
+    return {
+        (one, other, relation(colours, one, other))
+        for one, other in combinations(VISIBLE.values(), 2)
+    }
+
+
+@pytest.mark.parametrize("stage", Stage)
+def test_no_cue_could_do_with_fewer_clues(stage):
+    for case, angle in VIEWS:
+        if case.id.stage is stage:
+            n_clues = len(clue_sentences(case, angle))
+            others = [facts(stage, colours) for colours in rivals(case, angle).values()]
+            for fewer in combinations(facts(stage, met_at(case, angle)), max(n_clues - 1, 0)):
+                assert n_clues == 0 or any(other.issuperset(fewer) for other in others)
+
+
+def test_look_alikes_are_the_cases_with_the_same_top_or_of_the_same_family():
+    for case, angle in VIEWS:
+        expected = set(rivals(case, angle))
+        got = {(str(other.number), turned) for other, turned in look_alike_views(case, angle)}
+        assert got == expected
+        named = {str(other.number) for other in cue_of(case, angle).look_alikes}
+        assert named == {number for number, _ in expected} - {str(case.id.number)}
+
+
+def test_a_cue_that_needs_no_clue_says_that_the_top_is_enough():
+    alone = [(case, angle) for case, angle in VIEWS if not rivals(case, angle)]
+
+    assert alone
+    for case, angle in alone:
+        assert cue_sentence(case, angle).endswith("No other case has this shape on top.")
+        assert cue_of(case, angle).clues == ()
+
+
+def test_the_colour_is_named_as_it_is_given():
+    case = CASES[CaseId(Stage.OLL, 27)]
+
+    assert "blue" in cue_sentence(case, colour="blue")
+    assert "yellow" not in cue_sentence(case, colour="blue")
+
+
+def test_the_stickers_of_a_cue_are_those_its_sentence_names_and_are_ringed_in_the_picture():
+    for case, angle in VIEWS:
+        cue = cue_of(case, angle)
+        marked = cue_stickers(cue)
+        said = " ".join(clue_sentences(case, angle))
+        words = dict(zip(STICKERS, VISIBLE, strict=True))
+        assert {words[sticker] for sticker in marked} == {w for w in VISIBLE if w in said}
+        assert len(set(marked)) == len(marked)
+        picture = case_picture(case, angle=angle, marks=marked)
+        assert picture.count('class="cue-ring"') == len(marked)
+
+
+SHAPE = re.compile(r", on the (?P<lies>[a-z ]+)$")
+
+
+def lean(colours: str) -> tuple[int, int]:
+    """Which way most of the upper face's stickers lie: to the right, and to the front."""
+    columns = [sum(is_up_colour(colours, f"U{n}") for n in trio) for trio in ((1, 4, 7), (3, 6, 9))]
+    rows = [sum(is_up_colour(colours, f"U{n}") for n in trio) for trio in ((1, 2, 3), (7, 8, 9))]
+    return columns[1] - columns[0], rows[1] - rows[0]
+
+
+def test_a_shape_lies_where_most_of_its_stickers_are():
+    for case, angle in VIEWS:
+        words = shape_words(case, angle)
+        across, forward = lean(met_at(case, angle))
+        expected = " ".join(
+            [word for word, n in (("front", forward), ("back", -forward)) if n > 0]
+            + [word for word, n in (("right", across), ("left", -across)) if n > 0]
+        )
+        lies = SHAPE.search(words)
+        assert (lies["lies"] if lies else "") == expected, (case, angle, words)
+
+
+@pytest.mark.parametrize(
+    ("number", "angle", "words"),
+    [
+        # Read off the stickers by hand.
+        (1, 0, "Dot with no corner up"),
+        (20, 0, "Dot with four corners up"),
+        (27, 0, "Cross with one corner up, on the front left"),
+        (27, 2, "Cross with one corner up, on the back right"),
+        (5, 0, "Square, on the front right"),
+        (51, 0, "Line, its bar running from left to right"),
+        (51, 1, "Line, its bar running towards you"),
+        ("T", 0, "All on top"),
+    ],
+)
+def test_a_shape_is_said_in_plain_words(number, angle, words):
+    case = next(case for case in CASES.values() if case.id.number == number)
+
+    assert shape_words(case, angle) == words
+
+
+def seen(colours: str) -> list[bool]:
+    """The 14 stickers in sight but the centre: last layer's colour or not."""
+    names = [f"U{n}" for n in (1, 2, 3, 4, 6, 7, 8, 9)] + list(VISIBLE.values())
+    return [is_up_colour(colours, name) for name in names]
+
+
+@pytest.mark.parametrize(
+    "case", [case for case in CASES.values() if case.id.stage is Stage.OLL], ids=str
+)
+def test_the_nearest_wrong_hold_of_an_orientation_differs_in_fewest_stickers(case):
+    right = seen(met_at(case, 0))
+    differences = {
+        angle: sum(a != b for a, b in zip(right, seen(met_at(case, angle)), strict=True))
+        for angle in range(1, case.n_angles)
+    }
+    wrong = nearest_wrong_hold(case)
+    if not differences:
+        assert wrong is None
+        return
+    assert wrong is not None
+    assert wrong.n_differences == differences[wrong.quarter_turns] == min(differences.values())
+    tops = [top(met_at(case, angle)) for angle in (0, wrong.quarter_turns)]
+    assert wrong.top_differs == (tops[0] != tops[1])
+    if wrong.sticker is not None:
+        name = VISIBLE[dict(zip(STICKERS, VISIBLE, strict=True))[wrong.sticker]]
+        here = is_up_colour(met_at(case, 0), name)
+        assert here != is_up_colour(met_at(case, wrong.quarter_turns), name)
+        assert wrong.is_last_colour == here
+
+
+@pytest.mark.parametrize(
+    "case", [case for case in CASES.values() if case.id.stage is Stage.PLL], ids=str
+)
+def test_the_nearest_wrong_hold_of_a_permutation_shows_another_pattern(case):
+    wrong = nearest_wrong_hold(case)
+    if case.n_angles == 1:
+        assert wrong is None
+        return
+    assert wrong is not None
+    assert not wrong.top_differs
+    assert wrong.sticker is not None
+    name = VISIBLE[dict(zip(STICKERS, VISIBLE, strict=True))[wrong.sticker]]
+    patterns = [
+        (relation(colours, "F1", name), relation(colours, name, "F1"))
+        for colours in (met_at(case, 0), met_at(case, wrong.quarter_turns))
+    ]
+    # Steps are counted from the first sticker; left and right neighbours are told apart too.
+    assert patterns[0] != patterns[1] or patterns[0][0].startswith("are neither")
+
+
+def test_cases_and_angles_are_those_of_the_engine():
+    for case, angle in VIEWS:
+        shown = twin.edge_step(met_at(case, angle))
+        assert (shown == "oriented") == all(place < 8 for place in case_at_angle(case, angle)[:4])
