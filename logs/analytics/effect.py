@@ -2,15 +2,16 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil, exp, sqrt
+from math import ceil, exp
 from typing import Final
 
 import numpy as np
 import pandas as pd
-from scipy.special import ndtr, ndtri  # type: ignore[import-untyped]
+from scipy.special import ndtri  # type: ignore[import-untyped]
 from scipy.stats import fisher_exact, permutation_test  # type: ignore[import-untyped]
 
-from logs.analytics.mixtures import Floats
+from logs.analytics.grid import PooledTimes
+from logs.analytics.mixtures import Floats, NormalMixture
 from logs.analytics.pooling import Spread
 from logs.analytics.rate_order import probability_larger_rate
 
@@ -22,17 +23,68 @@ TESTED_FROM = 4
 EXACT_UP_TO = 20_000
 
 
-@dataclass(frozen=True, slots=True)
-class Model:
-    """What the member's other two-look cases say before this one is looked at.
+@dataclass(frozen=True, slots=True, eq=False)
+class Before:
+    """What is known of a case before homework, shrunk towards the member's other cases.
+
+    Homework picks slow cases, and the slow get faster by themselves (Barnett, van der Pols and
+    Dobson 2005): an unshrunk before would credit any homework with that.
 
     Attributes:
-        mean_ms: Their typical two-look time (geometric).
-        spread: tau between cases, sigma within one.
+        n: Timed sightings.
+        raw_log: Their mean of ln seconds, unshrunk.
+        log_time: ln seconds of the case's typical time, a mixture of one case.
+        sigma: sd of log times within a case at each node of the mixture.
     """
 
-    mean_ms: float
-    spread: Spread
+    n: int
+    raw_log: float
+    log_time: NormalMixture
+    sigma: Floats
+
+
+def held_before(times_ms: pd.Series, *, mean_ms: float, spread: Spread) -> Before | None:
+    """The before with the member's two-look mean, tau and sigma taken as known; None of none.
+
+    Args:
+        times_ms: float64 ms above 0, all sightings before homework, any order; NaN left out.
+        mean_ms: Typical two-look time of the member's other cases (geometric mean).
+        spread: tau between cases, sigma within one.
+    """
+    logs = _logs(times_ms)
+    if not logs.size:
+        return None
+    tau2, sigma2 = spread.tau**2, spread.sigma**2
+    weight = tau2 / (tau2 + sigma2 / logs.size)
+    prior = float(np.log(mean_ms / 1000))
+    raw = float(logs.mean())
+    centre = prior + weight * (raw - prior)
+    sd = np.sqrt(tau2 * (1 - weight))
+    mixture = NormalMixture(np.ones(1), np.array([[centre]]), np.array([[sd]]))
+    return Before(logs.size, raw, mixture, np.array([spread.sigma]))
+
+
+def pooled_before(times_ms: pd.Series, *, pooled: PooledTimes | None, case: str) -> Before | None:
+    """The before from the member's pooled two-look times: the one to show.
+
+    The doubt about mean, tau and sigma is kept: a band that takes them as known is too narrow for
+    a case that was chosen for being slow.
+
+    Args:
+        times_ms: As for `held_before`, the sightings of ``case`` alone.
+        pooled: All of the member's two-look times before homework, this case's among them.
+        case: The case.
+    """
+    logs = _logs(times_ms)
+    if not logs.size or pooled is None:
+        return None
+    column = [pooled.cases.index(case)]
+    mixture = NormalMixture(
+        pooled.log_times.weights,
+        pooled.log_times.means[:, column],
+        pooled.log_times.sds[:, column],
+    )
+    return Before(logs.size, float(logs.mean()), mixture, pooled.sigma)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +106,7 @@ class Effect:
         n_before: Timed sightings before.
         n_after: Timed sightings after, misfires included.
         raw_ratio: After over before as they stand: flattered by how the case was chosen.
-        p: One-sided permutation p, None below four sightings on either side. Not to be looked at
-            again and again.
-        before_ms: The before, shrunk towards the member's other two-look cases.
+        before_ms: The shrunk before.
         honest_ratio: After over that before, net of the control.
         ratio: The same with the usual size of changes in mind: the figure to show.
         low: Lower end of its band.
@@ -68,7 +118,6 @@ class Effect:
     n_before: int
     n_after: int
     raw_ratio: float
-    p: float | None
     before_ms: float
     honest_ratio: float
     ratio: float
@@ -79,51 +128,65 @@ class Effect:
 
 
 def effect(
-    before_ms: pd.Series,
+    before: Before | None,
     after_ms: pd.Series,
     *,
-    model: Model,
     control: Change = NO_CONTROL,
     change_sd: float = USUAL_CHANGE,
     band: float = BAND,
 ) -> Effect | None:
     """The change of one case, or None when either side has no time.
 
-    The before is shrunk as §1's cases are, since homework picks slow ones and the slow get faster
-    by themselves (Barnett, van der Pols and Dobson 2005). The change has a normal prior about 0.
+    The change of log time has a normal prior about 0 (Gelman et al., Bayesian Data Analysis).
 
     Args:
-        before_ms: float64 ms above 0, all sightings before homework, any order; NaN left out.
-        after_ms: All sightings after, misfires included.
-        model: The member's two-look cases.
+        before: As from `pooled_before`.
+        after_ms: float64 ms above 0, all sightings after, misfires included; NaN left out.
         control: What untouched two-look cases of the member did meanwhile (`control_change`).
         change_sd: Usual size of a change of log time; ``SCEPTICAL_CHANGE`` for the doubtful.
         band: How often such a band holds the truth, between 0 and 1.
     """
-    before, after = _logs(before_ms), _logs(after_ms)
-    if not before.size or not after.size:
+    after = _logs(after_ms)
+    if before is None or not after.size:
         return None
-    tau2, sigma2 = model.spread.tau**2, model.spread.sigma**2
-    weight = tau2 / (tau2 + sigma2 / before.size)
-    prior = np.log(model.mean_ms / 1000)
-    honest = float(prior + weight * (before.mean() - prior))
-    change = float(after.mean()) - honest - control.log_ratio
-    variance = sigma2 / after.size + tau2 * (1 - weight) + control.variance
-    shrink = change_sd**2 / (change_sd**2 + variance)
-    centre, sd = shrink * change, sqrt(variance * shrink)
-    reach = float(ndtri((1 + band) / 2)) * sd
+    change = _change(before, after, control, change_sd)
+    centre = float(before.log_time.weights @ before.log_time.means[:, 0])
+    low, middle, high = (
+        exp(float(change.quantile(share)[0])) for share in ((1 - band) / 2, 0.5, (1 + band) / 2)
+    )
     return Effect(
-        n_before=before.size,
+        n_before=before.n,
         n_after=after.size,
-        raw_ratio=float(np.exp(after.mean() - before.mean())),
-        p=permutation_p(before, after),
-        before_ms=1000 * exp(honest),
-        honest_ratio=exp(change),
-        ratio=exp(centre),
-        low=exp(centre - reach),
-        high=exp(centre + reach),
-        p_faster=float(ndtr(-centre / sd)),
-        p_tenth_faster=float(ndtr((np.log(0.9) - centre) / sd)),
+        raw_ratio=exp(float(after.mean()) - before.raw_log),
+        before_ms=1000 * exp(centre),
+        honest_ratio=exp(float(after.mean()) - centre - control.log_ratio),
+        ratio=middle,
+        low=low,
+        high=high,
+        p_faster=float(change.cdf([0.0])[0]),
+        p_tenth_faster=float(change.cdf([np.log(0.9)])[0]),
+    )
+
+
+def _change(before: Before, after: Floats, control: Change, change_sd: float) -> NormalMixture:
+    """The posterior of the change of log time; what came after speaks on the nodes too."""
+    centre, sd, sigma = before.log_time.means[:, 0], before.log_time.sds[:, 0], before.sigma
+    seen = float(after.mean()) - centre - control.log_ratio
+    variance = sd**2 + sigma**2 / after.size + control.variance
+    whole = change_sd**2 + variance
+    square_sum = float(((after - after.mean()) ** 2).sum())
+    log_weights = (
+        -0.5 * np.log(whole)
+        - seen**2 / (2 * whole)
+        - (after.size - 1) * np.log(sigma)
+        - square_sum / (2 * sigma**2)
+    )
+    weights = before.log_time.weights * np.exp(log_weights - log_weights.max())
+    shrink = change_sd**2 / whole
+    return NormalMixture(
+        weights / weights.sum(),
+        (shrink * seen)[:, None],
+        np.sqrt(variance * shrink)[:, None],
     )
 
 
@@ -131,15 +194,21 @@ def _logs(times_ms: pd.Series) -> Floats:
     return np.sort(np.log(times_ms.dropna().to_numpy(dtype=float) / 1000))
 
 
-def permutation_p(before: Floats, after: Floats) -> float | None:
-    """One-sided p that ``after`` is smaller, from all ways to deal the log times out.
+def permutation_p(before_ms: pd.Series, after_ms: pd.Series) -> float | None:
+    """One-sided p that the after is faster, from all ways to deal the log times out.
 
-    Exact (Good 2005; Edgington and Onghena 2007) up to ``EXACT_UP_TO`` ways, else from as many
-    seeded draws with ``(b + 1) / (m + 1)`` (Phipson and Smyth 2010).
+    Not to be looked at again and again: that errs far more often than p says. Exact (Good 2005;
+    Edgington and Onghena 2007) up to ``EXACT_UP_TO`` ways, else from as many seeded draws with
+    ``(b + 1) / (m + 1)`` (Phipson and Smyth 2010).
+
+    Args:
+        before_ms: float64 ms above 0, any order; NaN left out.
+        after_ms: The same after.
 
     Returns:
         p, or None with fewer than ``TESTED_FROM`` times on either side.
     """
+    before, after = _logs(before_ms), _logs(after_ms)
     if min(before.size, after.size) < TESTED_FROM:
         return None
     found = permutation_test(

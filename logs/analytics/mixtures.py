@@ -7,8 +7,9 @@ import numpy.typing as npt
 from scipy.special import ndtr  # type: ignore[import-untyped]
 
 Floats = npt.NDArray[np.float64]
-_HALVINGS = 50
+_HALVINGS = 44
 _REACH = 12.0
+_NEGLIGIBLE = 1e-13
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,11 +41,13 @@ class NormalMixture:
         """
         if not 0 < share < 1:
             raise ValueError(f"share is {share}: it must lie between 0 and 1")
-        low = (self.means - _REACH * self.sds).min(axis=0)
-        high = (self.means + _REACH * self.sds).max(axis=0)
+        kept = self.weights > _NEGLIGIBLE
+        some = NormalMixture(self.weights[kept], self.means[kept], self.sds[kept])
+        low = (some.means - _REACH * some.sds).min(axis=0)
+        high = (some.means + _REACH * some.sds).max(axis=0)
         for _ in range(_HALVINGS):
             middle = (low + high) / 2
-            is_below = self.cdf(middle) < share
+            is_below = some.cdf(middle) < share
             low, high = np.where(is_below, middle, low), np.where(is_below, high, middle)
         return np.asarray((low + high) / 2, dtype=float)
 

@@ -3,38 +3,48 @@ from itertools import combinations
 import numpy as np
 import pandas as pd
 import pytest
+from scipy.stats import norm  # type: ignore[import-untyped]
 
 from logs.analytics.effect import (
     NO_CONTROL,
     SCEPTICAL_CHANGE,
     Change,
     Effect,
-    Model,
     control_change,
     effect,
+    held_before,
     permutation_p,
+    pooled_before,
     rate_change,
     sightings_for_power,
 )
-from logs.analytics.pooling import Spread
+from logs.analytics.grid import pooled_times
+from logs.analytics.pooling import Spread, case_sums
 from logs.analytics.words import Likelihood, likelihood
+from tests.logs.analytics.worked import W1_TIMES, case_times
 
 BEFORE = 1000 * pd.Series([4.31, 3.88, 4.75, 4.02, 5.10, 4.46])
 AFTER = 1000 * pd.Series([3.05, 3.62, 2.91, 3.97, 3.20])
-MODEL = Model(mean_ms=3900, spread=Spread(tau=0.15, sigma=0.22))
+MEAN_MS, SPREAD = 3900.0, Spread(tau=0.15, sigma=0.22)
 
 
-def measured(before: pd.Series = BEFORE, after: pd.Series = AFTER, **changes) -> Effect:
-    found = effect(before, after, model=changes.pop("model", MODEL), **changes)
+def measured(
+    before: pd.Series = BEFORE, after: pd.Series = AFTER, *, mean_ms: float = MEAN_MS, **changes
+) -> Effect:
+    found = effect(held_before(before, mean_ms=mean_ms, spread=SPREAD), after, **changes)
     assert found is not None
     return found
+
+
+def series(low: float, high: float, n: int) -> pd.Series:
+    return pd.Series(np.linspace(low, high, n))
 
 
 def test_w4c_raw_and_honest():
     """Worked example W4c; exact permutation of mean log times."""
     found = measured()
     assert found.raw_ratio == pytest.approx(0.756, abs=0.001)
-    assert found.p == pytest.approx(2 / 462)
+    assert permutation_p(BEFORE, AFTER) == pytest.approx(2 / 462)
     assert np.exp(np.log(BEFORE).mean()) == pytest.approx(4401, abs=1)
     assert found.before_ms == pytest.approx(4263, abs=1)
     assert found.honest_ratio == pytest.approx(0.781, abs=0.001)
@@ -69,13 +79,13 @@ def test_sightings_that_show_a_change(share, n):
 
 @pytest.mark.parametrize(("before", "after", "p"), [(4, 4, 0.014), (5, 5, 0.004)])
 def test_the_smallest_p_that_can_be(before, after, p):
-    found = permutation_p(np.linspace(9, 10, before), np.linspace(1, 2, after))
+    found = permutation_p(series(9, 10, before), series(1, 2, after))
     assert found == pytest.approx(p, abs=0.0005)
 
 
 @pytest.mark.parametrize(("before", "after"), [(3, 3), (4, 3), (3, 9)])
 def test_below_four_and_four_no_test_is_shown(before, after):
-    assert permutation_p(np.linspace(9, 10, before), np.linspace(1, 2, after)) is None
+    assert permutation_p(series(9, 10, before), series(1, 2, after)) is None
 
 
 def test_p_equals_a_count_of_all_deals():
@@ -86,12 +96,14 @@ def test_p_equals_a_count_of_all_deals():
         logs[list(some)].mean() - np.delete(logs, list(some)).mean()
         for some in combinations(range(11), 5)
     ]
-    assert measured().p == pytest.approx(np.mean(np.array(deals) <= observed + 1e-12))
+    assert permutation_p(BEFORE, AFTER) == pytest.approx(
+        np.mean(np.array(deals) <= observed + 1e-12)
+    )
 
 
 def test_many_sightings_are_sampled_and_never_give_a_p_of_zero():
     """Phipson and Smyth 2010: (b + 1) / (m + 1)."""
-    found = permutation_p(np.linspace(9, 10, 30), np.linspace(1, 2, 30))
+    found = permutation_p(series(9, 10, 30), series(1, 2, 30))
     assert found == pytest.approx(1 / 20_001)
 
 
@@ -115,9 +127,9 @@ def test_control_cases_count_by_their_precision():
 
 
 def test_times_times_ten_change_no_ratio():
-    scaled = measured(10 * BEFORE, 10 * AFTER, model=Model(39_000, MODEL.spread))
+    scaled = measured(10 * BEFORE, 10 * AFTER, mean_ms=39_000)
     plain = measured()
-    for figure in ("raw_ratio", "p", "honest_ratio", "ratio", "low", "high", "p_faster"):
+    for figure in ("raw_ratio", "honest_ratio", "ratio", "low", "high", "p_faster"):
         assert getattr(scaled, figure) == pytest.approx(getattr(plain, figure), rel=1e-9)
     assert scaled.before_ms == pytest.approx(10 * plain.before_ms)
 
@@ -128,14 +140,51 @@ def test_order_changes_nothing():
 
 def test_one_sighting_on_either_side_is_no_finding():
     found = measured(BEFORE[:1], AFTER[:1])
-    assert found.p is None
     assert likelihood(found.p_faster) is not Likelihood.VERY_LIKELY
     assert 0 < found.low < found.ratio < found.high
 
 
 def test_a_side_without_a_time_says_nothing():
-    assert effect(BEFORE, pd.Series([np.nan]), model=MODEL) is None
-    assert effect(pd.Series(dtype=float), AFTER, model=MODEL) is None
+    assert effect(held_before(BEFORE, mean_ms=MEAN_MS, spread=SPREAD), AFTER * np.nan) is None
+    assert held_before(AFTER[:0], mean_ms=MEAN_MS, spread=SPREAD) is None
+    assert pooled_before(BEFORE, pooled=None, case="a") is None
+    assert effect(None, AFTER) is None
+
+
+def test_the_pooled_before_is_the_pooled_time_of_the_case():
+    times = case_times(W1_TIMES)
+    pooled = pooled_times(case_sums(times))
+    assert pooled is not None
+    before = pooled_before(times[times.index == "G"], pooled=pooled, case="G")
+    found = effect(before, 1000 * pd.Series([3.0, 3.2, 2.9]))
+    assert found is not None
+    assert found.n_before == 1
+    centre = pooled.table()["centre_ms"]["G"]
+    assert found.before_ms == pytest.approx(centre, rel=0.01)
+    assert found.raw_ratio < found.honest_ratio < 1
+
+
+def test_it_equals_weighted_draws_of_all_that_is_unknown():
+    """Importance sampling of spread, before and change, the after sightings being the weights."""
+    times = case_times(W1_TIMES)
+    pooled = pooled_times(case_sums(times))
+    assert pooled is not None
+    after = np.log([2.5, 2.4, 2.9])
+    found = effect(
+        pooled_before(times[times.index == "D"], pooled=pooled, case="D"),
+        pd.Series(1000 * np.exp(after)),
+    )
+    assert found is not None
+    random = np.random.default_rng(15)
+    place, mixture = pooled.cases.index("D"), pooled.log_times
+    node = random.choice(mixture.weights.size, p=mixture.weights, size=1_000_000)
+    theta = random.normal(mixture.means[node, place], mixture.sds[node, place])
+    change = random.normal(0, 0.30, node.size)
+    likelihoods = norm.pdf(after[:, None], theta + change, pooled.sigma[node]).prod(axis=0)
+    assert np.average(change < 0, weights=likelihoods) == pytest.approx(found.p_faster, abs=0.004)
+    for end, share in ((found.low, 0.1), (found.ratio, 0.5), (found.high, 0.9)):
+        below = np.average(change < np.log(end), weights=likelihoods)
+        assert below == pytest.approx(share, abs=0.004)
 
 
 def test_bad_input_is_named():
