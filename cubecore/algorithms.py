@@ -45,6 +45,7 @@ def _merged(turns: bytes) -> list[dict[Face, int]]:
     return blocks
 
 
+@lru_cache(maxsize=20_000)
 def count_turns(turns: bytes) -> int:
     """How many face turns (HTM) a hand made: neighbours of one face are one, undone or not.
 

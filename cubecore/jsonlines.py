@@ -4,7 +4,6 @@ The keys written here are fixed: other programs read them.
 """
 
 import json
-import math
 from typing import Any, NoReturn
 
 from cubecore.book import Book
@@ -74,9 +73,9 @@ def _refuse_constant(name: str) -> NoReturn:
     raise RowError("bad_json", f"{name} is no number; leave the key out.", token=name)
 
 
-def _int(digits: str) -> int | float:
-    """The whole number, as long as one can be; longer ones are no time or count at all."""
-    return int(digits) if len(digits) <= 10 else math.inf
+def _int(digits: str) -> int | str:
+    """The whole number; one too long for any time stays text, to be refused as it stands."""
+    return int(digits) if len(digits) <= 10 else digits
 
 
 def problem_json(error: CubeError) -> dict[str, Any]:

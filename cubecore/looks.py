@@ -122,8 +122,11 @@ class LookContext(NamedTuple):
 
 
 class _Excursion(NamedTuple):
+    """A stretch that leaves F2L: the turns made before and after it, and the layer it leads to."""
+
     start: int
     end: int
+    after: LastLayer
 
 
 def is_goal(stage: Stage, shown: LastLayer) -> bool:
@@ -136,22 +139,33 @@ def stage_looks(context: LookContext, stage: Stage, begin: int) -> tuple[list[Lo
 
     The goal is None when the solve ends before it; a look that never came back is no look.
     """
+    shown = context.label_at(begin)
+    if is_goal(stage, shown):
+        return [], begin
+    excursions, goal = _excursions(context, stage, begin)
+    looks = []
+    before = begin
+    for start, end, after in _joined(context, stage, excursions, goal):
+        looks.append(_look(context, stage, before, _Excursion(start, end, after), shown))
+        before, shown = end, after
+    return looks, goal
+
+
+def _excursions(
+    context: LookContext, stage: Stage, begin: int
+) -> tuple[list[_Excursion], int | None]:
+    """The excursions up to the goal, and the turn that reached it."""
     excursions: list[_Excursion] = []
-    goal = begin if is_goal(stage, context.label_at(begin)) else None
     end = begin
-    while goal is None:
+    while True:
         left = context.home.find(0, end)
         end = context.home.find(1, left) if left > 0 else -1
         if end < 0:
-            break
-        excursions.append(_Excursion(left - 1, end))
-        goal = end if is_goal(stage, context.label_at(end)) else None
-    looks = []
-    before = begin
-    for start, finish in _joined(context, stage, excursions, goal):
-        looks.append(_look(context, stage, before, start, finish))
-        before = finish
-    return looks, goal
+            return excursions, None
+        after = context.label_at(end)
+        excursions.append(_Excursion(left - 1, end, after))
+        if is_goal(stage, after):
+            return excursions, end
 
 
 def _joined(
@@ -164,7 +178,7 @@ def _joined(
     if goal is not None:
         for index, excursion in enumerate(excursions[:-1]):
             if _is_book_algorithm(context, stage, excursion.start, goal):
-                tail = [_Excursion(excursion.start, goal)]
+                tail = [excursions[-1]._replace(start=excursion.start)]
                 excursions = excursions[:index]
                 break
     joined = excursions[:1]
@@ -173,7 +187,7 @@ def _joined(
         if _is_short_rest(context, joined[-1].end, excursion.start) or (
             context.times is None and _is_book_edge_step(context, stage, start, excursion.end)
         ):
-            joined[-1] = _Excursion(start, excursion.end)
+            joined[-1] = excursion._replace(start=start)
         else:
             joined.append(excursion)
     return joined + tail
@@ -214,28 +228,30 @@ def _case_shown(stage: Stage, shown: LastLayer) -> CaseId | None:
     return None if number is None else CaseId(stage, number)
 
 
-def _look(context: LookContext, stage: Stage, before: int, start: int, end: int) -> Look:
-    turns = context.up_turns(start, end)
+def _look(
+    context: LookContext, stage: Stage, before: int, made: _Excursion, shown: LastLayer
+) -> Look:
+    """The look that was ``made`` when, after ``before`` turns, the layer had ``shown`` itself."""
+    turns = context.up_turns(made.start, made.end)
     entry = context.book.find(turns)
-    shown = context.label_at(start)
-    outcome = _outcome(stage, shown, context.label_at(end))
+    outcome = _outcome(stage, shown, made.after)
     misfire = None
     if outcome is Outcome.MISFIRE and entry is not None:
-        misfire = _name_misfire(stage, shown, entry.case, turns)
+        misfire = _name_misfire(stage, context.label_at(made.start), entry.case, turns)
     recognition_ms = execution_ms = lining_up_ms = None
     if context.times is not None:
         first_turn = context.times[before]
         recognition_ms = first_turn - context.time_at(before)
-        execution_ms = context.time_at(end) - first_turn
-        lining_up_ms = context.time_at(start) - first_turn if start > before else 0
+        execution_ms = context.times[made.end - 1] - first_turn
+        lining_up_ms = context.times[made.start - 1] - first_turn if made.start > before else 0
     return Look(
         outcome=outcome,
         algorithm=entry.text if entry else format_turns(turns),
         known=entry is not None,
-        start=start,
-        end=end,
+        start=made.start,
+        end=made.end,
         turns=count_turns(turns),
-        lining_up_turns=start - before,
+        lining_up_turns=made.start - before,
         recognition_ms=recognition_ms,
         execution_ms=execution_ms,
         lining_up_ms=lining_up_ms,

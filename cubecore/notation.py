@@ -19,6 +19,8 @@ MAX_REPEAT = 99
 PRIMES = "'\u2019\u2018\u02bc\u2032\u00b4`"
 _BASES = frozenset("URFDLBurfdlbMESxyz")
 _DIGITS = frozenset("0123456789")
+_TAIL = frozenset(PRIMES) | _DIGITS | {"w"}
+_USUAL = {base + s: q for base in _BASES for q, s in enumerate(SUFFIXES, start=1)}
 _WIDE = {face.name + "w": face.name.lower() for face in Face}
 
 # A base as the outer turns it makes, named in the hold after its rotation, and the rotation.
@@ -102,6 +104,15 @@ class _Scanner:
             self.refuse("unknown_token", self.at, self.at + 1, expected)
 
     def read_token(self, base: str) -> Token:
+        start = self.at
+        for end in (start + 1, start + 2):
+            amount = _USUAL.get(self.text[start:end])
+            if amount and self.text[end : end + 1] not in _TAIL:
+                self.at = end
+                return Token(base, amount, start + 1)
+        return self.read_unusual_token(base)
+
+    def read_unusual_token(self, base: str) -> Token:
         start = self.at
         self.at += 1
         if self.text.startswith("w", self.at) and base + "w" in _WIDE:

@@ -129,22 +129,30 @@ def parse_turn_ms(value: object) -> tuple[int, ...] | None:
     """
     if value is None or value == "" or value == []:
         return None
+    times = _whole_numbers(value)
+    if sorted(times) != times:
+        before, after = next(pair for pair in pairwise(times) if pair[1] < pair[0])
+        mend = f"times never fall, and {before} stands before it"
+        _refuse("falling_turn_ms", "turn_ms", after, mend)
+    if times and not 0 <= times[0] <= times[-1] < MAX_TIME_MS:
+        wrong = times[0] if times[0] < 0 else times[-1]
+        _refuse("bad_turn_ms", "turn_ms", wrong, "write whole milliseconds under an hour")
+    return tuple(times) or None
+
+
+def _whole_numbers(value: object) -> list[int]:
     if isinstance(value, str):
         words = value.split()
-        for word in words:
-            if len(word) > 8 or not _DIGITS.issuperset(word):
-                _refuse("bad_turn_ms", "turn_ms", word, "write whole milliseconds with spaces")
-        value = [int(word) for word in words]
+        if not _DIGITS.issuperset("".join(words)) or max(map(len, words), default=0) > 8:
+            wrong = next(w for w in words if len(w) > 8 or not _DIGITS.issuperset(w))
+            _refuse("bad_turn_ms", "turn_ms", wrong, "write whole milliseconds with spaces")
+        return list(map(int, words))
     if not isinstance(value, list):
         _refuse("bad_turn_ms", "turn_ms", value, "write an array of whole milliseconds")
-    for item in value:
-        if type(item) is not int or not 0 <= item < MAX_TIME_MS:
-            _refuse("bad_turn_ms", "turn_ms", item, "write whole milliseconds under an hour")
-    for before, after in pairwise(value):
-        if after < before:
-            mend = f"times never fall, and {before} stands before it"
-            _refuse("falling_turn_ms", "turn_ms", after, mend)
-    return tuple(value) or None
+    if not {int}.issuperset(map(type, value)):
+        wrong = next(item for item in value if type(item) is not int)
+        _refuse("bad_turn_ms", "turn_ms", wrong, "write whole milliseconds under an hour")
+    return value
 
 
 def format_turn_ms(turn_ms: tuple[int, ...] | None) -> str:
