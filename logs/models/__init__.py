@@ -5,13 +5,14 @@ from logs.models.homework import Assignment, Excuse, Goal, Homework, HomeworkCas
 from logs.models.lessons import Lesson, LessonCase, LessonMember
 from logs.models.next_up import Override
 from logs.models.solves import Sighting, Solve
-from logs.models.tallies import CaseTally, MixUpTally
+from logs.models.tallies import CaseTally, CoverageTally, MixUpTally
 from logs.models.uploads import SetAsideRow, Upload
 
 __all__ = [
     "Assignment",
     "CaseTally",
     "Club",
+    "CoverageTally",
     "Excuse",
     "Goal",
     "Homework",

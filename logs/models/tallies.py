@@ -108,3 +108,40 @@ class MixUpTally(models.Model):
 
     def __str__(self) -> str:
         return f"{self.stage.upper()} {self.shown} as {self.done}: {self.n}"
+
+
+class CoverageTally(models.Model):
+    """A member's coverage of one stage in solves, as `logs.analytics.coverage` makes it.
+
+    Kept because its prior is fitted to the member's own counts, which takes longer than a page over
+    a whole club may. The newest ``RECENT`` looks of each case count. All shares are 0..1.
+    """
+
+    member = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.CASCADE,
+        related_name="coverage_tallies",
+        db_index=False,
+    )
+    stage = models.CharField(max_length=3)
+    n_looks = models.PositiveIntegerField()
+    n_cases_met = models.PositiveSmallIntegerField()
+    covered = models.FloatField()
+    low = models.FloatField()
+    high = models.FloatField()
+    not_covered = models.FloatField()
+    never_met = models.FloatField()
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=("member", "stage"), name="coverage_tally_once"),
+            models.CheckConstraint(
+                name="coverage_tally_stage_known", condition=Q(stage__in=_STAGES)
+            ),
+            models.CheckConstraint(
+                name="coverage_tally_band_in_order", condition=Q(low__lte=F("high"))
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.stage.upper()}: {self.covered:.3f}"

@@ -7,12 +7,18 @@ from datetime import datetime
 from math import fsum, log
 from typing import Any
 
+import pandas as pd
 from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.db.models import F
 
+from cubecore.cases import Stage
+from cubecore.replay import Kind
+from logs.analytics.case_chances import case_chances
+from logs.analytics.coverage import coverage
+from logs.analytics.one_look import rate_prior
 from logs.analytics.standing import HIT, MISS, RECENT
-from logs.models import CaseTally, MixUpTally, Sighting
+from logs.models import CaseTally, CoverageTally, MixUpTally, Sighting
 from logs.services.locks import lock_log
 
 CHUNK = 500
@@ -90,6 +96,7 @@ def _rebuild(member_id: int) -> None:
             mix_ups[*key, row["misfire_case"], row["misfire_kind"]] += 1
     CaseTally.objects.filter(member=member_id).delete()
     MixUpTally.objects.filter(member=member_id).delete()
+    CoverageTally.objects.filter(member=member_id).delete()
     CaseTally.objects.bulk_create(
         [
             CaseTally(member_id=member_id, kind=kind, stage=stage, case=case, **count.values())
@@ -112,6 +119,39 @@ def _rebuild(member_id: int) -> None:
         ],
         batch_size=CHUNK,
     )
+    CoverageTally.objects.bulk_create(_coverages(member_id, counts))
+
+
+def _coverages(member_id: int, counts: dict[CaseKey, _Count]) -> list[CoverageTally]:
+    """One for each stage of which a case was looked at in a solve."""
+    tallies = []
+    for stage in Stage:
+        looks = {
+            case: count.looks[-RECENT:]
+            for (kind, of, case), count in counts.items()
+            if kind == Kind.SOLVE and of == stage and count.looks
+        }
+        if not looks:
+            continue
+        frame = pd.DataFrame(
+            {"n_hits": [one.count(HIT) for one in looks.values()], "n": map(len, looks.values())},
+            index=pd.Index(list(looks)),
+        )
+        found = coverage(frame, chances=case_chances(stage), prior=rate_prior(frame))
+        tallies.append(
+            CoverageTally(
+                member_id=member_id,
+                stage=stage.value,
+                n_looks=found.n,
+                n_cases_met=found.n_cases_met,
+                covered=found.covered,
+                low=found.low,
+                high=found.high,
+                not_covered=found.not_covered,
+                never_met=found.never_met,
+            )
+        )
+    return tallies
 
 
 def _sightings(member_id: int) -> Iterable[Mapping[str, Any]]:
