@@ -65,3 +65,9 @@ class UploadRejectedError(LogsError):
     def __init__(self, problems: Sequence[RowProblem]) -> None:
         super().__init__(problems[0].message)
         self.problems = tuple(problems)
+
+
+class DueDateError(LogsError):
+    """A due date that chance alone would break in more than one case in five."""
+
+    code = "due_date_too_soon"

@@ -1,0 +1,143 @@
+"""Whether a case of a homework is done: read from the sightings since it was set, never ticked.
+
+Solves alone verify; drills only say that a case is ready to be met (Simon and Bjork 2001:
+practice on one thing shows acquisition, not transfer).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from math import ceil
+
+from logs.analytics.adoption import DEFAULT_TEST, Adoption, AdoptionState, adoption
+
+FEWEST_SIGHTINGS = ceil(DEFAULT_TEST.accept_at / DEFAULT_TEST.hit)
+"""Sightings that verify a case when every one of them is as asked for: 3."""
+_STATES = (  # of two tests of one case the first of these that either is in is the case's
+    AdoptionState.ASK_COACH,
+    AdoptionState.NOT_YET,
+    AdoptionState.OPEN,
+    AdoptionState.VERIFIED,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """One sighting of the case after homework was set.
+
+    Attributes:
+        solve_id: Its solve, or drill.
+        done_at: When.
+        n_looks: Looks that it took; 0 when the solve ended before one was made.
+        is_one_look: It went in one look, by an algorithm of the book.
+        recognition_ms: Of that look; None when the log does not tell.
+    """
+
+    solve_id: int
+    done_at: datetime
+    n_looks: int
+    is_one_look: bool
+    recognition_ms: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked of a case.
+
+    Attributes:
+        one_look: That it goes in one look.
+        recognition_ms: That its recognition takes at most so long; None when that is not asked.
+    """
+
+    one_look: bool = True
+    recognition_ms: int | None = None
+
+    def __post_init__(self) -> None:
+        if not self.one_look and self.recognition_ms is None:
+            raise ValueError("nothing is asked: one look, a recognition target, or both")
+
+
+@dataclass(frozen=True, slots=True)
+class CaseCheck:
+    """How far a member is with a case.
+
+    Attributes:
+        state: As the sequential test has it; of two things asked, the one further behind.
+        one_look: The test of one look, or None when that is not asked.
+        recognition: The test of recognition, or None when that is not asked.
+        read: The sightings that were read: all of them up to the verdict.
+        drills: The test of the drills, by the same rule.
+        n_more: How many more sightings it takes at the least; 0 when verified.
+        verified_at: When the deciding solve was done; None while not verified.
+    """
+
+    state: AdoptionState
+    one_look: Adoption | None
+    recognition: Adoption | None
+    read: tuple[Meeting, ...]
+    drills: Adoption
+    n_more: int
+    verified_at: datetime | None
+
+    @property
+    def is_ready(self) -> bool:
+        """The drills say that the case may be met."""
+        return self.drills.state is AdoptionState.VERIFIED
+
+
+def case_check(solves: Sequence[Meeting], drills: Sequence[Meeting], *, asked: Asked) -> CaseCheck:
+    """The state of one case for one member.
+
+    Every sighting counts, in order, but for those without a look: there nothing was tried. For
+    one look a hit is a sighting in one look. For recognition the sightings in one look that were
+    timed are read, and a hit is one within the target: what took two looks was not recognised as
+    this case, and counts under one look.
+
+    Args:
+        solves: Sightings in solves done after homework was set, in any order.
+        drills: The same of drills.
+        asked: What the homework asks.
+    """
+    looked = _in_order(solves)
+    tests: list[tuple[Adoption, list[Meeting]]] = []
+    one_look = recognition = None
+    if asked.one_look:
+        one_look = adoption(one.is_one_look for one in looked)
+        tests.append((one_look, looked))
+    if asked.recognition_ms is not None:
+        timed = [one for one in looked if one.is_one_look and one.recognition_ms is not None]
+        recognition = adoption(_within(one, asked.recognition_ms) for one in timed)
+        tests.append((recognition, timed))
+    deciding = [rows[test.n - 1] for test, rows in tests if test.n]
+    state = min((test.state for test, _ in tests), key=_STATES.index)
+    is_done = state is AdoptionState.VERIFIED
+    last = max(map(_moment, deciding), default=None)
+    return CaseCheck(
+        state=state,
+        one_look=one_look,
+        recognition=recognition,
+        read=tuple(one for one in looked if not is_done or _moment(one) <= (last or _moment(one))),
+        drills=adoption(one.is_one_look for one in _in_order(drills)),
+        n_more=max(_fewest_more(test) for test, _ in tests),
+        verified_at=last[0] if is_done and last else None,
+    )
+
+
+def _in_order(meetings: Sequence[Meeting]) -> list[Meeting]:
+    return sorted((one for one in meetings if one.n_looks), key=_moment)
+
+
+def _moment(one: Meeting) -> tuple[datetime, int]:
+    return one.done_at, one.solve_id
+
+
+def _within(one: Meeting, target_ms: int) -> bool:
+    return one.recognition_ms is not None and one.recognition_ms <= target_ms
+
+
+def _fewest_more(test: Adoption) -> int:
+    """Hits in a row that would verify; what waits for the coach begins anew in their hands."""
+    if test.state is AdoptionState.VERIFIED:
+        return 0
+    evidence = 0.0 if test.state is AdoptionState.ASK_COACH else test.evidence
+    return ceil((DEFAULT_TEST.accept_at - evidence) / DEFAULT_TEST.hit - 1e-9)

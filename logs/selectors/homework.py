@@ -1,0 +1,164 @@
+"""Homework as a coach of the club sees it, and as the member it was set for does."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache, reduce
+from operator import or_
+from typing import TYPE_CHECKING
+
+from django.db.models import F, Q, QuerySet
+
+from cubecore.book import default_book
+from cubecore.cases import CASES
+from cubecore.replay import Kind
+from logs.analytics.homework_check import Meeting
+from logs.errors import NotFoundError
+from logs.models import Assignment, Club, Homework, Membership, Sighting
+from logs.selectors.clubs import visible_memberships
+from logs.selectors.coaching import coached_clubs, coaches
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+CaseName = tuple[str, str]
+"""Stage and number or letters, as the tables hold them."""
+
+
+def _whole(homework: QuerySet[Homework]) -> QuerySet[Homework]:
+    """``homework`` with all that its pages read, the newest first."""
+    return (
+        homework.select_related("club", "set_by", "closed_by", "lesson")
+        .prefetch_related("cases", "assignments__excuses")
+        .order_by("-set_at", "-id")
+    )
+
+
+def homework_list(*, actor: "User", club: Club) -> list[Homework]:
+    """All homework of a club that ``actor`` coaches, the newest first.
+
+    Raises:
+        NotFoundError: They do not coach it.
+    """
+    if not coaches(actor=actor, club_id=club.pk):
+        raise NotFoundError("club")
+    return list(_whole(Homework.objects.filter(club=club)))
+
+
+def homework_asked(*, actor: "User") -> list[Homework]:
+    """What is asked of ``actor`` in the clubs they are in, the newest first."""
+    if not actor.is_active:
+        return []
+    asked = Homework.objects.filter(
+        assignments__member=actor, club__in=Membership.objects.filter(user=actor).values("club")
+    )
+    return list(_whole(asked))
+
+
+def homework_get(*, actor: "User", homework_id: int) -> Homework:
+    """A homework that ``actor`` may see: as a coach of its club, or as one it was set for.
+
+    Raises:
+        NotFoundError: There is none, or it is not theirs to see.
+    """
+    if not actor.is_active:
+        raise NotFoundError("homework")
+    own = Membership.objects.filter(user=actor).values("club")
+    coached = [club.pk for club in coached_clubs(actor=actor)]
+    shown = Q(club__in=coached) | Q(
+        pk__in=Assignment.objects.filter(member=actor).values("homework"), club__in=own
+    )
+    found = _whole(Homework.objects.filter(shown)).filter(pk=homework_id).first()
+    if found is None:
+        raise NotFoundError("homework")
+    return found
+
+
+def homework_coached_get(*, actor: "User", homework_id: int) -> Homework:
+    """A homework of a club that ``actor`` coaches.
+
+    Raises:
+        NotFoundError: There is none, or they do not coach its club.
+    """
+    found = homework_get(actor=actor, homework_id=homework_id)
+    if not coaches(actor=actor, club_id=found.club_id):
+        raise NotFoundError("homework")
+    return found
+
+
+def memberships_shown(*, actor: "User", homework: Sequence[Homework]) -> list[Membership]:
+    """Members whose homework ``actor`` may see, by display name, each in the homework's clubs.
+
+    A member who hides their log from coaches is not among them.
+    """
+    shown = visible_memberships(actor).filter(
+        club__in={one.club_id for one in homework},
+        user__in={a.member_id for one in homework for a in one.assignments.all()},
+    )
+    return list(shown.select_related("user").order_by("display_name", "id").distinct())
+
+
+@dataclass(frozen=True, slots=True)
+class MetSince:
+    """A sighting of a case that some homework asks for."""
+
+    member_id: int
+    case: CaseName
+    is_drill: bool
+    meeting: Meeting
+
+
+def met_since(*, homework: Sequence[Homework], members: Sequence[Membership]) -> list[MetSince]:
+    """The members' dated sightings of the homework's cases since the oldest of it was set.
+
+    Args:
+        homework: With its cases.
+        members: As from `memberships_shown`, or the actor's own: whoever asks may read their logs.
+    """
+    names = {(case.stage, case.case) for one in homework for case in one.cases.all()}
+    if not names or not members:
+        return []
+    rows = (
+        Sighting.objects.filter(
+            reduce(or_, (Q(stage=stage, case=case) for stage, case in sorted(names))),
+            member__in={membership.user_id for membership in members},
+            solve__done_at__gt=min(one.set_at for one in homework),
+        )
+        .order_by(F("solve__done_at"), "solve")
+        .values_list(
+            "member_id",
+            "stage",
+            "case",
+            "solve__kind",
+            "solve_id",
+            "solve__done_at",
+            "n_looks",
+            "is_one_look",
+            "algorithm",
+            "recognition_ms",
+        )
+    )
+    met = []
+    for member_id, stage, case, kind, solve_id, done_at, *look in rows:
+        n_looks, is_one_look, algorithm, recognition_ms = look
+        assert done_at is not None  # asked for above
+        is_of_book = algorithm in _book_texts()[stage, case]
+        meeting = Meeting(solve_id, done_at, n_looks, is_one_look and is_of_book, recognition_ms)
+        met.append(MetSince(member_id, (stage, case), kind == Kind.DRILL, meeting))
+    return met
+
+
+@cache
+def _book_texts() -> dict[CaseName, frozenset[str]]:
+    """The spellings by which the book's algorithms stand in labels, by case."""
+    return {
+        (case.stage.value, str(case.number)): frozenset(
+            algorithm.text for algorithm in default_book().algorithms(case)
+        )
+        for case in CASES
+    }
+
+
+def in_span(homework: Homework, at: datetime) -> bool:
+    """Whether a solve of that moment counts for the homework: after it was set, until it closed."""
+    return at > homework.set_at and (homework.closed_at is None or at <= homework.closed_at)
