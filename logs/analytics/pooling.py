@@ -80,7 +80,7 @@ def case_sums(
     if expected_ms is not None:
         offset = np.log([_of(expected_ms, name, "expected_ms") / 1000 for name in names])
     return CaseSums(
-        names, n, mean, float(within @ within), _design(names, n, turns), np.asarray(offset)
+        names, n, mean, float(within @ within), case_design(names, n, turns), np.asarray(offset)
     )
 
 
@@ -90,7 +90,12 @@ def _of(values: Mapping[str, float], case: str, what: str) -> float:
     return float(values[case])
 
 
-def _design(names: tuple[str, ...], n: Floats, turns: Mapping[str, int] | None) -> Floats:
+def case_design(names: tuple[str, ...], n: Floats, turns: Mapping[str, int] | None) -> Floats:
+    """The design of `CaseSums`: ln turns beside the 1 where enough cases were timed to follow them.
+
+    Raises:
+        ValueError: A case is missing from ``turns``.
+    """
     ones = np.ones((len(names), 1))
     if turns is None or np.count_nonzero(n) < REGRESSION_FROM:
         return ones
