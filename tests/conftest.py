@@ -7,6 +7,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.db import connections
+from django.db.backends.sqlite3.operations import DatabaseOperations as SQLiteOperations
 from django.test import Client, override_settings
 from playwright.sync_api import Browser, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
@@ -35,6 +36,30 @@ def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> No
         if connection.vendor == "sqlite":
             place = tmp_path_factory.mktemp("database") / "test.sqlite3"
             connection.settings_dict["TEST"]["NAME"] = str(place)
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _emptied_tables() -> Iterator[None]:
+    """Let a test with real transactions empty the tables after itself, the audit trail too.
+
+    SQLite empties a table with DELETE, which the trail's triggers refuse: they are put aside for
+    that moment alone. PostgreSQL truncates, which fires no trigger of a row.
+    """
+    execute = SQLiteOperations.execute_sql_flush
+
+    def flush(operations: SQLiteOperations, statements: list[str]) -> None:
+        with operations.connection.cursor() as cursor:
+            cursor.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
+            triggers = cursor.fetchall()
+            for name, _ in triggers:
+                cursor.execute(f"DROP TRIGGER {name}")
+            execute(operations, statements)
+            for _, create in triggers:
+                cursor.execute(create)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(SQLiteOperations, "execute_sql_flush", flush)
+        yield
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -1,15 +1,20 @@
 """The tables. Touched by services and selectors (and migrations) alone; no rule of the trade."""
 
-from logs.models.clubs import Club, Membership, Role, Visibility
+from logs.models.audit import AuditEvent, Verb
+from logs.models.clubs import COACHING_ROLES, Club, Membership, Role, Visibility
 from logs.models.homework import Assignment, Excuse, Goal, Homework, HomeworkCase
+from logs.models.invitations import Invitation
 from logs.models.lessons import Lesson, LessonCase, LessonMember
 from logs.models.next_up import Override
 from logs.models.solves import Sighting, Solve
 from logs.models.tallies import CaseTally, CoverageTally, MixUpTally
+from logs.models.throttles import Throttle
 from logs.models.uploads import SetAsideRow, Upload
 
 __all__ = [
+    "COACHING_ROLES",
     "Assignment",
+    "AuditEvent",
     "CaseTally",
     "Club",
     "CoverageTally",
@@ -17,6 +22,7 @@ __all__ = [
     "Goal",
     "Homework",
     "HomeworkCase",
+    "Invitation",
     "Lesson",
     "LessonCase",
     "LessonMember",
@@ -27,6 +33,8 @@ __all__ = [
     "SetAsideRow",
     "Sighting",
     "Solve",
+    "Throttle",
     "Upload",
+    "Verb",
     "Visibility",
 ]

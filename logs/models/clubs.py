@@ -18,10 +18,14 @@ def validate_time_zone(name: str) -> None:
 
 
 class Role(models.TextChoices):
-    """What a person is in a club."""
+    """What a person is in a club. An owner is a coach too."""
 
+    OWNER = "owner"
     COACH = "coach"
     MEMBER = "member"
+
+
+COACHING_ROLES = (Role.OWNER, Role.COACH)
 
 
 class Visibility(models.TextChoices):
@@ -72,8 +76,19 @@ class Membership(models.Model):
                 name="membership_visibility_known",
                 condition=models.Q(visibility__in=Visibility.values),
             ),
+            models.UniqueConstraint(
+                fields=("club",),
+                condition=models.Q(role=Role.OWNER),
+                name="membership_one_owner",
+                violation_error_message="This club has an owner already.",
+            ),
             models.CheckConstraint(name="membership_named", condition=~models.Q(display_name="")),
         )
 
     def __str__(self) -> str:
         return self.display_name
+
+    @property
+    def is_coach(self) -> bool:
+        """Whether they coach the club, as its owner or as one of its coaches."""
+        return self.role in COACHING_ROLES

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from django.db.models import Q, QuerySet
 
 from logs.errors import NotFoundError
-from logs.models import Club, Membership, Role, Visibility
+from logs.models import COACHING_ROLES, Club, Membership, Visibility
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -21,7 +21,7 @@ def visible_memberships(actor: "User") -> QuerySet[Membership]:
         return Membership.objects.none()
     own = Membership.objects.filter(user=actor)
     clubs = own.values("club")
-    coached = own.filter(role=Role.COACH).values("club")
+    coached = own.filter(role__in=COACHING_ROLES).values("club")
     return Membership.objects.filter(
         Q(user=actor)
         | Q(club__in=clubs, visibility=Visibility.CLUB)
