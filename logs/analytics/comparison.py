@@ -8,7 +8,7 @@ from scipy.special import ndtr  # type: ignore[import-untyped]
 
 from logs.analytics.words import VERY_LIKELY
 
-_SWEEPS = 200
+SWEEPS = 200
 _CLOSE = 1e-12
 
 
@@ -46,7 +46,7 @@ class TwoWayFit:
     residuals: pd.DataFrame
 
 
-def two_way_fit(times_ms: pd.DataFrame) -> TwoWayFit | None:
+def two_way_fit(times_ms: pd.DataFrame, *, sweeps: int = SWEEPS) -> TwoWayFit | None:
     """The fit by median polish of the logs, rows first (Tukey 1977); None without a time.
 
     Written here: the general libraries at hand have no median polish.
@@ -54,13 +54,14 @@ def two_way_fit(times_ms: pd.DataFrame) -> TwoWayFit | None:
     Args:
         times_ms: Members by cases, float64 ms above 0 (shrunk times); NaN where a member has none.
             A member or case without any time is left out.
+        sweeps: Stop after so many, should the medians not have come to rest.
     """
     kept = times_ms.dropna(how="all").dropna(how="all", axis=1)
     if kept.empty:
         return None
     rest = np.log(kept.to_numpy(dtype=float))
     overall, members, cases = 0.0, np.zeros(rest.shape[0]), np.zeros(rest.shape[1])
-    for _ in range(_SWEEPS):
+    for _ in range(sweeps):
         rows = np.nanmedian(rest, axis=1)
         rest, members = rest - rows[:, None], members + rows
         columns = np.nanmedian(rest, axis=0)

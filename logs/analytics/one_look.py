@@ -5,7 +5,6 @@ beta-binomial of Gelman et al., Bayesian Data Analysis 3rd ed., 5.3.
 """
 
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Final
 
 import numpy as np
@@ -14,21 +13,11 @@ from scipy.optimize import minimize  # type: ignore[import-untyped]
 from scipy.special import betaln  # type: ignore[import-untyped]
 from scipy.stats import beta as beta_distribution  # type: ignore[import-untyped]
 
-from logs.analytics.words import LIKELY
-
 BAND = 0.80
 FITTED_FROM = 8
 """With fewer cases met the prior is Beta(1/2, 1/2)."""
-RATE_COLUMNS: Final = ("n_hits", "n", "rate", "sd", "low", "high", "standing")
+RATE_COLUMNS: Final = ("n_hits", "n", "rate", "sd", "low", "high")
 _LIMITS = (0.05, 50.0)
-
-
-class Standing(StrEnum):
-    """Where a member stands with a case they have met."""
-
-    ONE_LOOK = "one-look"
-    ON_THE_WAY = "on the way"
-    TWO_LOOK = "two-look"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +69,7 @@ def one_look_rates(counts: pd.DataFrame, *, prior: RatePrior, band: float = BAND
 
     Returns:
         ``RATE_COLUMNS`` on the index of ``counts``: posterior mean, sd and equal-tailed band, all
-        0..1; ``standing`` a `Standing`, empty for a case never met.
+        0..1.
 
     Raises:
         ValueError: Hits and sightings do not fit together.
@@ -97,20 +86,7 @@ def one_look_rates(counts: pd.DataFrame, *, prior: RatePrior, band: float = BAND
             "sd": posterior.std(),
             "low": posterior.ppf((1 - band) / 2),
             "high": posterior.ppf((1 + band) / 2),
-            "standing": [
-                _standing(float(above), float(below)) if count else ""
-                for above, below, count in zip(
-                    posterior.sf(0.7), posterior.cdf(0.3), n, strict=True
-                )
-            ],
         },
         index=counts.index,
         columns=list(RATE_COLUMNS),
     )
-
-
-def _standing(above: float, below: float) -> Standing:
-    """The standing when a rate above 0.7, or below 0.3, is at least likely (our own limits)."""
-    if above >= LIKELY:
-        return Standing.ONE_LOOK
-    return Standing.TWO_LOOK if below >= LIKELY else Standing.ON_THE_WAY

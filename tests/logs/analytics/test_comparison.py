@@ -64,6 +64,14 @@ def test_a_fast_and_a_slow_member_of_one_shape_differ_in_nothing():
     assert found.members["slow"] / found.members["fast"] == pytest.approx(2)
 
 
+def test_it_may_be_stopped_before_it_rests():
+    once, rested = two_way_fit(W7A, sweeps=1), fitted(W7A)
+    assert once is not None
+    factors = once.overall_ms * np.outer(once.members, once.cases)
+    assert factors * once.residuals.to_numpy() == pytest.approx(W7A.to_numpy())
+    assert not np.allclose(once.residuals, rested.residuals)
+
+
 def test_gaps_stay_gaps():
     with_gap = W7A.copy()
     with_gap.loc["one", "2"] = np.nan

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import betaln, gammaln  # type: ignore[import-untyped]
 
-from logs.analytics.one_look import JEFFREYS, RatePrior, Standing, one_look_rates, rate_prior
+from logs.analytics.one_look import JEFFREYS, RatePrior, one_look_rates, rate_prior
 from tests.logs.analytics.worked import counts
 
 # Worked example W2a: (hits, sightings) -> posterior mean and 80 % band. Beta-binomial, Gelman et
@@ -59,18 +59,6 @@ def test_w2a_rates(cell):
     rates = one_look_rates(W2A_COUNTS, prior=rate_prior(W2A_COUNTS))
     row = rates.loc[f"{cell[0]}/{cell[1]}"]
     assert [row["rate"], row["low"], row["high"]] == pytest.approx(W2A[cell], abs=0.001)
-
-
-def test_standings_are_two_ends_and_a_middle():
-    rates = one_look_rates(
-        counts({"all": (6, 6), "half": (3, 6), "none": (0, 6), "unmet": (0, 0)}), prior=JEFFREYS
-    )
-    assert list(rates["standing"]) == [
-        Standing.ONE_LOOK,
-        Standing.ON_THE_WAY,
-        Standing.TWO_LOOK,
-        "",
-    ]
 
 
 def test_fewer_than_eight_cases_met_take_the_plain_prior():

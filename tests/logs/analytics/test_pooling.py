@@ -43,6 +43,15 @@ def test_centres_equal_prediction_from_every_single_sighting(case):
     assert fit.centres.sds[0, place] == pytest.approx(sd, abs=1e-12)
 
 
+def test_a_sighting_without_a_time_changes_nothing():
+    times = case_times(W1_TIMES)
+    with_gap = pd.concat([times, pd.Series([np.nan, np.nan], index=["A", "untimed"])])
+    plain, gappy = case_sums(times), case_sums(with_gap)
+    assert gappy.cases == plain.cases
+    assert (gappy.n == plain.n).all()
+    assert gappy.square_sum == plain.square_sum
+
+
 def test_with_nine_cases_the_centre_follows_the_turns():
     times = case_times(W1_TIMES | {"I": (2500, 2700)})
     turns = dict(zip("ABCDEFGHI", (6, 8, 7, 11, 7, 9, 14, 6, 10), strict=True))
