@@ -10,36 +10,33 @@ import plotly.graph_objects as go
 from cubecore.cases import CASES, Case, Stage
 from cubecore.replay import Kind
 from logs.analytics.cases import (
-    FEW,
     CaseOrder,
     case_table,
     cases_unmet,
     few_points,
     one_look_rate,
 )
-from logs.analytics.rates import Rate
 from logs.analytics.splits import stage_shares
 from logs.analytics.unmet import expected_unmet
 from logs.charts.cases import cases_figure
 from logs.charts.shares import shares_figure
 from logs.reports.people import Whose, whose
-from logs.reports.words import average, band
+from logs.reports.progress_lines import (
+    CaseLine,
+    RateWords,
+    ShareLine,
+    UnmetLine,
+    case_line,
+    rate_words,
+    share_lines,
+    unmet_line,
+)
 from logs.selectors.frames import sighting_frame, solve_frame
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
 
 Figure = dict[str, Any]
-
-PART_NAMES = {
-    "cross": "Cross",
-    "pairs": "Pairs",
-    "oll_recognition": "OLL recognition",
-    "oll_execution": "OLL execution",
-    "pll_recognition": "PLL recognition",
-    "pll_execution": "PLL execution",
-    "final_auf": "Final AUF",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,56 +54,6 @@ class Choice:
     family: str = ""
     order: CaseOrder = CaseOrder.COST
     one_look_only: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class ShareLine:
-    """A part of the solve: its mean, its share, and where eight solves in ten lie."""
-
-    name: str
-    mean: str
-    share_pct: int
-    range: str
-
-
-@dataclass(frozen=True, slots=True)
-class CaseLine:
-    """A case met, with its figures; times are empty dashes where nothing was timed."""
-
-    stage: str
-    number: str
-    title: str
-    once_in: int
-    n: int
-    n_one_look: int
-    n_timed: int
-    recognition: str
-    recognition_band: str
-    execution: str
-    execution_band: str
-    cost: str
-    is_few: bool
-
-
-@dataclass(frozen=True, slots=True)
-class UnmetLine:
-    """A case that never came up."""
-
-    stage: str
-    number: str
-    title: str
-    once_in: int
-
-
-@dataclass(frozen=True, slots=True)
-class RateWords:
-    """A share with its counts and its range, in per cent."""
-
-    n_hits: int
-    n: int
-    pct: int
-    low_pct: int
-    high_pct: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,12 +111,12 @@ def progress_report(
         n_drills=int(is_drill.sum()),
         n_split=0 if shares.empty else int(shares["n"].iloc[0]),
         n_met=n_met,
-        shares=_share_lines(shares),
+        shares=share_lines(shares),
         shares_figure=None if shares.empty else _plain(shares_figure(shares)),
-        cases=tuple(_case_line(row, shown) for row in table.to_dict("records")),
+        cases=tuple(case_line(row, shown) for row in table.to_dict("records")),
         cases_figure=_cases_figure(sightings, table, shown, choice),
-        one_look=_rate_words(one_look_rate(sightings, stage=choice.stage)),
-        unmet=tuple(_unmet_line(of_stage[number]) for number in unmet),
+        one_look=rate_words(one_look_rate(sightings, stage=choice.stage)),
+        unmet=tuple(unmet_line(of_stage[number]) for number in unmet),
         n_cases=len(of_stage),
         n_unmet_expected=round(expected.mean),
         n_unmet_sd=f"{expected.sd:.1f}",
@@ -204,56 +151,3 @@ def _plain(figure: go.Figure) -> Figure:
     """The figure as plain values, fit for the page's JSON."""
     plain: Figure = json.loads(figure.to_json())
     return plain
-
-
-def _share_lines(shares: pd.DataFrame) -> tuple[ShareLine, ...]:
-    return tuple(
-        ShareLine(
-            name=PART_NAMES[row["part"]],
-            mean=average(row["mean_ms"]),
-            share_pct=round(100 * row["share"]),
-            range=band(row["low_ms"], row["high_ms"]),
-        )
-        for row in shares.to_dict("records")
-    )
-
-
-def _case_line(row: dict[Any, Any], cases: dict[str, Case]) -> CaseLine:
-    case = cases[row["case"]]
-    is_timed = row["n_timed"] > 0
-    return CaseLine(
-        stage=case.id.stage.value,
-        number=str(case.id.number),
-        title=str(case),
-        once_in=case.id.stage.chances_in // case.chance,
-        n=row["n"],
-        n_one_look=row["n_one_look"],
-        n_timed=row["n_timed"],
-        recognition=average(row["recognition_ms"] if is_timed else None),
-        recognition_band=band(row["recognition_low_ms"], row["recognition_high_ms"]),
-        execution=average(row["execution_ms"] if is_timed else None),
-        execution_band=band(row["execution_low_ms"], row["execution_high_ms"]),
-        cost=average(100 * row["cost_ms"] if is_timed else None),
-        is_few=row["n_timed"] < FEW,
-    )
-
-
-def _unmet_line(case: Case) -> UnmetLine:
-    return UnmetLine(
-        stage=case.id.stage.value,
-        number=str(case.id.number),
-        title=str(case),
-        once_in=case.id.stage.chances_in // case.chance,
-    )
-
-
-def _rate_words(rate: Rate) -> RateWords | None:
-    if rate.share is None:
-        return None
-    return RateWords(
-        n_hits=rate.n_hits,
-        n=rate.n,
-        pct=round(100 * rate.share),
-        low_pct=round(100 * rate.low),
-        high_pct=round(100 * rate.high),
-    )

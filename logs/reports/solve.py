@@ -7,14 +7,14 @@ from cubecore.book import default_book
 from cubecore.cube import SOLVED, after_turns
 from cubecore.notation import count_metrics, parse_script, parse_tokens
 from cubecore.pictures import colour_letters, cube_picture
-from cubecore.replay import LastLayerStage, Replay, replay
+from cubecore.replay import Replay, replay
 from cubecore.turns import HOME_HOLD
 from logs.charts.strip import time_strip
 from logs.reports.people import whose_solve
 from logs.reports.solve_looks import LookLine, look_lines
 from logs.reports.solve_steps import Milestone, Step, is_written_with_holds, milestones, solve_steps
 from logs.reports.solve_strip import look_stretches, stage_stretches
-from logs.reports.words import REASONS, case_title, kind_words, moment, reading, split
+from logs.reports.words import REASONS, kind_words, moment, reading, split
 from logs.selectors.solves import solve_get
 from logs.services.labels import stored_row
 
@@ -171,21 +171,19 @@ def _stage_lines(result: Replay, marks: tuple[Milestone, ...]) -> tuple[StageLin
     lines = []
     begun = 0
     for mark in marks:
-        stage = {"OLL": result.oll, "PLL": result.pll}.get(mark.name)
-        lines.append(_stage_line(result, mark, begun, stage))
+        lines.append(_stage_line(result, mark, begun))
         begun = max(begun, mark.n_turns)
     return tuple(lines)
 
 
-def _stage_line(
-    result: Replay, mark: Milestone, begun: int, stage: LastLayerStage | None
-) -> StageLine:
+def _stage_line(result: Replay, mark: Milestone, begun: int) -> StageLine:
     """A part that began after ``begun`` turns; a pair that came home early took none of its own."""
     done = max(begun, mark.n_turns)
     start_ms, end_ms = result.time_after(begun), result.time_after(done)
+    stage = mark.sighting
     took_ms = None if start_ms is None or end_ms is None else end_ms - start_ms
     return StageLine(
-        name=case_title(mark.name.lower(), str(stage.case)) if stage else mark.name,
+        name=mark.case_name if mark.is_reached else f"{mark.case_name}, not finished",
         time=split(took_ms),
         recognition=split(stage.recognition_ms if stage else None),
         execution=split(stage.execution_ms if stage else None),

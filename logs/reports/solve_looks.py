@@ -52,7 +52,7 @@ def look_lines(result: Replay) -> tuple[LookLine, ...]:
     )
 
 
-_QUARTERS = {1: "a quarter turn", 2: "a half turn", 3: "a quarter turn the other way"}
+_MISSING = {1: "U", 2: "U2", 3: "U'"}
 
 
 def outcome_words(stage: Stage, look: Look) -> str:
@@ -68,7 +68,7 @@ def outcome_words(stage: Stage, look: Look) -> str:
     if look.misfire is None:
         return "misfire: nothing the book knows for a case"
     if look.misfire.kind is MisfireKind.WRONG_HOLD:
-        turned = _QUARTERS.get(look.misfire.quarter_turns or 0, "some turns")
-        return f"misfire: the right algorithm from a wrong hold, {turned} of the layer off"
+        missing = _MISSING[look.misfire.quarter_turns or 0]
+        return f"misfire: the right algorithm from a wrong hold, {missing} was missing before it"
     other = look.misfire.case
     return f"misfire: that is the algorithm of {case_title(other.stage, str(other.number))}"

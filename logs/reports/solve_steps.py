@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from cubecore.cube import SOLVED, after_turns
 from cubecore.notation import HOME, parse_script, parse_tokens
 from cubecore.pictures import colour_letters
-from cubecore.replay import Replay
+from cubecore.replay import LastLayerStage, Replay
 from cubecore.turns import HOLDS, hold_with_up
+from logs.reports.words import case_title
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,20 +33,46 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Milestone:
-    """The end of a part: its name and the outer turns made by then."""
+    """The end of a part.
+
+    Attributes:
+        name: What the part is called.
+        n_turns: The outer turns made by its end.
+        sighting: The case it shows, for OLL and PLL.
+        is_reached: Whether its goal was reached.
+    """
 
     name: str
     n_turns: int
+    sighting: LastLayerStage | None = None
+    is_reached: bool = True
+
+    @property
+    def case_name(self) -> str:
+        """Its case, such as ``PLL T``, or its name where it has none."""
+        if self.sighting is None:
+            return self.name
+        return case_title(self.name.partition(",")[0].lower(), str(self.sighting.case))
 
 
 def milestones(result: Replay) -> tuple[Milestone, ...]:
     """The ends of the parts of a replay, in order; the last one is the end of the solution."""
-    ends: list[tuple[str, int | None]] = [("Cross", result.cross_turn)]
-    ends += [(f"Pair {k}", turn) for k, turn in enumerate(result.pair_turns, start=1)]
-    ends += [("OLL", result.oriented_turn), ("PLL", result.permuted_turn)]
-    known = [Milestone(name, turn) for name, turn in ends if turn is not None]
-    last = "Final AUF" if result.permuted_turn is not None else "The rest"
-    return (*known, Milestone(last, len(result.turns)))
+    ends: list[tuple[str, int | None, LastLayerStage | None]] = [("Cross", result.cross_turn, None)]
+    ends += [(f"Pair {k}", turn, None) for k, turn in enumerate(result.pair_turns, start=1)]
+    ends += [("OLL", result.oriented_turn, result.oll), ("PLL", result.permuted_turn, result.pll)]
+    known = [Milestone(name, turn, stage) for name, turn, stage in ends if turn is not None]
+    return (*known, _last_milestone(result))
+
+
+def _last_milestone(result: Replay) -> Milestone:
+    """The last part: the final AUF, or what the solve ended in."""
+    n_turns = len(result.turns)
+    if result.permuted_turn is not None:
+        return Milestone("Final AUF", n_turns)
+    for name, stage in (("PLL", result.pll), ("OLL", result.oll)):
+        if stage is not None:
+            return Milestone(f"{name}, not finished", n_turns, stage, is_reached=False)
+    return Milestone("The rest", n_turns)
 
 
 def part_after(marks: tuple[Milestone, ...], n_turns: int) -> str:

@@ -5,7 +5,7 @@ from cubecore.looks import Look, Outcome
 from cubecore.replay import LastLayerStage, Replay
 from logs.charts.strip import Fill, Stretch
 from logs.reports.solve_steps import Milestone
-from logs.reports.words import case_title, split
+from logs.reports.words import split
 
 
 def stage_stretches(result: Replay, marks: tuple[Milestone, ...]) -> list[Stretch]:
@@ -16,9 +16,8 @@ def stage_stretches(result: Replay, marks: tuple[Milestone, ...]) -> list[Stretc
         start_ms, end_ms = result.time_after(begun), result.time_after(mark.n_turns)
         if start_ms is None or end_ms is None or end_ms <= start_ms:
             continue
-        stage = {"OLL": result.oll, "PLL": result.pll}.get(mark.name)
-        name = case_title(mark.name.lower(), str(stage.case)) if stage else mark.name
-        label = " ".join(name.split()[:2]) if stage else name
+        name = mark.case_name
+        label = " ".join(name.split()[:2]) if mark.sighting else name
         title = f"{name}: {split(end_ms - start_ms)} s"
         stretches.append(Stretch(start_ms, end_ms, Fill.OPEN, label, title))
         begun = mark.n_turns

@@ -109,10 +109,11 @@ def test_every_outcome_has_words_of_its_own(stage: Stage, outcome: Outcome):
 
 
 @pytest.mark.parametrize(
-    ("quarter_turns", "words"),
-    [(1, "a quarter turn of"), (2, "a half turn of"), (3, "a quarter turn the other way of")],
+    ("quarter_turns", "missing"),
+    [(1, "U"), (2, "U2"), (3, "U'")],
 )
-def test_a_wrong_hold_says_how_far_off_it_was(quarter_turns: int, words: str):
+def test_a_wrong_hold_says_how_far_off_it_was(quarter_turns: int, missing: str):
     misfire = Misfire(MisfireKind.WRONG_HOLD, CaseId(Stage.PLL, "V"), quarter_turns)
     said = outcome_words(Stage.PLL, look_of(Outcome.MISFIRE, misfire))
-    assert said == f"misfire: the right algorithm from a wrong hold, {words} the layer off"
+    wrong = "misfire: the right algorithm from a wrong hold"
+    assert said == f"{wrong}, {missing} was missing before it"

@@ -87,3 +87,18 @@ def test_a_dnf_that_ended_early_has_a_rest():
     row = Row(scramble="R U F L", time_ms=900, solution="D", penalty=Penalty.DNF)
     _, result = steps_of(row)
     assert [mark.name for mark in milestones(result)] == ["The rest"]
+
+
+@pytest.mark.parametrize(
+    ("solution", "last", "case"),
+    [
+        (f"{LAST_PAIR} {SUNE} R", "PLL, not finished", "PLL T"),
+        (f"{LAST_PAIR} R U", "OLL, not finished", "OLL 27 Sune"),
+    ],
+)
+def test_a_dnf_in_the_last_layer_names_the_case_it_ended_in(solution: str, last: str, case: str):
+    scramble = make_row(LAST_PAIR, SUNE, T_PERM).scramble
+    row = Row(scramble=scramble, time_ms=9000, solution=solution, penalty=Penalty.DNF)
+    _, result = steps_of(row)
+    mark = milestones(result)[-1]
+    assert (mark.name, mark.case_name, mark.is_reached) == (last, case, False)
