@@ -7,11 +7,13 @@ import dj_database_url
 BUSY_TIMEOUT_S = 20
 
 # IMMEDIATE takes the write lock at the start of a transaction, so that a writer waits its turn
-# instead of failing half-way; FULL keeps what was acknowledged through a power cut.
+# instead of failing half-way; FULL keeps what was acknowledged through a power cut; secure_delete
+# writes zeros over what is deleted, so that an erased account is not left in the file's free pages.
 _SQLITE_OPTIONS: dict[str, Any] = {
     "timeout": BUSY_TIMEOUT_S,
     "transaction_mode": "IMMEDIATE",
-    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA cache_size=-20000;",
+    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA cache_size=-20000;"
+    " PRAGMA secure_delete=ON;",
 }
 
 

@@ -71,3 +71,23 @@ class DueDateError(LogsError):
     """A due date that chance alone would break in more than one case in five."""
 
     code = "due_date_too_soon"
+
+
+class NotAllowedError(LogsError):
+    """The actor may see it, and may not do this to it."""
+
+    code = "not_allowed"
+
+
+class TooManyTriesError(LogsError):
+    """It was tried too often lately.
+
+    Attributes:
+        wait_s: Seconds until it may be tried again.
+    """
+
+    code = "too_many_tries"
+
+    def __init__(self, message: str, *, wait_s: int) -> None:
+        super().__init__(message)
+        self.wait_s = wait_s

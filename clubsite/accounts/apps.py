@@ -2,6 +2,7 @@
 
 from django.apps import AppConfig
 from django.contrib.auth.signals import user_logged_in
+from django.db.models.signals import pre_delete
 
 from clubsite.accounts.sessions import note_sign_in
 
@@ -13,5 +14,10 @@ class AccountsConfig(AppConfig):
     label = "accounts"
 
     def ready(self) -> None:
-        """Have each sign-in note its time."""
+        """Have each sign-in note its time, and each account take its traces with it."""
+        from clubsite.accounts.erasure import forget_account  # noqa: PLC0415 - needs the models
+
         user_logged_in.connect(note_sign_in, dispatch_uid="note_sign_in")
+        pre_delete.connect(
+            forget_account, sender=self.get_model("User"), dispatch_uid="forget_account"
+        )

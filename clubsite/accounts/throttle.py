@@ -31,8 +31,12 @@ class SignInHandler(AxesDatabaseHandler):  # type: ignore[misc]  # axes is untyp
 
 def counted_username(request: HttpRequest, credentials: dict[str, str] | None) -> str:
     """The name that tries are counted under: as accounts are found, without regard to capitals."""
-    given = (credentials or {}).get("username") or request.POST.get("username", "")
-    return unicodedata.normalize("NFKC", given).lower()[:255]
+    return counted_form((credentials or {}).get("username") or request.POST.get("username", ""))
+
+
+def counted_form(username: str) -> str:
+    """A user name as its tries are stored."""
+    return unicodedata.normalize("NFKC", username).lower()[:255]
 
 
 def too_many_tries(

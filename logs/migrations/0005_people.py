@@ -19,7 +19,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('at', models.DateTimeField()),
                 ('on', models.DateField()),
-                ('verb', models.CharField(choices=[('look', 'looked'), ('club_found', 'founded the club'), ('club_close', 'closed the club'), ('join', 'joined the club'), ('leave', 'left the club'), ('remove', 'removed somebody from the club'), ('rename', 'changed the name shown in the club'), ('role', 'changed somebody’s role'), ('hand_over', 'handed the club over'), ('visibility', 'changed who sees the log'), ('invite', 'made an invitation'), ('invite_withdraw', 'withdrew an invitation'), ('export', 'took a copy of everything'), ('erase', 'erased an account')], max_length=20)),
+                ('verb', models.CharField(choices=[('look', 'looked'), ('club_found', 'founded the club'), ('club_close', 'closed the club'), ('join', 'joined the club'), ('leave', 'left the club'), ('remove', 'removed somebody from the club'), ('rename', 'changed the name shown in the club'), ('role', 'changed a role'), ('hand_over', 'handed the club over'), ('visibility', 'changed who sees the log'), ('invite', 'made an invitation'), ('invite_withdraw', 'withdrew an invitation'), ('export', 'took a copy of everything'), ('erase', 'erased an account')], max_length=20)),
                 ('page', models.CharField(blank=True, max_length=20)),
                 ('detail', models.JSONField(default=dict)),
                 ('origin', models.CharField(blank=True, max_length=50)),

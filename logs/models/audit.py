@@ -17,7 +17,7 @@ class Verb(models.TextChoices):
     LEAVE = "leave", "left the club"
     REMOVE = "remove", "removed somebody from the club"
     RENAME = "rename", "changed the name shown in the club"
-    ROLE = "role", "changed somebody’s role"
+    ROLE = "role", "changed a role"
     HAND_OVER = "hand_over", "handed the club over"
     VISIBILITY = "visibility", "changed who sees the log"
     INVITE = "invite", "made an invitation"
