@@ -125,7 +125,7 @@ def met_since(*, homework: Sequence[Homework], members: Sequence[Membership]) ->
             solve__done_at__gt=min(one.set_at for one in homework),
         )
         .order_by(F("solve__done_at"), "solve")
-        .values_list(
+        .values(
             "member_id",
             "stage",
             "case",
@@ -138,14 +138,26 @@ def met_since(*, homework: Sequence[Homework], members: Sequence[Membership]) ->
             "recognition_ms",
         )
     )
-    met = []
-    for member_id, stage, case, kind, solve_id, done_at, *look in rows:
-        n_looks, is_one_look, algorithm, recognition_ms = look
-        assert done_at is not None  # asked for above
-        is_of_book = algorithm in _book_texts()[stage, case]
-        meeting = Meeting(solve_id, done_at, n_looks, is_one_look and is_of_book, recognition_ms)
-        met.append(MetSince(member_id, (stage, case), kind == Kind.DRILL, meeting))
-    return met
+    return [
+        MetSince(
+            row["member_id"],
+            (row["stage"], row["case"]),
+            row["solve__kind"] == Kind.DRILL,
+            Meeting(
+                row["solve_id"],
+                _dated(row["solve__done_at"]),
+                row["n_looks"],
+                row["is_one_look"] and row["algorithm"] in _book_texts()[row["stage"], row["case"]],
+                row["recognition_ms"],
+            ),
+        )
+        for row in rows
+    ]
+
+
+def _dated(at: datetime | None) -> datetime:
+    assert at is not None  # only dated solves are asked for
+    return at
 
 
 @cache

@@ -1,0 +1,159 @@
+"""What the engine says of each case, as the order of lessons needs it. Cases go by code: oll-27."""
+
+from collections.abc import Collection
+from functools import cache
+
+from cubecore.book import default_book
+from cubecore.cases import CASES, Case, CaseId, EdgeStep, LastLayer, PermutationStep, Stage, label
+from cubecore.cube import SOLVED, after_turns
+from cubecore.cues import look_alike_views
+from cubecore.descriptions import Description, default_triggers, describe
+from cubecore.notation import parse_script
+from cubecore.turns import Face, inverse, make_turn
+from logs.analytics.effort import CarryOver, effort_h
+from logs.analytics.teaching_order import Traits
+from logs.analytics.two_look import Steps
+from logs.reports.words import find_case
+
+TURNS_AN_HOUR = 10
+"""Turns of an algorithm that an hour of learning takes in with nothing to build on: a start value."""
+# The first of two looks, by what it has to do: the book's first algorithm of these cases does it.
+_EDGE_LOOKS = {EdgeStep.BAR: 45, EdgeStep.ANGLE: 44, EdgeStep.DOT: 2}
+_CORNER_LOOKS = {PermutationStep.ADJACENT: "T", PermutationStep.DIAGONAL: "Y"}
+NOTHING_LEFT = "oriented"
+"""What `two_look_times` calls a step that takes no time."""
+
+
+def code_of(case: CaseId) -> str:
+    """The case as addresses and forms name it: ``oll-27``, ``pll-T``."""
+    return f"{case.stage.value}-{case.number}"
+
+
+def case_of(code: str) -> Case | None:
+    """The case that a code names, or None."""
+    stage, _, number = code.partition("-")
+    return find_case(stage, number)
+
+
+@cache
+def cases_by_code() -> dict[str, Case]:
+    """Every case, in the order of the tables."""
+    return {code_of(case.id): case for case in CASES.values()}
+
+
+def chance_of(case: Case) -> float:
+    """The chance of a case in one solve."""
+    return case.chance / case.id.stage.chances_in
+
+
+@cache
+def traits() -> dict[str, Traits]:
+    """What the rules of the order must know of every case: family, chance, look-alikes, mirror."""
+    return {
+        code: Traits(chance_of(case), f"{case.id.stage} {case.family}", _look_alikes(case))
+        for code, case in cases_by_code().items()
+    }
+
+
+@cache
+def _described(case: CaseId) -> Description:
+    """The description of the book's first algorithm for a case."""
+    return describe(default_book().algorithms(case)[0].text)
+
+
+def _look_alikes(case: Case) -> frozenset[str]:
+    """Cases with the same shape on top (OLL) or of the same family (PLL), and the mirror."""
+    others = {view for view, _ in look_alike_views(case, 0)}
+    others.add(_described(case.id).mirror_case)
+    return frozenset(code_of(other) for other in others if other != case.id)
+
+
+@cache
+def turns_by_code() -> dict[str, int]:
+    """Face turns (HTM) of the book's first algorithm for each case."""
+    return {code: _described(case.id).metrics.htm for code, case in cases_by_code().items()}
+
+
+def hours_to_learn(code: str, one_look: Collection[str]) -> float:
+    """Hours that a case takes to learn, less what carries over from those that go in one look."""
+    known = set(one_look)
+    triggers = {name for other in known for name in _triggers()[other]}
+    carry = CarryOver(
+        knows_trigger=bool(_triggers()[code] & triggers),
+        knows_mirror=bool(_mirrors()[code] & known),
+    )
+    return effort_h(turns_by_code()[code] / TURNS_AN_HOUR, carry)
+
+
+@cache
+def _triggers() -> dict[str, frozenset[str]]:
+    names = frozenset(default_triggers())
+    return {
+        code: names & set(_described(case.id).read_out) for code, case in cases_by_code().items()
+    }
+
+
+@cache
+def _mirrors() -> dict[str, frozenset[str]]:
+    """The cases that the mirror and the inverse of each case's algorithm solve."""
+    found = {}
+    for code, case in cases_by_code().items():
+        said = _described(case.id)
+        others = {said.mirror_case, said.inverse_case} - {None, case.id}
+        found[code] = frozenset(code_of(other) for other in others if other is not None)
+    return found
+
+
+@cache
+def steps_by_code() -> dict[str, Steps]:
+    """The two looks that the book makes of each case: by what it shows, and by what is left.
+
+    Of the holds from which the first look does its part, the one nearest the case's own hold.
+    """
+    return {code: _steps(case) for code, case in cases_by_code().items()}
+
+
+def _steps(case: Case) -> Steps:
+    solved_before = after_turns(SOLVED, inverse(parse_script(case.algorithms[0]).turns))
+    shown = label(solved_before)
+    first = _first_look(case.id.stage, shown)
+    left = NOTHING_LEFT
+    if first is not None:
+        for quarter_turns in range(4):
+            auf = bytes([make_turn(Face.U, quarter_turns)]) if quarter_turns else b""
+            after = label(after_turns(solved_before, auf + parse_script(first).turns))
+            if _did_its_part(case.id.stage, after):
+                left = _left(case.id.stage, after)
+                break
+    elif case.id.stage is Stage.OLL:
+        left = str(shown.corner_step)
+    else:
+        left = str(case.id.number)
+    if case.id.stage is Stage.OLL:
+        return Steps(edge=shown.edge_step.value, corner=left)
+    return Steps(edge=left, corner=permutation_name(shown.permutation_step.value))
+
+
+def permutation_name(step: str) -> str:
+    """A corner step of PLL as `two_look_times` knows it."""
+    return NOTHING_LEFT if step == PermutationStep.NONE else step
+
+
+def _first_look(stage: Stage, shown: LastLayer) -> str | None:
+    if stage is Stage.OLL:
+        number: int | str | None = _EDGE_LOOKS.get(shown.edge_step)
+    else:
+        number = _CORNER_LOOKS.get(shown.permutation_step)
+    return None if number is None else CASES[CaseId(stage, number)].algorithms[0]
+
+
+def _did_its_part(stage: Stage, after: LastLayer) -> bool:
+    if stage is Stage.OLL:
+        return after.edge_step is EdgeStep.ORIENTED
+    return after.permutation_step is PermutationStep.NONE
+
+
+def _left(stage: Stage, after: LastLayer) -> str:
+    if stage is Stage.OLL:
+        return str(after.corner_step) if after.corner_step else NOTHING_LEFT
+    return NOTHING_LEFT if after.pll == "skip" else str(after.pll)

@@ -1,0 +1,196 @@
+"""What each member would gain from each case: sightings in, a ranked table of cases out."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from cubecore.book import default_book
+from cubecore.cases import CASES, Stage
+from logs.analytics.grid import PooledTimes, pooled_times
+from logs.analytics.next_up import Candidate, next_up
+from logs.analytics.one_look import one_look_rates, rate_prior
+from logs.analytics.own_line import OwnLine, own_line
+from logs.analytics.pooling import case_sums
+from logs.analytics.standing import HIT, MISS, RECENT, Standing, standing
+from logs.analytics.two_look import two_look_times
+from logs.reports.case_facts import (
+    cases_by_code,
+    chance_of,
+    hours_to_learn,
+    permutation_name,
+    steps_by_code,
+    turns_by_code,
+)
+
+SEED = 20_260
+"""Of the draws behind ties: the same log gives the same list."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ranking:
+    """A member's cases that do not go in one look yet, the most gained for an hour first.
+
+    Attributes:
+        table: ``n_hits``, ``n``, ``rate``, ``now_ms``, ``then_ms`` and `next_up`'s columns,
+            indexed by code. A case that no time can be told of yet has NaN for its figures and
+            stands after those that have them, by chance times what does not go in one look.
+        one_look: Codes of the cases that go in one look.
+        has_times: Whether any case could be given a value.
+    """
+
+    table: pd.DataFrame
+    one_look: frozenset[str]
+    has_times: bool
+
+
+def ranking(sightings: pd.DataFrame, two_looks: pd.DataFrame) -> Ranking:
+    """The ranking of one member.
+
+    Args:
+        sightings: ``NEXT_COLUMNS`` frame of the member.
+        two_looks: ``TWO_LOOK_COLUMNS`` frame of the member.
+    """
+    rates = pd.concat(_rates(sightings, stage) for stage in Stage)
+    one_look = frozenset(str(code) for code in rates.index[rates["is_one_look"]])
+    wanted = rates[~rates.index.isin(one_look)].copy()
+    times = pd.concat(_times(sightings, two_looks, stage) for stage in Stage)
+    wanted = wanted.join(times)
+    known = wanted.dropna(subset=["now_ms", "then_ms"])
+    valued = next_up(_candidates(known, one_look), rng=np.random.default_rng(SEED))
+    rest = wanted[~wanted.index.isin(valued.index)]
+    order = [*valued.index, *_by_chance(rest)]
+    table = wanted.loc[order].join(valued)
+    last = 0 if valued.empty else int(valued["tie_group"].max())
+    table["tie_group"] = [
+        int(group) if group == group else last + 1 + place
+        for place, group in enumerate(table["tie_group"])
+    ]
+    return Ranking(table, one_look, not valued.empty)
+
+
+def _with_codes(frame: pd.DataFrame, stage: Stage) -> pd.DataFrame:
+    part = frame[frame["stage"] == stage.value]
+    return part.assign(code=[f"{stage.value}-{case}" for case in part["case"]])
+
+
+def _rates(sightings: pd.DataFrame, stage: Stage) -> pd.DataFrame:
+    """One-look rates of every case of a stage, with the parameters of their distribution."""
+    part = _with_codes(sightings, stage)
+    groups = part.groupby("code")["is_one_look"]
+    codes = [code for code, case in cases_by_code().items() if case.id.stage is stage]
+    counts = pd.DataFrame(
+        {
+            "n_hits": groups.sum().reindex(codes, fill_value=0).astype("int64"),
+            "n": groups.size().reindex(codes, fill_value=0).astype("int64"),
+        },
+        index=pd.Index(codes, name="case", dtype="str"),
+    )
+    prior = rate_prior(counts)
+    rates = one_look_rates(counts, prior=prior)
+    rates["alpha"] = prior.alpha + counts["n_hits"]
+    rates["beta"] = prior.beta + counts["n"] - counts["n_hits"]
+    recent = groups.apply(lambda hits: "".join(HIT if hit else MISS for hit in hits[-RECENT:]))
+    rates["is_one_look"] = [
+        standing(str(recent.get(code, ""))) is Standing.ONE_LOOK for code in rates.index
+    ]
+    return rates
+
+
+def _times(sightings: pd.DataFrame, two_looks: pd.DataFrame, stage: Stage) -> pd.DataFrame:
+    """``now_ms``, ``now_sd_ms``, ``then_ms``, ``then_sd_ms`` of the cases that have both."""
+    part = _with_codes(sightings, stage)
+    timed = part[part["is_one_look"]].dropna(subset=["recognition_ms", "execution_ms"])
+    timed = timed[(timed["recognition_ms"] > 0) & (timed["execution_ms"] > 0)].set_index("code")
+    codes = [code for code, case in cases_by_code().items() if case.id.stage is stage]
+    then = _then(
+        own_line_of(pooled_times(case_sums(timed["execution_ms"]))),
+        pooled_times(case_sums(timed["recognition_ms"], cases=codes)),
+    )
+    steps = {code: steps for code, steps in steps_by_code().items() if code in codes}
+    now = two_look_times(_steps_frame(two_looks, stage), steps=steps)
+    now = now.rename(columns={"mean_ms": "now_ms", "sd_ms": "now_sd_ms"}).drop(columns="n")
+    return now.join(then, how="inner")
+
+
+def own_line_of(execution: PooledTimes | None) -> OwnLine | None:
+    """The member's line of execution on turns, or None while it cannot be drawn."""
+    if execution is None:
+        return None
+    return own_line(execution.table()["centre_ms"], turns=turns_by_code())
+
+
+def _then(line: OwnLine | None, recognition: PooledTimes | None) -> pd.DataFrame:
+    """What a case would take in one look: its recognition as others', its execution by its turns."""
+    empty = pd.DataFrame(columns=["then_ms", "then_sd_ms"], dtype="float64")
+    if line is None or recognition is None:
+        return empty
+    seen = recognition.mean_times()
+    done = [line.predict(turns_by_code()[str(code)]) for code in seen.index]
+    return pd.DataFrame(
+        {
+            "then_ms": seen["mean_ms"] + [one.mean_ms for one in done],
+            "then_sd_ms": np.hypot(seen["sd_ms"], [one.sd_ms for one in done]),
+        },
+        index=seen.index,
+    )
+
+
+def _steps_frame(two_looks: pd.DataFrame, stage: Stage) -> pd.DataFrame:
+    """The two-look sightings as `two_look_times` reads them: which step took how long."""
+    part = _with_codes(two_looks, stage)
+    second = [_case_of_algorithm(stage).get(text, "") for text in part["second_algorithm"]]
+    is_oll = stage is Stage.OLL
+    edge = part["edge_step"] if is_oll else pd.Series(second, index=part.index, dtype="str")
+    corner = (
+        pd.Series(second, index=part.index, dtype="str")
+        if is_oll
+        else part["permutation_step"].map(permutation_name)
+    )
+    frame = pd.DataFrame(
+        {
+            "case": part["code"],
+            "edge_step": edge,
+            "corner_step": corner,
+            "edge_ms": part["first_ms" if is_oll else "second_ms"],
+            "corner_ms": part["second_ms" if is_oll else "first_ms"],
+        }
+    )
+    is_told = np.array([name != "" for name in second], dtype=bool)
+    return frame[is_told].reset_index(drop=True)
+
+
+def _case_of_algorithm(stage: Stage) -> dict[str, str]:
+    """The number or letters of the case that each algorithm of the book solves, by its text."""
+    return {
+        algorithm.text: str(case.number)
+        for case in CASES
+        if case.stage is stage
+        for algorithm in default_book().algorithms(case)
+    }
+
+
+def _candidates(known: pd.DataFrame, one_look: frozenset[str]) -> list[Candidate]:
+    return [
+        Candidate(
+            case=str(code),
+            chance=chance_of(cases_by_code()[str(code)]),
+            alpha=row["alpha"],
+            beta=row["beta"],
+            two_look_ms=row["now_ms"],
+            two_look_sd_ms=row["now_sd_ms"],
+            one_look_ms=row["then_ms"],
+            one_look_sd_ms=row["then_sd_ms"],
+            effort_h=hours_to_learn(str(code), one_look),
+        )
+        for code, row in known.iterrows()
+    ]
+
+
+def _by_chance(rest: pd.DataFrame) -> list[str]:
+    """The codes of cases without times, those first that most often do not go in one look."""
+    missed = {
+        str(code): chance_of(cases_by_code()[str(code)]) * (1 - rate)
+        for code, rate in rest["rate"].items()
+    }
+    return sorted(missed, key=lambda code: -missed[code])
