@@ -122,7 +122,14 @@ def rate_words(rate: Rate) -> RateWords | None:
     return RateWords(
         n_hits=rate.n_hits,
         n=rate.n,
-        pct=round(100 * rate.share),
+        pct=_honest_pct(rate),
         low_pct=round(100 * rate.low),
         high_pct=round(100 * rate.high),
     )
+
+
+def _honest_pct(rate: Rate) -> int:
+    """The share in per cent: 0 and 100 are kept for none and for all."""
+    if rate.n_hits in (0, rate.n):
+        return 100 * rate.n_hits // rate.n
+    return min(99, max(1, round(100 * rate.n_hits / rate.n)))

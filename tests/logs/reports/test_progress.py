@@ -6,7 +6,9 @@ from cubecore.book import default_book
 from cubecore.replay import replay
 from cubecore.rows import Penalty
 from logs.analytics.cases import CaseOrder
+from logs.analytics.rates import rate
 from logs.reports.progress import Choice, progress_report
+from logs.reports.progress_lines import rate_words
 from tests.factories import LAST_PAIR, NOW, SUNE, T_PERM, make_row, make_upload, make_user
 
 pytestmark = pytest.mark.django_db
@@ -62,10 +64,10 @@ def test_shares_add_up_to_a_hundred_but_for_rounding():
 def test_one_look_is_counted_with_its_range():
     user = make_user()
     make_upload(user, [*timed_rows(), make_row(LAST_PAIR, ANTISUNE, SUNE, SUNE, T_PERM)])
-    rate = progress_report(actor=user, choice=Choice()).one_look
-    assert rate is not None
-    assert (rate.n_hits, rate.n, rate.pct) == (11, 12, 92)
-    assert rate.low_pct < rate.pct < rate.high_pct <= 100
+    found = progress_report(actor=user, choice=Choice()).one_look
+    assert found is not None
+    assert (found.n_hits, found.n, found.pct) == (11, 12, 92)
+    assert found.low_pct < found.pct < found.high_pct <= 100
 
 
 def test_one_look_times_leave_misfires_out_and_counts_whole():
@@ -101,3 +103,12 @@ def test_two_solves_far_apart_in_time_are_one_log():
     user = make_user()
     make_upload(user, [make_row(done_at=NOW), make_row(done_at=None)])
     assert progress_report(actor=user, choice=Choice()).n_solves == 2
+
+
+@pytest.mark.parametrize(
+    ("n_hits", "n", "pct"), [(0, 5, 0), (5, 5, 100), (489, 490, 99), (1, 490, 1), (1, 3, 33)]
+)
+def test_a_hundred_per_cent_means_all_and_nought_means_none(n_hits: int, n: int, pct: int):
+    said = rate_words(rate(n_hits, n))
+    assert said is not None
+    assert said.pct == pct
