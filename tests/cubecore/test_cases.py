@@ -100,3 +100,13 @@ def test_as_many_pieces_of_a_permutation_move_as_the_trade_draws(letters, n_move
     moves = homeward(find_case(f"PLL {letters}").key)
 
     assert sum(here != there for here, there in moves.items()) == n_moved
+
+
+@pytest.mark.parametrize("letters", ["Ga", "Gb", "Gc", "Gd"])
+def test_a_g_is_drawn_as_two_cycles_of_three(letters):
+    # Common practice, no source.
+    moves = homeward(find_case(f"PLL {letters}").key)
+    for pieces in (range(4), range(4, 8)):
+        moving = {piece for piece in pieces if moves[piece] != piece}
+        assert len(moving) == 3
+        assert {moves[moves[moves[piece]]] == piece for piece in moving} == {True}
