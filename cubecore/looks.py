@@ -5,7 +5,6 @@ to one look where the book knows them as one algorithm for the case, or where th
 than a hesitation.
 """
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -19,7 +18,8 @@ from cubecore.cases import (
     LastLayer,
     PermutationStep,
     Stage,
-    label,
+    label_key,
+    last_layer_key,
 )
 from cubecore.notation import format_turns
 from cubecore.turns import Face
@@ -55,8 +55,7 @@ class Misfire(NamedTuple):
     quarter_turns: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(NamedTuple):
     """One look.
 
     Attributes:
@@ -109,7 +108,7 @@ class LookContext(NamedTuple):
 
     def label_at(self, turn: int) -> LastLayer:
         """The last layer after ``turn`` turns."""
-        return label(self.positions[turn], self.last)
+        return label_key(last_layer_key(self.positions[turn], self.last))
 
     def time_at(self, turn: int) -> int:
         """The end of the turn before, 0 at the start of the solve; needs times."""

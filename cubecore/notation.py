@@ -7,6 +7,7 @@ repeat count (``(R U)2`` or ``(R U)x2``, no space before the count), ``//`` comm
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import NamedTuple, NoReturn
 
 from cubecore.errors import NotationError
@@ -21,6 +22,7 @@ _BASES = frozenset("URFDLBurfdlbMESxyz")
 _DIGITS = frozenset("0123456789")
 _TAIL = frozenset(PRIMES) | _DIGITS | {"w"}
 _USUAL = {base + s: q for base in _BASES for q, s in enumerate(SUFFIXES, start=1)}
+_PLAIN_PRIMES = str.maketrans(dict.fromkeys(PRIMES, "'"))
 _WIDE = {face.name + "w": face.name.lower() for face in Face}
 
 # A base as the outer turns it makes, named in the hold after its rotation, and the rotation.
@@ -215,19 +217,24 @@ class Script(NamedTuple):
     hold: int
 
 
-class _Step(NamedTuple):
-    turns: bytes
-    hold: int
+class _Held:
+    """A hold, and what each spelling of a token does in it: outer turns and the hold after."""
+
+    __slots__ = ("index", "steps")
+
+    def __init__(self, index: int) -> None:
+        self.index = index
+        self.steps: dict[str, tuple[bytes, _Held]] = {}
 
 
-def _meaning(base: str, quarter_turns: int, hold: int) -> _Step:
+def _meaning(base: str, quarter_turns: int, hold: int) -> tuple[bytes, int]:
     if base in Face.__members__:
-        return _Step(bytes([make_turn(HOLDS[hold][Face[base]], quarter_turns)]), hold)
+        return bytes([make_turn(HOLDS[hold][Face[base]], quarter_turns)]), hold
     moved, letter, sense = _MEANINGS[base]
     about, _ = _ROTATIONS[letter]
     after = HOLDS[hold].rotated(about, sense * quarter_turns % 4)
     turns = [make_turn(after[face], way * quarter_turns % 4) for face, way in moved]
-    return _Step(bytes(turns), HOLDS.index(after))
+    return bytes(turns), HOLDS.index(after)
 
 
 def _spellings(base: str, quarter_turns: int) -> Iterator[str]:
@@ -238,60 +245,72 @@ def _spellings(base: str, quarter_turns: int) -> Iterator[str]:
             yield name + suffix
 
 
-# For each hold: what each spelling of a token does there.
-_STEPS: tuple[dict[str, _Step], ...] = tuple(
-    {
-        spelling: _meaning(base, amount, hold)
-        for base in sorted(_BASES)
-        for amount in (1, 2, 3)
-        for spelling in _spellings(base, amount)
-    }
-    for hold in range(len(HOLDS))
-)
-_OUTER = {name: step.turns[0] for name, step in _STEPS[0].items() if name[0] in "URFDLB"}
-_OUTER = {name: turn for name, turn in _OUTER.items() if "w" not in name}
+def _all_held() -> tuple[_Held, ...]:
+    every = tuple(_Held(index) for index in range(len(HOLDS)))
+    for held, base, amount in product(every, sorted(_BASES), (1, 2, 3)):
+        turns, after = _meaning(base, amount, held.index)
+        for spelling in _spellings(base, amount):
+            held.steps[spelling] = turns, every[after]
+    return every
+
+
+_HELD = _all_held()
 HOME = HOLDS.index(HOME_HOLD)
+_outer_turn = {
+    name: turns[0]
+    for name, (turns, _) in _HELD[HOME].steps.items()
+    if name[0] in "URFDLB" and "w" not in name
+}.__getitem__
 
 
 def parse_script(text: str, hold: int = HOME) -> Script:
     """The outer turns of ``text``, begun in ``hold`` (an index of `turns.HOLDS`).
 
-    Texts of plainly spaced tokens, as sensors and most programs write them, are looked up token by
-    token; all others go through the scanner.
+    Texts of plainly spaced tokens, as sensors and most programs write them, are looked up word by
+    word; all others go through the scanner.
 
     Raises:
         NotationError: As `parse_tokens`.
     """
-    words = text.split() if len(text) <= MAX_TEXT else []
+    words = _plain(text).split() if len(text) <= MAX_TEXT else []
     if 0 < len(words) <= MAX_TOKENS:
-        try:
-            if hold == HOME:
-                turns = bytes([_OUTER[word] for word in words])
+        if hold == HOME:
+            try:
+                turns = bytes(map(_outer_turn, words))
+            except KeyError:
+                pass  # Rotations, wide turns or slices: followed hold by hold below.
+            else:
                 every = range(len(turns))
                 return Script(turns, every, every, len(turns), len(turns), hold)
-        except KeyError:
-            pass  # Rotations, wide turns or slices: followed hold by hold below.
         try:
             return _follow(words, hold)
         except KeyError:
-            pass  # Groups, comments, primes: the scanner reads them, or names what is wrong.
+            pass  # Groups and runs without spaces: the scanner reads them, or names what is wrong.
     return _follow([token.text for token in parse_tokens(text)], hold)
 
 
+def _plain(text: str) -> str:
+    """``text`` with plain primes and without comments."""
+    if text.isascii() and "/" not in text and "`" not in text:
+        return text
+    lines = text.translate(_PLAIN_PRIMES).split("\n")
+    return "\n".join([line.partition("//")[0] for line in lines])
+
+
 def _follow(words: list[str], hold: int) -> Script:
-    turns: list[int] = []
-    layer_tokens: list[int] = []
-    all_tokens: list[int] = []
-    n_layer_tokens = 0
-    for index, word in enumerate(words):
-        made, hold = _STEPS[hold][word]
-        if made:
-            for turn in made:
-                turns.append(turn)
-                layer_tokens.append(n_layer_tokens)
-                all_tokens.append(index)
-            n_layer_tokens += 1
-    return Script(bytes(turns), layer_tokens, all_tokens, n_layer_tokens, len(words), hold)
+    held = _HELD[hold]
+    made = []
+    for word in words:
+        turns, held = held.steps[word]
+        made.append(turns)
+    n_layer_tokens = len(made) - made.count(b"")
+    turns = b"".join(made)
+    all_tokens = [index for index, turns in enumerate(made) for _ in turns]
+    layer_tokens: Sequence[int] = range(len(turns))
+    if len(turns) > n_layer_tokens:
+        moving = [turns for turns in made if turns]
+        layer_tokens = [index for index, turns in enumerate(moving) for _ in turns]
+    return Script(turns, layer_tokens, all_tokens, n_layer_tokens, len(words), held.index)
 
 
 class Metrics(NamedTuple):

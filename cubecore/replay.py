@@ -1,24 +1,21 @@
 """A row to its replay: how it ended, its stages, its cases and looks, to the millisecond."""
 
-from dataclasses import dataclass
 from enum import StrEnum
-from itertools import pairwise
-from statistics import median_low
+from typing import NamedTuple
 
 from cubecore.book import Book
 from cubecore.cases import SKIP, EdgeStep, PermutationStep, Stage, label
 from cubecore.cube import SOLVED, TURN_TABLES, after_turns, walk
 from cubecore.errors import CubeError, NotSolvedError, RowError
+from cubecore.hints import hold_hint
 from cubecore.looks import Look, LookContext, stage_looks
 from cubecore.notation import Script, parse_script
-from cubecore.rows import TIME_SLACK_MS, Penalty, Row
+from cubecore.rows import Penalty, Row
 from cubecore.stages import Milestones, find_milestones, pairs_before_f2l
-from cubecore.turns import HOLDS, HOME_HOLD, Face
+from cubecore.turn_times import mid_slices, read_turn_times
+from cubecore.turns import Face
 
 ENGINE_VERSION = "1"
-HESITATION_MULTIPLE = 2.5
-"""A pause is a hesitation from this multiple of the solve's own median gap between turns on
-(a setting of ours, not a published figure)."""
 
 
 class Status(StrEnum):
@@ -46,8 +43,7 @@ class Reason(StrEnum):
     NOT_LAYER_BY_LAYER = "not_layer_by_layer"
 
 
-@dataclass(frozen=True, slots=True)
-class LastLayerStage:
+class LastLayerStage(NamedTuple):
     """One of the two stages of the last layer: the sighting of its case.
 
     Attributes:
@@ -75,8 +71,7 @@ class LastLayerStage:
     position: int
 
 
-@dataclass(frozen=True, slots=True)
-class Replay:
+class Replay(NamedTuple):
     """A labelled row. Turn counts are outer turns of the solution made so far; times are ms.
 
     Attributes:
@@ -147,24 +142,22 @@ def replay(row: Row, book: Book) -> Replay:
     script = _script(row.solution, "solution")
     positions = list(walk(start, script.turns))
     status = _status(row, positions[-1], start)
-    times = _times(row, script)
-    hidden = _mid_slices(script, times)
-    found = find_milestones(positions, hidden)
-    hesitation_ms, hesitations = _hesitations(times)
+    times = read_turn_times(row, script)
+    found = find_milestones(positions, mid_slices(script, times))
     if found is None or _is_no_layer_method(found, positions):
         return Replay(
             status=status,
             kind=Kind.SOLVE,
             reason=Reason.NOT_LAYER_BY_LAYER if found else Reason.F2L_NOT_REACHED,
             turns=script.turns,
-            times=times,
-            hesitation_ms=hesitation_ms,
-            hesitations=hesitations,
+            times=times.ends,
+            hesitation_ms=times.hesitation_ms,
+            hesitations=times.hesitations,
         )
     context = LookContext(
-        positions, script.turns, found.home, found.last, times, hesitation_ms, book
+        positions, script.turns, found.home, found.last, times.ends, times.hesitation_ms, book
     )
-    return _with_last_layer(context, found, status, hesitations)
+    return _with_last_layer(context, found, status, times.hesitations)
 
 
 def _is_no_layer_method(found: Milestones, positions: list[bytes]) -> bool:
@@ -213,88 +206,9 @@ def _status(row: Row, end: bytes, start: bytes) -> Status:
         )
     raise NotSolvedError(
         "not_solved",
-        "solution: its turns do not solve this scramble" + _hold_hint(row, start),
+        "solution: its turns do not solve this scramble" + hold_hint(start, row.solution or ""),
         field="solution",
     )
-
-
-def _hold_hint(row: Row, start: bytes) -> str:
-    """What would mend a solution that was written from another hold, if that is all."""
-    for hold in range(len(HOLDS)):
-        if after_turns(start, parse_script(row.solution or "", hold).turns) == SOLVED:
-            return f"; they would if it began with {_rotations_to(hold)} (how the cube was held)."
-    return "; check that scramble and solution belong together and no turn is missing."
-
-
-def _rotations_to(hold: int) -> str:
-    """The shortest rotations that lead from the scramble's hold to ``hold``."""
-    words = [(name, face, q) for name, face in zip("xyz", (Face.R, Face.U, Face.F), strict=True)
-             for q in (1, 2, 3)]  # fmt: skip
-    suffix = ("", "2", "'")
-    for name, face, q in words:
-        if HOME_HOLD.rotated(face, q) == HOLDS[hold]:
-            return name + suffix[q - 1]
-    for name, face, q in words:
-        for second, other, r in words:
-            if HOME_HOLD.rotated(face, q).rotated(other, r) == HOLDS[hold]:
-                return f"{name}{suffix[q - 1]} {second}{suffix[r - 1]}"
-    return "no rotation"
-
-
-def _times(row: Row, script: Script) -> tuple[int, ...] | None:
-    """The end of each outer turn."""
-    given = row.turn_ms
-    if given is None:
-        return None
-    if len(given) not in (script.n_layer_tokens, script.n_tokens):
-        raise RowError(
-            "turn_ms_count",
-            f"turn_ms: {len(given)} times for {script.n_layer_tokens} layer turns"
-            f" ({script.n_tokens} tokens with rotations); give one for each of either.",
-            field="turn_ms",
-        )
-    if given[-1] > row.time_ms + TIME_SLACK_MS:
-        raise RowError(
-            "turn_after_end",
-            f"turn_ms: the last turn ends at {given[-1]} ms, after the solve's {row.time_ms} ms.",
-            field="turn_ms",
-        )
-    if not script.turns:
-        return None
-    index = script.layer_tokens if len(given) == script.n_layer_tokens else script.all_tokens
-    if isinstance(index, range):
-        return given
-    return tuple([given[i] for i in index])
-
-
-def _mid_slices(script: Script, times: tuple[int, ...] | None) -> list[int]:
-    """The positions between the two outer turns of a slice, which nobody sees.
-
-    A slice is one token, or turns about one axis that end at the same millisecond.
-    """
-    tokens = script.layer_tokens
-    hidden = []
-    if not isinstance(tokens, range):
-        hidden = [i + 1 for i, (a, b) in enumerate(pairwise(tokens)) if a == b]
-    if times is not None and len(set(times)) < len(times):
-        hidden += [
-            i + 1
-            for i, (a, b) in enumerate(pairwise(times))
-            if a == b and script.turns[i] // 3 % 3 == script.turns[i + 1] // 3 % 3
-        ]
-    return sorted(set(hidden))
-
-
-def _hesitations(times: tuple[int, ...] | None) -> tuple[float | None, tuple[int, ...]]:
-    """From which pause on a gap is a hesitation, and the turns that came after one."""
-    if times is None or len(times) < 2:
-        return None, ()
-    gaps = [after - before for before, after in pairwise(times)]
-    moving = [gap for gap in gaps if gap]
-    if not moving:
-        return None, ()
-    limit = HESITATION_MULTIPLE * median_low(moving)
-    return limit, tuple([i for i, gap in enumerate(gaps, start=1) if gap >= limit])
 
 
 def _with_last_layer(

@@ -14,7 +14,6 @@ MAX_NOTE = 500
 TIME_SLACK_MS = 50
 """How far the last turn may end after the solve's time: a timer's reading and a turn's end are
 taken by different clocks (documented slack, not a published figure)."""
-_DIGITS = frozenset("0123456789")
 
 
 class Penalty(StrEnum):
@@ -61,22 +60,26 @@ def parse_time(value: object) -> int:
     Raises:
         RowError: It is not a time, has more than three decimals, or is an hour or more.
     """
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        value = format(value, "f").rstrip("0") if isinstance(value, float) else str(value)
     mend = "write seconds as 12.34 or minutes as 1:02.34"
+    if type(value) is int or type(value) is float:
+        value = format(value, "f").rstrip("0") if type(value) is float else str(value)
     if not isinstance(value, str):
         _refuse("bad_time", "time", value, mend)
     whole, point, decimals = value.strip().partition(".")
     minutes, colon, seconds = whole.rpartition(":")
-    parts = (minutes if colon else "0", seconds, decimals if point and decimals else "0")
-    if not all(0 < len(part) <= 6 and _DIGITS.issuperset(part) for part in parts):
+    minutes = minutes if colon else "0"
+    decimals = decimals if point and decimals else "0"
+    is_time = _is_count(minutes) and _is_count(seconds) and _is_count(decimals)
+    if not is_time or len(decimals) > 3 or (colon and int(seconds) > 59):
         _refuse("bad_time", "time", value, mend)
-    if len(parts[2]) > 3 or (colon and int(seconds) > 59):
-        _refuse("bad_time", "time", value, mend)
-    time_ms = (int(parts[0]) * 60 + int(seconds)) * 1000 + int(parts[2].ljust(3, "0"))
+    time_ms = (int(minutes) * 60 + int(seconds)) * 1000 + int(decimals.ljust(3, "0"))
     if not 0 < time_ms < MAX_TIME_MS:
         _refuse("time_out_of_range", "time", value, "a solve takes more than 0 and under an hour")
     return time_ms
+
+
+def _is_count(text: str) -> bool:
+    return text.isdecimal() and text.isascii() and len(text) <= 6
 
 
 def format_time(time_ms: int) -> str:
@@ -127,7 +130,7 @@ def parse_turn_ms(value: object) -> tuple[int, ...] | None:
     Raises:
         RowError: Something is not a whole number from 0 to an hour, or the numbers fall.
     """
-    if value is None or value == "" or value == []:
+    if value is None or value == [] or (isinstance(value, str) and not value.strip()):
         return None
     times = _whole_numbers(value)
     if sorted(times) != times:
@@ -143,8 +146,9 @@ def parse_turn_ms(value: object) -> tuple[int, ...] | None:
 def _whole_numbers(value: object) -> list[int]:
     if isinstance(value, str):
         words = value.split()
-        if not _DIGITS.issuperset("".join(words)) or max(map(len, words), default=0) > 8:
-            wrong = next(w for w in words if len(w) > 8 or not _DIGITS.issuperset(w))
+        digits = "".join(words)
+        if not (digits.isdecimal() and digits.isascii()) or max(map(len, words)) > 8:
+            wrong = next(w for w in words if len(w) > 8 or not (w.isdecimal() and w.isascii()))
             _refuse("bad_turn_ms", "turn_ms", wrong, "write whole milliseconds with spaces")
         return list(map(int, words))
     if not isinstance(value, list):

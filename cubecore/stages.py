@@ -1,7 +1,7 @@
 """When the cross, the pairs and the first two layers come home, for any cross colour.
 
-Positions are followed over time all at once: for each piece one integer whose byte ``t`` is 1 where
-the piece is home after ``t`` turns. Whole stages are then a handful of ``&``.
+Positions are followed over time all at once: for each piece one integer whose byte ``t`` is 0 where
+the piece is home after ``t`` turns. Whole stages are then a handful of ``|``.
 """
 
 from collections.abc import Sequence
@@ -10,10 +10,10 @@ from typing import NamedTuple
 from cubecore.cube import N_STICKERS, PIECES, SOLVED, TURN_TABLES
 from cubecore.turns import Face, make_turn
 
-_FIRST_STICKERS = tuple(stickers[0] for stickers in PIECES.values())
-_IS_HOME = tuple(bytes(place == s for place in range(256)) for s in _FIRST_STICKERS)
 _PIECE_INDEX = {faces: index for index, faces in enumerate(PIECES)}
+_STICKERS = tuple(stickers[0] for stickers in PIECES.values())  # one of each piece tells its place
 _AT_LEAST = tuple(bytes(count >= k for count in range(256)) for k in range(5))
+_IS_ZERO = bytes(value == 0 for value in range(256))
 
 
 def _edges_of(cross: Face) -> tuple[int, ...]:
@@ -56,24 +56,31 @@ class Milestones(NamedTuple):
         return self.cross.opposite
 
 
-def _first(flags: int) -> int:
-    """Index of the first byte that is 1; ``flags`` is not 0."""
-    return ((flags & -flags).bit_length() - 1) // 8
-
-
-def _pieces_home(positions: Sequence[bytes], hidden: Sequence[int]) -> list[int]:
-    """For each piece its home flags; the positions numbered in ``hidden`` count as not home."""
+def _pieces_away(positions: Sequence[bytes]) -> list[int]:
+    """For each piece: byte ``t`` is 0 where it is home after ``t`` turns."""
     joined = b"".join(positions)
-    home = [
-        int.from_bytes(joined[sticker::N_STICKERS].translate(is_home), "little")
-        for sticker, is_home in zip(_FIRST_STICKERS, _IS_HOME, strict=True)
+    ones = int.from_bytes(b"\x01" * len(positions), "little")
+    return [
+        int.from_bytes(joined[sticker::N_STICKERS], "little") ^ sticker * ones
+        for sticker in _STICKERS
     ]
-    if hidden:
-        seen = (1 << 8 * len(positions)) - 1
-        for index in hidden:
-            seen ^= 0xFF << 8 * index
-        home = [flags & seen for flags in home]
-    return home
+
+
+def _cross_away(away: list[int], cross: Face) -> int:
+    a, b, c, d = _EDGES[cross]
+    return away[a] | away[b] | away[c] | away[d]
+
+
+def _f2l_away(away: list[int], cross: Face) -> int:
+    flags = _cross_away(away, cross)
+    for corner, edge in _SLOTS[cross]:
+        flags |= away[corner] | away[edge]
+    return flags
+
+
+def _first_home(flags: int, n: int) -> int:
+    """The first byte of ``n`` that is 0; -1 when none is."""
+    return flags.to_bytes(n, "little").find(0)
 
 
 def find_milestones(positions: Sequence[bytes], hidden: Sequence[int] = ()) -> Milestones | None:
@@ -91,32 +98,30 @@ def find_milestones(positions: Sequence[bytes], hidden: Sequence[int] = ()) -> M
         The cross colour whose F2L is home first; of several one with three pairs home before, then
         the one whose cross, whose F2L, whose pairs came first.
     """
-    home = _pieces_home(positions, hidden)
-    whole = {cross: flags for cross in Face if (flags := _f2l_home(home, cross))}
-    if not whole:
+    n = len(positions)
+    away = _pieces_away(positions)
+    for index in hidden:
+        away = [flags | 0xFF << 8 * index for flags in away]
+    first, asked = n, []
+    for cross in Face:
+        cross_turn = _first_home(_cross_away(away, cross), n)
+        if not 0 <= cross_turn <= first:
+            continue  # F2L cannot be home before its cross is.
+        f2l_turn = _first_home(_f2l_away(away, cross), n)
+        if 0 <= f2l_turn < first:
+            first, asked = f2l_turn, [cross]
+        elif f2l_turn == first:
+            asked.append(cross)
+    if not asked:
         return None
-    first = min(map(_first, whole.values()))
-    asked = [cross for cross, flags in whole.items() if _first(flags) == first]
     if first and _is_solved_up_to_auf(positions[first], asked[0].opposite):
-        asked = list(whole)
-    found = [_milestones(home, cross, whole[cross], len(positions)) for cross in asked]
-    return min(found, key=_order)
+        asked = [cross for cross in Face if _first_home(_f2l_away(away, cross), n) >= 0]
+    return min([_milestones(away, cross, n) for cross in asked], key=_order)
 
 
 def _order(found: Milestones) -> tuple[bool, int, int, tuple[int, ...]]:
     """Sort key: which of several cross colours the solver was working on."""
     return pairs_before_f2l(found) < 3, found.cross_turn, found.f2l_turn, found.pair_turns
-
-
-def _f2l_home(home: list[int], cross: Face) -> int:
-    """The flags of the whole F2L of one cross colour."""
-    a, b, c, d = _EDGES[cross]
-    flags = home[a] & home[b] & home[c] & home[d]
-    for corner, edge in _SLOTS[cross]:
-        if not flags:
-            break
-        flags &= home[corner] & home[edge]
-    return flags
 
 
 def _is_solved_up_to_auf(places: bytes, last: Face) -> bool:
@@ -125,21 +130,22 @@ def _is_solved_up_to_auf(places: bytes, last: Face) -> bool:
     )
 
 
-def _milestones(home: list[int], cross: Face, all_home: int, n: int) -> Milestones:
-    a, b, c, d = _EDGES[cross]
-    cross_home = home[a] & home[b] & home[c] & home[d]
+def _milestones(away: list[int], cross: Face, n: int) -> Milestones:
+    cross_away = _cross_away(away, cross)
     count = 0
     for corner, edge in _SLOTS[cross]:
-        count += cross_home & home[corner] & home[edge]
+        slot_away = (cross_away | away[corner] | away[edge]).to_bytes(n, "little")
+        count += int.from_bytes(slot_away.translate(_IS_ZERO), "little")
     counts = count.to_bytes(n, "little")
     one, two, three = (counts.translate(_AT_LEAST[k]).find(1) for k in (1, 2, 3))
-    f2l_turn = _first(all_home)
+    home = counts.translate(_AT_LEAST[4])
+    f2l_turn = home.find(1)
     return Milestones(
         cross=cross,
-        cross_turn=_first(cross_home),
+        cross_turn=_first_home(cross_away, n),
         pair_turns=(one, two, three, f2l_turn),
         f2l_turn=f2l_turn,
-        home=all_home.to_bytes(n, "little"),
+        home=home,
     )
 
 

@@ -15,8 +15,9 @@ import pytest
 from cubecore.book import default_book
 from cubecore.errors import CubeError, NotSolvedError
 from cubecore.jsonlines import replay_json
-from cubecore.replay import HESITATION_MULTIPLE, replay
+from cubecore.replay import replay
 from cubecore.rows import parse_row
+from cubecore.turn_times import HESITATION_MULTIPLE
 from logs.demo.trail import HESITATION_GAPS
 from tests.logs.demo.reading import LOGS, DemoRow, demo_rows
 

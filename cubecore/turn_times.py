@@ -1,0 +1,98 @@
+"""The times of a solution's turns: which turn ended when, and where the solver paused."""
+
+from bisect import bisect_right
+from itertools import pairwise
+from operator import sub
+from typing import NamedTuple
+
+from cubecore.errors import RowError
+from cubecore.notation import Script
+from cubecore.rows import TIME_SLACK_MS, Row
+
+HESITATION_MULTIPLE = 2.5
+"""A pause is a hesitation from this multiple of the solve's own median gap between turns on
+(a setting of ours, not a published figure)."""
+
+
+class TurnTimes(NamedTuple):
+    """The times of the outer turns of a solution.
+
+    Attributes:
+        ends: The end of each, in ms; None when the row has none.
+        has_ties: Whether two turns end in the same ms.
+        hesitation_ms: From which pause on a gap is a hesitation, or None.
+        hesitations: The turns (indices) that came after one.
+    """
+
+    ends: tuple[int, ...] | None
+    has_ties: bool
+    hesitation_ms: float | None
+    hesitations: tuple[int, ...]
+
+
+_NO_TIMES = TurnTimes(None, has_ties=False, hesitation_ms=None, hesitations=())
+
+
+def read_turn_times(row: Row, script: Script) -> TurnTimes:
+    """The times of ``script``, which is the row's solution.
+
+    Raises:
+        RowError: There are too few or too many, or the last is after the solve's end.
+    """
+    ends = _ends(row, script)
+    if ends is None:
+        return _NO_TIMES
+    gaps = list(map(sub, ends[1:], ends))
+    ordered = sorted(gaps)
+    n_ties = bisect_right(ordered, 0)
+    if n_ties == len(ordered):
+        return TurnTimes(ends, n_ties > 0, None, ())
+    limit = HESITATION_MULTIPLE * ordered[n_ties + (len(ordered) - n_ties - 1) // 2]
+    hesitations: tuple[int, ...] = ()
+    if ordered[-1] >= limit:
+        hesitations = tuple([i for i, gap in enumerate(gaps, start=1) if gap >= limit])
+    return TurnTimes(ends, n_ties > 0, limit, hesitations)
+
+
+def _ends(row: Row, script: Script) -> tuple[int, ...] | None:
+    given = row.turn_ms
+    if given is None:
+        return None
+    if len(given) not in (script.n_layer_tokens, script.n_tokens):
+        raise RowError(
+            "turn_ms_count",
+            f"turn_ms: {len(given)} times for {script.n_layer_tokens} layer turns"
+            f" ({script.n_tokens} tokens with rotations); give one for each of either.",
+            field="turn_ms",
+        )
+    if given[-1] > row.time_ms + TIME_SLACK_MS:
+        raise RowError(
+            "turn_after_end",
+            f"turn_ms: the last turn ends at {given[-1]} ms, after the solve's {row.time_ms} ms.",
+            field="turn_ms",
+        )
+    if not script.turns:
+        return None
+    index = script.layer_tokens if len(given) == script.n_layer_tokens else script.all_tokens
+    if isinstance(index, range):
+        return given
+    return tuple([given[i] for i in index])
+
+
+def mid_slices(script: Script, times: TurnTimes) -> list[int]:
+    """The positions between the two outer turns of a slice, which nobody sees.
+
+    A slice is one token, or turns about one axis that end at the same millisecond.
+    """
+    hidden = []
+    tokens = script.layer_tokens
+    if not isinstance(tokens, range):
+        hidden = [i + 1 for i, (a, b) in enumerate(pairwise(tokens)) if a == b]
+    if times.has_ties and times.ends is not None:
+        turns = script.turns
+        hidden += [
+            i + 1
+            for i, (a, b) in enumerate(pairwise(times.ends))
+            if a == b and turns[i] // 3 % 3 == turns[i + 1] // 3 % 3
+        ]
+    return sorted(set(hidden))
