@@ -1,6 +1,7 @@
 """What each member would gain from each case: sightings in, a ranked table of cases out."""
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 import pandas as pd
@@ -44,8 +45,24 @@ class Ranking:
     has_times: bool
 
 
-def ranking(sightings: pd.DataFrame, two_looks: pd.DataFrame) -> Ranking:
-    """The ranking of one member.
+@dataclass(frozen=True, slots=True, eq=False)
+class Gains:
+    """What one member would gain, before any order.
+
+    Attributes:
+        table: ``n_hits``, ``n``, ``rate``, ``now_ms``, ``then_ms`` of the cases that do not go in
+            one look, indexed by code; times are NaN where none can be told yet.
+        candidates: Those of them that have both times.
+        one_look: Codes of the cases that go in one look.
+    """
+
+    table: pd.DataFrame
+    candidates: tuple[Candidate, ...]
+    one_look: frozenset[str]
+
+
+def gains(sightings: pd.DataFrame, two_looks: pd.DataFrame) -> Gains:
+    """What one member would gain from each case.
 
     Args:
         sightings: ``NEXT_COLUMNS`` frame of the member.
@@ -53,20 +70,24 @@ def ranking(sightings: pd.DataFrame, two_looks: pd.DataFrame) -> Ranking:
     """
     rates = pd.concat(_rates(sightings, stage) for stage in Stage)
     one_look = frozenset(str(code) for code in rates.index[rates["is_one_look"]])
-    wanted = rates[~rates.index.isin(one_look)].copy()
     times = pd.concat(_times(sightings, two_looks, stage) for stage in Stage)
-    wanted = wanted.join(times)
-    known = wanted.dropna(subset=["now_ms", "then_ms"])
-    valued = next_up(_candidates(known, one_look), rng=np.random.default_rng(SEED))
-    rest = wanted[~wanted.index.isin(valued.index)]
-    order = [*valued.index, *_by_chance(rest)]
-    table = wanted.loc[order].join(valued)
+    table = rates[~rates.index.isin(one_look)].join(times)
+    known = table.dropna(subset=["now_ms", "then_ms"])
+    return Gains(table, tuple(_candidates(known, one_look)), one_look)
+
+
+def ranking(sightings: pd.DataFrame, two_looks: pd.DataFrame) -> Ranking:
+    """The ranking of one member; arguments as for `gains`."""
+    found = gains(sightings, two_looks)
+    valued = next_up(found.candidates, rng=np.random.default_rng(SEED))
+    rest = found.table[~found.table.index.isin(valued.index)]
+    table = found.table.loc[[*valued.index, *_by_chance(rest)]].join(valued)
     last = 0 if valued.empty else int(valued["tie_group"].max())
     table["tie_group"] = [
         int(group) if group == group else last + 1 + place
         for place, group in enumerate(table["tie_group"])
     ]
-    return Ranking(table, one_look, not valued.empty)
+    return Ranking(table, found.one_look, not valued.empty)
 
 
 def _with_codes(frame: pd.DataFrame, stage: Stage) -> pd.DataFrame:
@@ -160,6 +181,7 @@ def _steps_frame(two_looks: pd.DataFrame, stage: Stage) -> pd.DataFrame:
     return frame[is_told].reset_index(drop=True)
 
 
+@cache
 def _case_of_algorithm(stage: Stage) -> dict[str, str]:
     """The number or letters of the case that each algorithm of the book solves, by its text."""
     return {
