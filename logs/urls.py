@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from logs.web import cases, club, log, progress, solves
+from logs.web import cases, club, club_pages, log, progress, solves
 
 app_name = "logs"
 
@@ -21,5 +21,12 @@ urlpatterns = [
     path("members/", club.member_list, name="member-list"),
     path("members/<int:membership_id>/progress/", progress.progress, name="member-progress"),
     path("members/<int:membership_id>/solves/", solves.solve_list, name="member-solve-list"),
+    path(
+        "members/<int:membership_id>/mistaken/", club_pages.member_mistaken, name="member-mistaken"
+    ),
+    path("mistaken/", club_pages.member_mistaken, name="mistaken"),
+    path("clubs/<slug:slug>/", club_pages.club, name="club"),
+    path("clubs/<slug:slug>/compare/", club_pages.compare, name="club-compare"),
+    path("clubs/<slug:slug>/mistaken/", club_pages.mistaken, name="club-mistaken"),
     path("how/", club.how, name="how"),
 ]

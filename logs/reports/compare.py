@@ -1,0 +1,204 @@
+"""Two or more members side by side: on shape, never on speed."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from cubecore.cases import CASES, Case, Stage
+from logs.analytics.case_chances import case_chances
+from logs.analytics.comparison import teachers
+from logs.analytics.standing import Standing
+from logs.reports.club_members import ClubMember, ClubView, club_view
+from logs.reports.coverage_lines import CoverageLine, coverage_lines
+from logs.reports.own_speed import SlowFinding, SlowLine, slow_findings, slow_lines
+from logs.reports.standings import MemberStandings, is_one_look, standings_by_member
+from logs.reports.words import chance_words
+from logs.selectors.tallies import case_tally_list, coverage_tally_list
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+MOST = 6
+"""So many members side by side at most."""
+
+
+class Part(StrEnum):
+    """What of a last-layer stage is compared."""
+
+    RECOGNITION = "recognition"
+    EXECUTION = "execution"
+
+
+@dataclass(frozen=True, slots=True)
+class CompareChoice:
+    """What the reader chose.
+
+    Attributes:
+        membership_ids: The members to compare.
+        stage: The set of cases.
+        part: Recognition or execution.
+        hides_names: Whether names are hidden.
+    """
+
+    membership_ids: tuple[int, ...] = ()
+    stage: Stage = Stage.OLL
+    part: Part = Part.RECOGNITION
+    hides_names: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StandingCell:
+    """A member's standing in a case, with its counts."""
+
+    standing: Standing
+    n_one_look: int
+    n_looked: int
+
+
+@dataclass(frozen=True, slots=True)
+class DifferenceLine:
+    """A case that some of the members have in one look and others do not."""
+
+    number: str
+    title: str
+    chance: str
+    cells: tuple[StandingCell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What one member could show another: cases, and in how many of 100 solves one comes up."""
+
+    teacher: str
+    learner: str
+    cases: tuple[tuple[str, str], ...]
+    share_pct: int
+
+
+@dataclass(frozen=True, slots=True)
+class CompareReport:
+    """What the Compare page shows.
+
+    Attributes:
+        view: The club and its members as the reader sees them.
+        choice: What the reader chose.
+        chosen: The members compared, by name.
+        n_dropped: How many were chosen beyond ``MOST``.
+        coverage: Their coverage.
+        differences: Cases in which they differ, the most frequent first.
+        findings: Cases that are likely slow for a member's own speed.
+        slow: Every case that at least two members of the club have times of.
+        n_compared: Members of the club behind the speeds.
+        lessons: Who could show whom what.
+    """
+
+    view: ClubView
+    choice: CompareChoice
+    chosen: tuple[ClubMember, ...]
+    n_dropped: int
+    coverage: tuple[CoverageLine, ...]
+    differences: tuple[DifferenceLine, ...]
+    findings: tuple[SlowFinding, ...]
+    slow: tuple[SlowLine, ...]
+    n_compared: int
+    lessons: tuple[Lesson, ...]
+    most: int = MOST
+
+
+def compare_report(*, actor: "User", slug: str, choice: CompareChoice) -> CompareReport:
+    """The chosen members of the club side by side; who is not visible to ``actor`` is not there.
+
+    Raises:
+        NotFoundError: There is no such club, or ``actor`` is not in it.
+    """
+    view = club_view(actor=actor, slug=slug, hides_names=choice.hides_names)
+    wanted = [one for one in view.members if one.membership_id in choice.membership_ids]
+    chosen = tuple(wanted[:MOST])
+    if len(chosen) < 2:
+        return CompareReport(view, choice, chosen, 0, (), (), (), (), 0, ())
+    tallies = case_tally_list(actor=actor, club=view.club, stage=choice.stage)
+    standings = standings_by_member(tallies)
+    slow = slow_lines(
+        chosen,
+        {one: standings[one].tallies for one in standings},
+        stage=choice.stage,
+        is_execution=choice.part is Part.EXECUTION,
+    )
+    kept = coverage_tally_list(actor=actor, club=view.club)
+    return CompareReport(
+        view=view,
+        choice=choice,
+        chosen=chosen,
+        n_dropped=len(wanted) - len(chosen),
+        coverage=coverage_lines(chosen, kept, choice.stage),
+        differences=_differences(chosen, standings, choice.stage),
+        findings=slow_findings(chosen, slow),
+        slow=slow,
+        n_compared=sum(any(t.n_timed for t in one.tallies.values()) for one in standings.values()),
+        lessons=_lessons(chosen, standings, choice.stage),
+    )
+
+
+def _differences(
+    chosen: Sequence[ClubMember], standings: Mapping[int, MemberStandings], stage: Stage
+) -> tuple[DifferenceLine, ...]:
+    """The cases in which one look parts the members; a case a member never met parts nobody."""
+    lines = []
+    for case in _by_chance(stage):
+        number = str(case.id.number)
+        cells = tuple(_cell(standings.get(one.user_id), number) for one in chosen)
+        if len({is_one_look(cell.standing) for cell in cells if cell.n_looked}) == 2:
+            lines.append(DifferenceLine(number, str(case), chance_words(case), cells))
+    return tuple(lines)
+
+
+def _by_chance(stage: Stage) -> list[Case]:
+    cases = [case for case in CASES.values() if case.id.stage is stage]
+    return sorted(cases, key=lambda case: -case.chance)
+
+
+def _cell(standings: MemberStandings | None, number: str) -> StandingCell:
+    if standings is None or number not in standings.tallies:
+        return StandingCell(Standing.UNMET, 0, 0)
+    tally = standings.tallies[number]
+    return StandingCell(standings.of(number), tally.n_one_look, tally.n_looked)
+
+
+def _lessons(
+    chosen: Sequence[ClubMember], standings: Mapping[int, MemberStandings], stage: Stage
+) -> tuple[Lesson, ...]:
+    """Who could show whom what, the pair with the largest share of solves first."""
+    rates = pd.DataFrame(
+        [
+            (one.user_id, case, standings[one.user_id].chance_known(case))
+            for one in chosen
+            if one.user_id in standings
+            for case, tally in standings[one.user_id].tallies.items()
+            if tally.n_looked
+        ],
+        columns=["member", "case", "p_one_look"],
+    )
+    pairs = teachers(rates)
+    titles = {str(case.id.number): str(case) for case in _by_chance(stage)}
+    chances = case_chances(stage)
+    names = {one.user_id: one.name for one in chosen}
+    lessons = []
+    shown: dict[tuple[int, int], list[str]] = defaultdict(list)
+    for case, teacher, learner in pairs.itertuples(index=False, name=None):
+        shown[teacher, learner].append(case)
+    for (teacher, learner), found in shown.items():
+        cases = sorted(found, key=lambda case: (-chances[case], list(titles).index(case)))
+        share = sum(chances[case] for case in cases)
+        lessons.append(
+            Lesson(
+                teacher=names[teacher],
+                learner=names[learner],
+                cases=tuple((case, titles[case]) for case in cases),
+                share_pct=round(100 * share),
+            )
+        )
+    return tuple(sorted(lessons, key=lambda one: (-one.share_pct, one.learner, one.teacher)))

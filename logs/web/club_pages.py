@@ -1,0 +1,77 @@
+"""The pages of one club: its coverage, members compared, and what is mistaken for what."""
+
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from cubecore.cases import Stage
+from logs.analytics.standing import Standing
+from logs.reports.club_page import ClubChoice, club_report, families_of
+from logs.reports.compare import CompareChoice, Part, compare_report
+from logs.reports.mistaken import club_mistaken_report, member_mistaken_report
+from logs.web.pages import actor_of, answers_404, whole_number
+
+
+@require_safe
+@answers_404
+def club(request: HttpRequest, slug: str) -> HttpResponse:
+    """The coverage of the club's members, as far as the reader may see them."""
+    report = club_report(actor=actor_of(request), slug=slug, choice=_choice(request.GET))
+    return render(request, "logs/club.html", {"report": report, "tab": "coverage"})
+
+
+@require_safe
+@answers_404
+def compare(request: HttpRequest, slug: str) -> HttpResponse:
+    """Some of the club's members side by side."""
+    query = request.GET
+    part = query.get("part", "")
+    choice = CompareChoice(
+        membership_ids=tuple(whole_number(text, 0) for text in query.getlist("member")),
+        stage=chosen_stage(query),
+        part=Part(part) if part in Part.__members__.values() else Part.RECOGNITION,
+        hides_names=hides_names(query),
+    )
+    report = compare_report(actor=actor_of(request), slug=slug, choice=choice)
+    return render(request, "logs/compare.html", {"report": report, "tab": "compare"})
+
+
+@require_safe
+@answers_404
+def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
+    """What the club's members take for what, as far as the reader may see them."""
+    report = club_mistaken_report(
+        actor=actor_of(request), slug=slug, hides_names=hides_names(request.GET)
+    )
+    return render(request, "logs/club_mistaken.html", {"report": report, "tab": "mistaken"})
+
+
+@require_safe
+@answers_404
+def member_mistaken(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
+    """What the actor takes for what, or a member whose log they may read."""
+    report = member_mistaken_report(actor=actor_of(request), membership_id=membership_id)
+    return render(request, "logs/member_mistaken.html", {"report": report})
+
+
+def chosen_stage(query: QueryDict) -> Stage:
+    """The set that the address asks for; OLL for none, or for what is none."""
+    stage = query.get("stage", "")
+    return Stage(stage) if stage in Stage.__members__.values() else Stage.OLL
+
+
+def hides_names(query: QueryDict) -> bool:
+    """Whether the address asks for letters in the place of names."""
+    return query.get("names") == "hidden"
+
+
+def _choice(query: QueryDict) -> ClubChoice:
+    """What the address asks for; what it asks wrongly is as if it did not."""
+    stage = chosen_stage(query)
+    family, standing = query.get("family", ""), query.get("standing", "")
+    return ClubChoice(
+        stage=stage,
+        family=family if family in families_of(stage) else "",
+        standing=Standing(standing) if standing in Standing.__members__.values() else None,
+        hides_names=hides_names(query),
+    )
