@@ -111,6 +111,8 @@ def test_the_change_is_told_net_of_control_cases():
     plain, net = measured(), measured(control=Change(-0.1, 0.002))
     assert net.honest_ratio == pytest.approx(plain.honest_ratio * np.exp(0.1))
     assert net.p_faster < plain.p_faster
+    unsure = measured(control=Change(-0.1, 0.02))
+    assert unsure.high / unsure.low > net.high / net.low
 
 
 def test_control_cases_count_by_their_precision():

@@ -128,7 +128,7 @@ def test_dots_are_equally_likely(pooled):
 
 
 def test_below_four_cases_spread_is_the_clubs_and_speed_the_members():
-    times = case_times({"A": (9000, 9500), "G": (14_980,)})
+    times = case_times({"A": (9000, 9500), "G": (14_980,), "H": (10_000,)})
     club = Spread(0.2774, 0.2181)
     with_club = pool(times, club=club)
     assert with_club.spread == club

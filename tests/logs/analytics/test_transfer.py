@@ -1,6 +1,7 @@
 import numpy as np
 import pandas as pd
 import pytest
+from scipy.stats import t as student  # type: ignore[import-untyped]
 
 from logs.analytics.transfer import transfer
 
@@ -16,6 +17,18 @@ def test_w4d_solves_take_longer_than_drills():
     assert found.low == pytest.approx(1.29, abs=0.01)
     assert found.high == pytest.approx(1.49, abs=0.01)
     assert (found.n_drills, found.n_solves) == (8, 5)
+
+
+def test_the_band_is_welchs():
+    """Welch 1947 with Satterthwaite's degrees of freedom, typed from the formula."""
+    drills, solves = np.log(DRILLS.to_numpy()), np.log(SOLVES.to_numpy())
+    parts = np.array([some.var(ddof=1) / some.size for some in (drills, solves)])
+    degrees = parts.sum() ** 2 / (parts**2 / [drills.size - 1, solves.size - 1]).sum()
+    reach = student.ppf(0.95, degrees) * np.sqrt(parts.sum())
+    found = transfer(DRILLS, SOLVES)
+    assert found is not None
+    assert found.low == pytest.approx(found.ratio * np.exp(-reach))
+    assert found.high == pytest.approx(found.ratio * np.exp(reach))
 
 
 def test_the_unit_and_the_order_change_nothing():

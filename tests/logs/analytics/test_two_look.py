@@ -59,6 +59,15 @@ def test_own_two_look_times_pull_a_case_from_its_sum():
     assert table.loc["45", "n"] == 6
 
 
+def test_a_step_timed_once_makes_a_case_less_sure():
+    steps = STEPS | {"51": Steps("bar", "h"), "57": Steps("oriented", "h")}
+    once = pd.DataFrame([("57", "oriented", "h", 0.0, 2500.0)], columns=COLUMNS)
+    table = two_look_times(pd.concat([many(), once]), steps=steps)
+    share = table["sd_ms"] / table["mean_ms"]
+    assert table.loc[["45", "51"], "n"].to_list() == [0, 0]
+    assert share["51"] > 1.05 * share["45"]
+
+
 def test_order_changes_nothing_and_the_unit_scales():
     frame = many()
     table = two_look_times(frame, steps=STEPS)
