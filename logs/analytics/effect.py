@@ -10,9 +10,8 @@ import pandas as pd
 from scipy.special import ndtri  # type: ignore[import-untyped]
 from scipy.stats import fisher_exact, permutation_test  # type: ignore[import-untyped]
 
-from logs.analytics.grid import PooledTimes
+from logs.analytics.before import Before, log_seconds
 from logs.analytics.mixtures import Floats, NormalMixture
-from logs.analytics.pooling import Spread
 from logs.analytics.rate_order import probability_larger_rate
 
 BAND = 0.80
@@ -21,70 +20,6 @@ SCEPTICAL_CHANGE = 0.15
 TESTED_FROM = 4
 """No test with fewer sightings than these on either side: the smallest p is too large."""
 EXACT_UP_TO = 20_000
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Before:
-    """What is known of a case before homework, shrunk towards the member's other cases.
-
-    Homework picks slow cases, and the slow get faster by themselves (Barnett, van der Pols and
-    Dobson 2005): an unshrunk before would credit any homework with that.
-
-    Attributes:
-        n: Timed sightings.
-        raw_log: Their mean of ln seconds, unshrunk.
-        log_time: ln seconds of the case's typical time, a mixture of one case.
-        sigma: sd of log times within a case at each node of the mixture.
-    """
-
-    n: int
-    raw_log: float
-    log_time: NormalMixture
-    sigma: Floats
-
-
-def held_before(times_ms: pd.Series, *, mean_ms: float, spread: Spread) -> Before | None:
-    """The before with the member's two-look mean, tau and sigma taken as known; None of none.
-
-    Args:
-        times_ms: float64 ms above 0, all sightings before homework, any order; NaN left out.
-        mean_ms: Typical two-look time of the member's other cases (geometric mean).
-        spread: tau between cases, sigma within one.
-    """
-    logs = _logs(times_ms)
-    if not logs.size:
-        return None
-    tau2, sigma2 = spread.tau**2, spread.sigma**2
-    weight = tau2 / (tau2 + sigma2 / logs.size)
-    prior = float(np.log(mean_ms / 1000))
-    raw = float(logs.mean())
-    centre = prior + weight * (raw - prior)
-    sd = np.sqrt(tau2 * (1 - weight))
-    mixture = NormalMixture(np.ones(1), np.array([[centre]]), np.array([[sd]]))
-    return Before(logs.size, raw, mixture, np.array([spread.sigma]))
-
-
-def pooled_before(times_ms: pd.Series, *, pooled: PooledTimes | None, case: str) -> Before | None:
-    """The before from the member's pooled two-look times: the one to show.
-
-    The doubt about mean, tau and sigma is kept: a band that takes them as known is too narrow for
-    a case that was chosen for being slow.
-
-    Args:
-        times_ms: As for `held_before`, the sightings of ``case`` alone.
-        pooled: All of the member's two-look times before homework, this case's among them.
-        case: The case.
-    """
-    logs = _logs(times_ms)
-    if not logs.size or pooled is None:
-        return None
-    column = [pooled.cases.index(case)]
-    mixture = NormalMixture(
-        pooled.log_times.weights,
-        pooled.log_times.means[:, column],
-        pooled.log_times.sds[:, column],
-    )
-    return Before(logs.size, float(logs.mean()), mixture, pooled.sigma)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +81,7 @@ def effect(
         change_sd: Usual size of a change of log time; ``SCEPTICAL_CHANGE`` for the doubtful.
         band: How often such a band holds the truth, between 0 and 1.
     """
-    after = _logs(after_ms)
+    after = log_seconds(after_ms)
     if before is None or not after.size:
         return None
     change = _change(before, after, control, change_sd)
@@ -190,10 +125,6 @@ def _change(before: Before, after: Floats, control: Change, change_sd: float) ->
     )
 
 
-def _logs(times_ms: pd.Series) -> Floats:
-    return np.sort(np.log(times_ms.dropna().to_numpy(dtype=float) / 1000))
-
-
 def permutation_p(before_ms: pd.Series, after_ms: pd.Series) -> float | None:
     """One-sided p that the after is faster, from all ways to deal the log times out.
 
@@ -208,7 +139,7 @@ def permutation_p(before_ms: pd.Series, after_ms: pd.Series) -> float | None:
     Returns:
         p, or None with fewer than ``TESTED_FROM`` times on either side.
     """
-    before, after = _logs(before_ms), _logs(after_ms)
+    before, after = log_seconds(before_ms), log_seconds(after_ms)
     if min(before.size, after.size) < TESTED_FROM:
         return None
     found = permutation_test(
@@ -236,7 +167,7 @@ def control_change(
     """
     changes, precisions = [], []
     for case in sorted(before_ms.keys() & after_ms.keys()):
-        before, after = _logs(before_ms[case]), _logs(after_ms[case])
+        before, after = log_seconds(before_ms[case]), log_seconds(after_ms[case])
         if before.size and after.size:
             changes.append(float(after.mean() - before.mean()))
             precisions.append(1 / (sigma**2 * (1 / before.size + 1 / after.size)))

@@ -6,13 +6,14 @@ import numpy as np
 import pandas as pd
 
 from logs.analytics.adoption import adoption
+from logs.analytics.before import pooled_before
 from logs.analytics.chances import chance_check, mean_solves_until_all
 from logs.analytics.comparison import two_way_fit
 from logs.analytics.coverage import coverage
 from logs.analytics.curves import curve_band, learning_curves
 from logs.analytics.distributions import ex_gaussian_fit
 from logs.analytics.due_dates import Need, solves_needed
-from logs.analytics.effect import effect, permutation_p, pooled_before
+from logs.analytics.effect import effect, permutation_p
 from logs.analytics.grid import pooled_times
 from logs.analytics.huber import huber_centre
 from logs.analytics.next_up import Candidate, next_up

@@ -5,6 +5,7 @@ import pandas as pd
 import pytest
 from scipy.stats import norm  # type: ignore[import-untyped]
 
+from logs.analytics.before import held_before, pooled_before
 from logs.analytics.effect import (
     NO_CONTROL,
     SCEPTICAL_CHANGE,
@@ -12,9 +13,7 @@ from logs.analytics.effect import (
     Effect,
     control_change,
     effect,
-    held_before,
     permutation_p,
-    pooled_before,
     rate_change,
     sightings_for_power,
 )

@@ -7,7 +7,8 @@ import pandas as pd
 import pytest
 
 from logs.analytics.adoption import AdoptionState, adoption, error_rates
-from logs.analytics.effect import Effect, effect, pooled_before
+from logs.analytics.before import pooled_before
+from logs.analytics.effect import Effect, effect
 from logs.analytics.grid import pooled_times
 from logs.analytics.plateaus import TrendState, trend
 from logs.analytics.pooling import case_sums
