@@ -70,11 +70,12 @@ class CaseTally(models.Model):
 
 
 class MixUpTally(models.Model):
-    """How often a member did something else where one case was shown.
+    """How often a member did something else where one case was shown, told by the first look.
 
     Attributes:
         shown: The case that came up.
         done: The case whose algorithm was made; ``shown`` itself for a wrong hold.
+        done_stage: Its stage: an OLL's algorithm may be made where a PLL was shown.
         misfire_kind: A `cubecore.looks.MisfireKind`.
     """
 
@@ -87,6 +88,7 @@ class MixUpTally(models.Model):
     kind = models.CharField(max_length=10)
     stage = models.CharField(max_length=3)
     shown = models.CharField(max_length=4)
+    done_stage = models.CharField(max_length=3)
     done = models.CharField(max_length=4)
     misfire_kind = models.CharField(max_length=10)
     n = models.PositiveIntegerField()
@@ -94,12 +96,15 @@ class MixUpTally(models.Model):
     class Meta:
         constraints = (
             models.UniqueConstraint(
-                fields=("member", "kind", "stage", "shown", "done", "misfire_kind"),
+                fields=("member", "kind", "stage", "shown", "done_stage", "done", "misfire_kind"),
                 name="mix_up_tally_once",
             ),
             models.CheckConstraint(name="mix_up_tally_counted", condition=Q(n__gte=1)),
             models.CheckConstraint(name="mix_up_tally_kind_known", condition=Q(kind__in=_KINDS)),
-            models.CheckConstraint(name="mix_up_tally_stage_known", condition=Q(stage__in=_STAGES)),
+            models.CheckConstraint(
+                name="mix_up_tally_stage_known",
+                condition=Q(stage__in=_STAGES, done_stage__in=_STAGES),
+            ),
             models.CheckConstraint(
                 name="mix_up_tally_misfire_known",
                 condition=Q(misfire_kind__in=[kind.value for kind in MisfireKind]),

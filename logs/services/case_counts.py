@@ -1,0 +1,139 @@
+"""One member's sightings counted by case. Nothing here touches the database."""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from functools import cache
+from math import fsum, log
+from typing import Any, NamedTuple
+
+from cubecore.book import default_book
+from cubecore.cases import CASES, CaseId
+from cubecore.looks import MisfireKind, Outcome
+from logs.analytics.knowledge import knowing
+from logs.analytics.standing import HIT, MISS, RECENT
+from logs.analytics.words import LIKELY
+
+
+class CaseKey(NamedTuple):
+    """A case as it is counted: in solves or in drills."""
+
+    kind: str
+    stage: str
+    case: str
+
+
+class Mistake(NamedTuple):
+    """What a first look was in place of the shown case's own algorithm.
+
+    Attributes:
+        done_stage: Stage of the case whose algorithm it was.
+        done: That case.
+        misfire_kind: A `MisfireKind`.
+    """
+
+    done_stage: str
+    done: str
+    misfire_kind: str
+
+
+class FirstLook(NamedTuple):
+    """What a first look may have been mistaken for.
+
+    Attributes:
+        mistake: None where there was none.
+        if_known: Whether it counts only where the case was known: it did a step of the two looks,
+            and is how somebody who does not know the case goes about it.
+    """
+
+    mistake: Mistake | None
+    if_known: bool = False
+
+
+@dataclass(slots=True)
+class CaseCount:
+    """One case while it is counted; sightings come in the order of time."""
+
+    n: int = 0
+    looks: list[bool] = field(default_factory=list)
+    first_looks: list[FirstLook] = field(default_factory=list)
+    recognition: list[float] = field(default_factory=list)
+    execution: list[float] = field(default_factory=list)
+    last_met_at: datetime | None = None
+
+    def add(self, row: Mapping[str, Any]) -> None:
+        """Count one sighting, a row of `Sighting` with its solve's kind and date."""
+        self.n += 1
+        self.last_met_at = row["solve__done_at"] or self.last_met_at
+        if not row["n_looks"]:
+            return
+        self.looks.append(row["is_one_look"])
+        self.first_looks.append(read_first_look(row["looks"][0], row["stage"], row["case"]))
+        if row["is_one_look"] and row["recognition_ms"] and row["execution_ms"]:
+            self.recognition.append(log(row["recognition_ms"]))
+            self.execution.append(log(row["execution_ms"]))
+
+    def values(self) -> dict[str, Any]:
+        """The fields of a `CaseTally`; exact sums, whatever the order of the times."""
+        return {
+            "n": self.n,
+            "n_looked": len(self.looks),
+            "n_one_look": sum(self.looks),
+            "n_timed": len(self.recognition),
+            "recognition_log_sum": fsum(self.recognition),
+            "recognition_log_squares": fsum(value * value for value in self.recognition),
+            "execution_log_sum": fsum(self.execution),
+            "execution_log_squares": fsum(value * value for value in self.execution),
+            "recent": "".join(HIT if look else MISS for look in self.looks[-RECENT:]),
+            "last_met_at": self.last_met_at,
+        }
+
+    def mistakes(self) -> Counter[Mistake]:
+        """How often each mistake was made."""
+        known_before = (0.0, *knowing(self.looks))  # before each look, and after the last
+        return Counter(
+            first.mistake
+            for first, chance in zip(self.first_looks, known_before, strict=False)
+            if first.mistake is not None and (not first.if_known or chance >= LIKELY)
+        )
+
+
+def count_cases(rows: Iterable[Mapping[str, Any]]) -> dict[CaseKey, CaseCount]:
+    """The counts of a member's sightings, given in the order of time; skips among them."""
+    counts: dict[CaseKey, CaseCount] = {}
+    for row in rows:
+        key = CaseKey(row["solve__kind"], row["stage"], row["case"])
+        counts.setdefault(key, CaseCount()).add(row)
+    return counts
+
+
+def read_first_look(look: Mapping[str, Any], stage: str, case: str) -> FirstLook:
+    """What a first look was in place of the algorithm of the case shown.
+
+    A misfire that the engine could name; or a step of two looks made by an algorithm that the book
+    has for one case: another's (counted where the shown case was known), or its own from a wrong
+    hold.
+
+    Args:
+        look: As `cubecore.jsonlines.look_json` gives it.
+        stage: Of the case shown.
+        case: The case shown.
+    """
+    misfire = look["misfire"]
+    if misfire is not None:
+        return FirstLook(Mistake(misfire["stage"], str(misfire["case"]), misfire["kind"]))
+    made = _case_of_algorithm().get(look["algorithm"])
+    if made is None or look["outcome"] not in (Outcome.EDGES, Outcome.CORNERS):
+        return FirstLook(None)
+    if (made.stage, str(made.number)) == (stage, case):
+        return FirstLook(Mistake(stage, case, MisfireKind.WRONG_HOLD.value))
+    other = Mistake(made.stage.value, str(made.number), MisfireKind.OTHER_CASE.value)
+    return FirstLook(other, if_known=True)
+
+
+@cache
+def _case_of_algorithm() -> Mapping[str, CaseId]:
+    """Whose algorithm each text of the book is."""
+    book = default_book()
+    return {entry.text: case for case in CASES for entry in book.algorithms(case)}
