@@ -111,9 +111,8 @@ def count_cases(rows: Iterable[Mapping[str, Any]]) -> dict[CaseKey, CaseCount]:
 def read_first_look(look: Mapping[str, Any], stage: str, case: str) -> FirstLook:
     """What a first look was in place of the algorithm of the case shown.
 
-    A misfire that the engine could name; or a step of two looks made by an algorithm that the book
-    has for one case: another's (counted where the shown case was known), or its own from a wrong
-    hold.
+    A misfire that the engine could name. Or, where the shown case was known, a step of the two looks
+    made by an algorithm that the book has for one case: another's, or its own from a wrong hold.
 
     Args:
         look: As `cubecore.jsonlines.look_json` gives it.
@@ -126,10 +125,9 @@ def read_first_look(look: Mapping[str, Any], stage: str, case: str) -> FirstLook
     made = _case_of_algorithm().get(look["algorithm"])
     if made is None or look["outcome"] not in (Outcome.EDGES, Outcome.CORNERS):
         return FirstLook(None)
-    if (made.stage, str(made.number)) == (stage, case):
-        return FirstLook(Mistake(stage, case, MisfireKind.WRONG_HOLD.value))
-    other = Mistake(made.stage.value, str(made.number), MisfireKind.OTHER_CASE.value)
-    return FirstLook(other, if_known=True)
+    is_own = (made.stage, str(made.number)) == (stage, case)
+    kind = MisfireKind.WRONG_HOLD if is_own else MisfireKind.OTHER_CASE
+    return FirstLook(Mistake(made.stage.value, str(made.number), kind.value), if_known=True)
 
 
 @cache
