@@ -1,0 +1,184 @@
+"""Everything about a person, for themselves: their log as a log, the rest as one object.
+
+Other people are named nowhere in it but by what their club calls them, and there only as those who
+looked or changed something.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
+
+from logs.intake.json_export import format_json_line
+from logs.intake.moments import format_done_at
+from logs.reports.privacy import what_happened, who_made
+from logs.selectors import own_data
+from logs.selectors.people import (
+    changes_about,
+    events_made,
+    looks_at,
+    names_of_actors,
+    own_memberships,
+)
+from logs.services.labels import stored_row
+
+if TYPE_CHECKING:
+    from django.db.models import Model
+
+    from clubsite.accounts.models import User
+    from logs.models import (
+        Assignment,
+        AuditEvent,
+        Excuse,
+        HomeworkCase,
+        LessonCase,
+        Override,
+        Upload,
+    )
+
+
+def log_lines(*, actor: "User") -> Iterator[str]:
+    """The actor's solves as the lines of a JSON Lines log, which can be uploaded anywhere."""
+    for solve in own_data.own_solves(actor=actor):
+        done_at = None if solve.done_at is None else format_done_at(solve.done_at)
+        yield format_json_line(replace(stored_row(solve), done_at=done_at))
+
+
+def account_copy(*, actor: "User") -> dict[str, Any]:
+    """All else that is kept about the actor, ready for JSON; instants in UTC."""
+    return {
+        "account": {
+            "user_name": actor.get_username(),
+            "email": actor.email,
+            "made_at": _instant(actor.date_joined),
+            "last_sign_in_at": _instant(actor.last_login),
+        },
+        "clubs": [
+            {
+                "club": own.club.name,
+                "role": own.role,
+                "display_name": own.display_name,
+                "visibility": own.visibility,
+            }
+            for own in own_memberships(actor=actor)
+        ],
+        "uploads": [_upload(upload) for upload in own_data.own_uploads(actor=actor)],
+        "homework": [_assignment(asked) for asked in own_data.own_assignments(actor=actor)],
+        "next_up_words": [_override(word) for word in own_data.own_overrides(actor=actor)],
+        "lessons": [
+            {
+                "club": planned.lesson.club.name,
+                "on": planned.lesson.on.isoformat(),
+                "title": planned.lesson.title,
+            }
+            for planned in own_data.own_lessons(actor=actor)
+        ],
+        "as_coach": _as_coach(actor),
+        "events": _events(actor),
+    }
+
+
+def _as_coach(actor: "User") -> dict[str, Any]:
+    """What the actor made for others, without saying for whom."""
+    return {
+        "homework": [
+            {"club": made.club.name, **_plain(made, "set_at", "due_on", "goal", "note")}
+            | {"closed_at": _instant(made.closed_at), "close_reason": made.close_reason}
+            | {"cases": _cases(made.cases.all())}
+            for made in own_data.homework_made(actor=actor)
+        ],
+        "lessons": [
+            {"club": made.club.name, **_plain(made, "on", "title", "note")}
+            | {"cases": _cases(made.cases.all())}
+            for made in own_data.lessons_made(actor=actor)
+        ],
+        "next_up_words": [_override(word) for word in own_data.overrides_made(actor=actor)],
+        "excuses": [
+            {"club": made.assignment.homework.club.name, "case": _case(made)}
+            | _plain(made, "at", "reason")
+            for made in own_data.excuses_made(actor=actor)
+        ],
+        "invitations": [
+            {"club": made.club.name}
+            | _plain(made, "role", "created_at", "expires_at", "max_uses", "n_uses")
+            for made in own_data.invitations_made(actor=actor)
+        ],
+    }
+
+
+def _events(actor: "User") -> list[dict[str, Any]]:
+    about = [*changes_about(actor=actor, limit=None), *looks_at(actor=actor, limit=None)]
+    names = names_of_actors(actor=actor, events=about)
+    return [
+        _event(event) | {"by": who_made(actor, event, names), "what": what_happened(event)}
+        for event in sorted(about, key=lambda event: (event.at, event.pk))
+    ] + [_event(event) | {"by": "you"} for event in events_made(actor=actor)]
+
+
+def _event(event: "AuditEvent") -> dict[str, Any]:
+    club = None if event.club is None else event.club.name
+    return {"club": club, **_plain(event, "at", "verb", "page", "detail")}
+
+
+def _upload(upload: "Upload") -> dict[str, Any]:
+    counts = ("n_rows", "n_taken", "n_doubled", "n_set_aside")
+    return {
+        **_plain(upload, "file_name", "received_at", "format", "time_zone", "sha256", *counts),
+        "set_aside_rows": [
+            _plain(row, "line", "code", "message", "text", "mended_at")
+            for row in upload.set_aside_rows.all()
+        ],
+    }
+
+
+def _assignment(asked: "Assignment") -> dict[str, Any]:
+    homework = asked.homework
+    return {
+        "club": homework.club.name,
+        **_plain(homework, "set_at", "due_on", "goal", "recognition_target_ms", "note"),
+        "cases": _cases(homework.cases.all()),
+        "excused": [
+            {"case": _case(excuse), **_plain(excuse, "at", "reason")}
+            for excuse in asked.excuses.all()
+        ],
+    }
+
+
+def _override(word: "Override") -> dict[str, Any]:
+    return {"club": word.club.name, "case": _case(word)} | _plain(
+        word, "kind", "place", "reason", "at", "withdrawn_at"
+    )
+
+
+def _cases(cases: "Iterable[HomeworkCase | LessonCase]") -> list[str]:
+    return [_case(one) for one in sorted(cases, key=lambda one: one.place)]
+
+
+def _case(named: "HomeworkCase | LessonCase | Excuse | Override") -> str:
+    return f"{named.stage.upper()} {named.case}"
+
+
+def _plain(row: "Model", *names: str) -> dict[str, Any]:
+    """The fields as JSON takes them: instants and days as text, the rest as they are."""
+    return {name: _json(getattr(row, name)) for name in names}
+
+
+def _json(value: object) -> object:
+    if isinstance(value, datetime):
+        return format_done_at(value)
+    return value.isoformat() if isinstance(value, date) else value
+
+
+def _instant(value: datetime | None) -> str | None:
+    return None if value is None else format_done_at(value)
+
+
+def file_as_sent(*, actor: "User", upload_id: int) -> tuple[str, str, bytes]:
+    """A file name of ours, the media type and the bytes of one of the actor's uploads.
+
+    Raises:
+        NotFoundError: There is no such upload, or it is somebody else's.
+    """
+    upload = own_data.own_file(actor=actor, upload_id=upload_id)
+    kind = {"csv": "text/csv", "jsonl": "application/x-ndjson"}[upload.format]
+    return f"sent-{upload.pk}.{upload.format}", kind, bytes(upload.content)

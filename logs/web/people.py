@@ -1,0 +1,127 @@
+"""The people of a club and its invitations, for its coaches."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from logs.errors import ConflictError
+from logs.reports.clubs import people_report
+from logs.services.invitations import invitation_create, invitation_withdraw
+from logs.services.memberships import membership_remove, ownership_hand_over, role_change
+from logs.web.forms_people import InvitationForm
+from logs.web.pages import actor_of
+from logs.web.refusals import answers_refusals, origin_of
+
+UNPROCESSABLE = 422
+
+
+@require_safe
+@answers_refusals
+def people(request: HttpRequest, slug: str) -> HttpResponse:
+    """Everybody in the club, and its invitations."""
+    return _people_page(request, slug, InvitationForm())
+
+
+def _people_page(
+    request: HttpRequest, slug: str, form: InvitationForm, code: str = "", status: int = 200
+) -> HttpResponse:
+    report = people_report(actor=actor_of(request), slug=slug, now=timezone.now())
+    link = request.build_absolute_uri(f"{reverse('logs:join')}?code={code}") if code else ""
+    context = {"report": report, "form": form, "code": code, "link": link, "tab": "people"}
+    return render(request, "logs/people.html", context, status=status)
+
+
+@require_POST
+@answers_refusals
+def invite(request: HttpRequest, slug: str) -> HttpResponse:
+    """Make an invitation; its code is on the answer and nowhere else."""
+    form = InvitationForm(request.POST)
+    if not form.is_valid():
+        return _people_page(request, slug, form, status=UNPROCESSABLE)
+    _, code = invitation_create(
+        actor=actor_of(request),
+        slug=slug,
+        role=form.cleaned_data["role"],
+        max_uses=form.cleaned_data["max_uses"],
+        days=form.cleaned_data["days"],
+        now=timezone.now(),
+        origin=origin_of(request),
+    )
+    return _people_page(request, slug, InvitationForm(), code)
+
+
+@require_POST
+@answers_refusals
+def withdraw(request: HttpRequest, slug: str, invitation_id: int) -> HttpResponse:
+    """Have an invitation work no more."""
+    invitation_withdraw(
+        actor=actor_of(request),
+        slug=slug,
+        invitation_id=invitation_id,
+        now=timezone.now(),
+        origin=origin_of(request),
+    )
+    messages.success(request, "The invitation is withdrawn: its code works no more.")
+    return redirect("logs:club-people", slug=slug)
+
+
+@require_POST
+@answers_refusals
+def remove(request: HttpRequest, slug: str, membership_id: int) -> HttpResponse:
+    """Take somebody out of the club."""
+    try:
+        membership_remove(
+            actor=actor_of(request),
+            slug=slug,
+            membership_id=membership_id,
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
+    except ConflictError as error:
+        messages.warning(request, error.message)
+    else:
+        messages.success(request, "They are out of the club. Their log stays theirs.")
+    return redirect("logs:club-people", slug=slug)
+
+
+@require_POST
+@answers_refusals
+def change_role(request: HttpRequest, slug: str, membership_id: int) -> HttpResponse:
+    """Make a member a coach, or a coach a member."""
+    try:
+        changed = role_change(
+            actor=actor_of(request),
+            slug=slug,
+            membership_id=membership_id,
+            role=request.POST.get("role", ""),
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
+    except ValidationError as error:
+        messages.warning(request, " ".join(error.messages))
+    else:
+        messages.success(request, f"{changed.display_name} is a {changed.role} now.")
+    return redirect("logs:club-people", slug=slug)
+
+
+@require_POST
+@answers_refusals
+def hand_over(request: HttpRequest, slug: str, membership_id: int) -> HttpResponse:
+    """Make somebody else the owner of the club."""
+    try:
+        owner = ownership_hand_over(
+            actor=actor_of(request),
+            slug=slug,
+            membership_id=membership_id,
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
+    except ConflictError as error:
+        messages.warning(request, error.message)
+    else:
+        messages.success(request, f"{owner.display_name} is the owner now; you stay a coach.")
+    return redirect("logs:club-people", slug=slug)

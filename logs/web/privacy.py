@@ -1,0 +1,106 @@
+"""One's own data: who sees it, who looked, a copy of it, an end to it; and what is kept at all."""
+
+import json
+
+from django.contrib.auth import logout
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_safe
+
+from logs.errors import ConflictError
+from logs.reports.export import account_copy, file_as_sent, log_lines
+from logs.reports.privacy import VISIBILITIES, privacy_report
+from logs.services.erasure import member_erase
+from logs.services.exports import export_note
+from logs.web.forms_people import EraseForm
+from logs.web.pages import actor_of
+from logs.web.refusals import address_of, answers_refusals, origin_of
+
+UNPROCESSABLE = 422
+
+
+@require_safe
+def privacy(request: HttpRequest) -> HttpResponse:
+    """Who sees the actor's log, who looked, and what the actor can do about it."""
+    report = privacy_report(actor=actor_of(request))
+    context = {"report": report, "visibilities": VISIBILITIES}
+    return render(request, "logs/privacy.html", context)
+
+
+@login_not_required
+@require_safe
+def what_we_keep(request: HttpRequest) -> HttpResponse:
+    """What the site keeps of a person and why, for anybody to read."""
+    return render(request, "logs/what_we_keep.html")
+
+
+@require_safe
+@answers_refusals
+def log_copy(request: HttpRequest) -> HttpResponse:
+    """The actor's log, in the format that can be uploaded."""
+    _note_export(request, "log")
+    text = "".join(log_lines(actor=actor_of(request)))
+    return _file(text, "application/x-ndjson", "my-log.jsonl")
+
+
+@require_safe
+@answers_refusals
+def data_copy(request: HttpRequest) -> HttpResponse:
+    """All else that is kept about the actor."""
+    _note_export(request, "account")
+    copy = account_copy(actor=actor_of(request))
+    text = json.dumps(copy, ensure_ascii=False, indent=2) + "\n"
+    return _file(text, "application/json", "about-me.json")
+
+
+@require_safe
+@answers_refusals
+def sent_file(request: HttpRequest, upload_id: int) -> HttpResponse:
+    """One of the actor's files, byte for byte as it was sent."""
+    name, kind, content = file_as_sent(actor=actor_of(request), upload_id=upload_id)
+    return _file(content, kind, name)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@sensitive_post_parameters()
+@answers_refusals
+def erase(request: HttpRequest) -> HttpResponse:
+    """Say what erasing does; erase the actor's account."""
+    report = privacy_report(actor=actor_of(request))
+    if request.method != "POST":
+        return render(request, "logs/erase.html", {"report": report, "form": EraseForm(request)})
+    form = EraseForm(request, request.POST)
+    if form.is_valid():
+        try:
+            member_erase(actor=actor_of(request), now=timezone.now())
+        except ConflictError as error:
+            form.add_error(None, error.message)
+        else:
+            logout(request)
+            return render(request, "logs/erased.html")
+    return render(
+        request, "logs/erase.html", {"report": report, "form": form}, status=UNPROCESSABLE
+    )
+
+
+def _note_export(request: HttpRequest, what: str) -> None:
+    if request.method == "HEAD":
+        return
+    export_note(
+        actor=actor_of(request),
+        what=what,
+        address=address_of(request),
+        now=timezone.now(),
+        origin=origin_of(request),
+    )
+
+
+def _file(content: str | bytes, kind: str, name: str) -> HttpResponse:
+    return HttpResponse(
+        content,
+        content_type=f"{kind}; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
