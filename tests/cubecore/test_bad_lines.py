@@ -156,3 +156,23 @@ def test_a_line_may_be_so_long_and_no_longer():
     assert isinstance(problem, dict)
     assert problem["code"] == "line_too_long"
     assert str(MAX_LINE + 1) in problem["message"]
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "said"),
+    [
+        ("", "bad_json", "Column 1"),
+        ('{"scramble": "R" "time": 1}', "bad_json", "Column 18"),
+        ("[1]", "bad_json", "no object"),
+        ('{"scramble": "R", "time": NaN}', "bad_json", "NaN"),
+        ("[" * 100_000, "bad_json", "nested"),
+        ('{"scramble": "R", "time": 1, "time": 2}', "duplicate_key", "'time'"),
+        ('{"scramble": "R", "time": ' + "9" * 6000 + "}", "bad_time", "time"),
+    ],
+)
+def test_a_line_that_is_no_row_says_why(text, code, said):
+    problem = labelled(text)["problem"]
+
+    assert isinstance(problem, dict)
+    assert problem["code"] == code
+    assert said in problem["message"]

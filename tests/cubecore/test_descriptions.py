@@ -122,6 +122,7 @@ def test_a_trigger_undone_is_the_inverse(name):
         ("L L L", 1),
         ("R R R R R", 2),  # 1, 2, afresh at 1, 2, afresh
         ("x R y", 2),
+        ("z", 1),
         ("R R x R R", 1),
         ("R R x' R R R", 2),
         ("F F F M M M U U U", 0),
@@ -138,6 +139,8 @@ def test_a_description_holds_lengths_and_kinds_of_turns():
     assert tuple(said.metrics) == (11, 16, 7, 7)
     assert (said.n_wide, said.n_slices) == (0, 4)
     assert describe("r U R' U R U2 r'").n_wide == 2
+    sliced = describe("S R U R' U' R' F R f'")
+    assert (sliced.n_wide, sliced.n_slices, tuple(sliced.metrics)) == (1, 1, (10, 10, 9, 9))
 
 
 def test_the_other_hands_algorithm_solves_the_same_case():

@@ -1,7 +1,10 @@
 """Labels of the last layer, held against the slow twin over every position there is."""
 
+import subprocess
+import sys
 from collections import Counter
 from functools import cache
+from pathlib import Path
 
 import pytest
 
@@ -11,6 +14,7 @@ from cubecore.notation import parse_script
 from cubecore.turns import Face
 from tests.cubecore import twin
 
+ROOT = Path(__file__).parents[2]
 # Rotations of the whole cube that bring each face up from the scrambling hold, as the engine's
 # reference holds have it: green in front for white, yellow, red and orange up.
 ROTATION = {"U": "", "D": "z2", "F": "x", "B": "x'", "R": "z'", "L": "z"}
@@ -148,3 +152,35 @@ def test_a_last_layer_of_another_colour_has_the_label_it_has_on_the_yellow_face(
         for name in reversed(word):
             places = after_turns(places, runs[name])
         assert label(places, Face[face]) == yellow[colours], colours
+
+
+NUMBERS = """
+import sys
+from cubecore.cases import label
+from cubecore.cube import SOLVED, after_turns
+from cubecore.notation import parse_script
+sune, t = "R U R' U R U2 R'", "R U R' U' R' F R2 U' R' U' R U R' F'"
+texts = [f"{hold} {text} {auf}" for hold in ("", "y", "y2", "y'") for auf in ("", "U", "U2", "U'")
+         for text in (sune, t, f"{sune} {t}", f"{t} U {sune}")]
+order = texts if sys.argv[1] == "forward" else texts[::-1]
+numbers = {text: label(after_turns(SOLVED, parse_script(text).turns)).position for text in order}
+print([numbers[text] for text in texts])
+"""
+
+
+def test_position_numbers_do_not_hang_on_what_was_labelled_before():
+    # They are kept with each sighting, so another run of the program must give the same.
+    forward, backward = (
+        subprocess.run(
+            [sys.executable, "-c", NUMBERS, order],
+            capture_output=True,
+            text=True,
+            check=True,
+            cwd=ROOT,
+            timeout=60,
+        ).stdout
+        for order in ("forward", "backward")
+    )
+
+    assert forward == backward
+    assert len(set(forward.strip("[]\n").split(", "))) > 1

@@ -214,3 +214,10 @@ def test_a_text_may_be_so_long_and_no_longer():
 
 def test_times_without_turns_are_refused():
     assert refusal({"turn_ms": [1, 2]}).code == "times_without_turns"
+
+
+def test_a_long_value_is_shown_by_its_first_forty_characters():
+    error = refusal({"time": "9" * 41})
+
+    assert error.token == "9" * 40 + "\u2026"
+    assert refusal({"time": "9" * 40}).token == "9" * 40
