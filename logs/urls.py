@@ -2,7 +2,21 @@
 
 from django.urls import path
 
-from logs.web import cases, club, club_pages, clubs, join, log, people, privacy, progress, solves
+from logs.web import (
+    cases,
+    club,
+    club_pages,
+    clubs,
+    homework,
+    join,
+    lessons,
+    log,
+    next_up,
+    people,
+    privacy,
+    progress,
+    solves,
+)
 
 app_name = "logs"
 
@@ -49,5 +63,32 @@ urlpatterns = [
     path("privacy/about-me.json", privacy.data_copy, name="data-copy"),
     path("privacy/erase/", privacy.erase, name="erase"),
     path("what-we-keep/", privacy.what_we_keep, name="what-we-keep"),
+    path("homework/", homework.own, name="homework-own"),
+    path("homework/<int:homework_id>/", homework.one, name="homework"),
+    path("homework/<int:homework_id>/close/", homework.close, name="homework-close"),
+    path(
+        "homework/<int:homework_id>/members/<int:membership_id>/",
+        homework.assignment,
+        name="assignment",
+    ),
+    path(
+        "homework/<int:homework_id>/members/<int:membership_id>/excuse/",
+        homework.excuse,
+        name="assignment-excuse",
+    ),
+    path("clubs/<slug:slug>/homework/", homework.desk, name="homework-desk"),
+    path("clubs/<slug:slug>/homework/new/", homework.new, name="homework-new"),
+    path("next-up/", next_up.next_up, name="next-up"),
+    path("members/<int:membership_id>/next-up/", next_up.next_up, name="member-next-up"),
+    path("members/<int:membership_id>/next-up/words/", next_up.override, name="next-up-override"),
+    path(
+        "members/<int:membership_id>/next-up/words/<int:override_id>/withdraw/",
+        next_up.withdraw,
+        name="next-up-withdraw",
+    ),
+    path("clubs/<slug:slug>/lessons/", lessons.lesson_list, name="lesson-list"),
+    path("clubs/<slug:slug>/lessons/new/", lessons.new, name="lesson-new"),
+    path("lessons/<int:lesson_id>/", lessons.lesson, name="lesson"),
+    path("lessons/<int:lesson_id>/edit/", lessons.edit, name="lesson-edit"),
     path("how/", club.how, name="how"),
 ]

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from logs.analytics.adoption import AdoptionState
 from logs.errors import NotFoundError
+from logs.reports.desk import ClubName, Desk
 from logs.reports.homework_progress import (
     EXCUSED,
     MemberProgress,
@@ -58,8 +59,8 @@ class HomeworkLine:
 class HomeworkReport:
     """A homework as a coach sees it; ``n_hidden`` members show them their log no more."""
 
+    view: Desk
     head: Head
-    slug: str
     cases: tuple[TaughtCase, ...]
     members: tuple[MemberProgress, ...]
     n_hidden: int
@@ -79,8 +80,7 @@ class AssignmentReport:
 class ClubHomework:
     """All homework of a club: open and closed."""
 
-    club: str
-    slug: str
+    view: Desk
     open: tuple[HomeworkLine, ...]
     closed: tuple[HomeworkLine, ...]
 
@@ -126,8 +126,7 @@ def club_homework(*, actor: "User", slug: str, now: datetime) -> ClubHomework:
     read = Progress(actor, homework, memberships_shown(actor=actor, homework=homework))
     lines = [(one.closed_at is None, _line(one, now, read.of_all(one))) for one in homework]
     return ClubHomework(
-        club.name,
-        club.slug,
+        Desk(ClubName(club.name, club.slug)),
         open=tuple(line for is_open, line in lines if is_open),
         closed=tuple(line for is_open, line in lines if not is_open),
     )
@@ -146,8 +145,8 @@ def homework_report(*, actor: "User", homework_id: int, now: datetime) -> Homewo
     members = tuple(read.of_all(homework))
     lesson = getattr(homework, "lesson", None)
     return HomeworkReport(
+        view=Desk(ClubName(homework.club.name, homework.club.slug)),
         head=_head(homework, now),
-        slug=homework.club.slug,
         cases=tuple(map(taught_of, cases_of(homework))),
         members=members,
         n_hidden=len(homework.assignments.all()) - len(members),

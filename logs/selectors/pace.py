@@ -1,5 +1,6 @@
 """How many solves members log in a week, as far as homework can be read from them."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ from cubecore.replay import Kind
 from logs.analytics.due_dates import WEEKS_READ
 from logs.analytics.homework_dates import WEEK, weekly_counts
 from logs.models import Club, Solve
-from logs.selectors.clubs import visible_memberships
+from logs.selectors.clubs import check_sight, visible_memberships
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -31,6 +32,22 @@ def weekly_counts_of(
     members = list(
         visible_memberships(actor).filter(club=club).values_list("user", flat=True).distinct()
     )
+    return _weekly_counts(members, now, is_timed=is_timed)
+
+
+def weekly_counts_of_member(*, actor: "User", member: "User", now: datetime) -> list[int]:
+    """The last weeks of one member, as `weekly_counts_of` counts them.
+
+    Raises:
+        NotFoundError: The member's log is not the actor's to read.
+    """
+    check_sight(actor, member)
+    return _weekly_counts([member.pk], now)[member.pk]
+
+
+def _weekly_counts(
+    members: Sequence[int], now: datetime, *, is_timed: bool = False
+) -> dict[int, list[int]]:
     told = Solve.objects.filter(member__in=members, kind=Kind.SOLVE, done_at__lte=now)
     if is_timed:
         told = told.exclude(turn_ms="")

@@ -34,7 +34,7 @@ class Plan:
     Attributes:
         cases: In the order to be shown, each once.
         membership_ids: The members it is for, of one club.
-        goal: What is asked of each case.
+        goal: What is asked of each case, a value of `Goal`.
         recognition_target_ms: The target, for a goal that has one.
         due_on: The date, or None for none.
         note: The coach's words, or empty.
@@ -42,7 +42,7 @@ class Plan:
 
     cases: tuple[CaseId, ...]
     membership_ids: tuple[int, ...]
-    goal: Goal = Goal.ONE_LOOK
+    goal: str = Goal.ONE_LOOK.value
     recognition_target_ms: int | None = None
     due_on: date | None = None
     note: str = ""
@@ -133,7 +133,7 @@ def needs_of(cases: Sequence[CaseId]) -> list[Need]:
 
 def _check_plan(plan: Plan) -> None:
     check_cases(plan.cases)
-    if (plan.goal is Goal.ONE_LOOK) != (plan.recognition_target_ms is None):
+    if (plan.goal == Goal.ONE_LOOK) != (plan.recognition_target_ms is None):
         raise ValidationError(
             "A goal on recognition needs its target in seconds; one look alone has none."
         )

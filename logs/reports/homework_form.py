@@ -1,0 +1,117 @@
+"""What a coach sees before homework is set: whom it can be for, and what chance says of a date."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from logs.analytics.due_dates import weekly_pace
+from logs.reports.case_facts import case_of
+from logs.reports.desk import ClubName, Desk
+from logs.reports.teaching import TaughtCase, taught
+from logs.selectors.clubs import members_visible
+from logs.selectors.coaching import coached_club_get
+from logs.selectors.homework import homework_list
+from logs.selectors.lessons import lesson_get
+from logs.selectors.pace import weekly_counts_of
+from logs.services.homework import Plan, day_words, homework_forecast
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+
+@dataclass(frozen=True, slots=True)
+class MemberChoice:
+    """A member homework can be for: their pace, and how many cases open homework asks of them."""
+
+    membership_id: int
+    name: str
+    pace: str
+    n_weeks: int
+    n_open: int
+
+
+@dataclass(frozen=True, slots=True)
+class ForecastLine:
+    """What chance says of a date for one member."""
+
+    name: str
+    pace: str
+    n_solves: int
+    first_fair_on: str
+    is_fair: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FormReport:
+    """The page that sets homework."""
+
+    view: Desk
+    members: tuple[MemberChoice, ...]
+    picked: tuple[TaughtCase, ...]
+
+
+def form_report(*, actor: "User", slug: str, codes: Collection[str], now: datetime) -> FormReport:
+    """Whom homework can be for in a club, and the cases picked so far.
+
+    Raises:
+        NotFoundError: The club is not the actor's to coach.
+    """
+    club = coached_club_get(actor=actor, slug=slug)
+    counts = weekly_counts_of(actor=actor, club=club, now=now)
+    n_open: dict[int, int] = {}
+    for one in homework_list(actor=actor, club=club):
+        if one.closed_at is None:
+            for assignment in one.assignments.all():
+                asked = len(one.cases.all()) - len(assignment.excuses.all())
+                n_open[assignment.member_id] = n_open.get(assignment.member_id, 0) + asked
+    shown = members_visible(actor=actor, club=club)
+    return FormReport(
+        view=Desk(ClubName(club.name, club.slug)),
+        members=tuple(
+            MemberChoice(
+                member.pk,
+                member.display_name,
+                f"{weekly_pace(counts[member.user_id]):.0f}",
+                len(counts[member.user_id]),
+                n_open.get(member.user_id, 0),
+            )
+            for member in shown
+        ),
+        picked=tuple(taught(case) for code in codes if (case := case_of(code)) is not None),
+    )
+
+
+def forecast_lines(
+    *, actor: "User", slug: str, plan: Plan, now: datetime
+) -> tuple[ForecastLine, ...]:
+    """The look ahead for each member of a plan.
+
+    Raises:
+        NotFoundError: The club or a member is not the actor's to coach or to read.
+        ValidationError: The plan does not hold together.
+    """
+    return tuple(
+        ForecastLine(
+            name=member.display_name,
+            pace=f"{ahead.pace:.0f}",
+            n_solves=ahead.n_solves,
+            first_fair_on=day_words(ahead.first_fair_on) if ahead.first_fair_on else "",
+            is_fair=ahead.is_fair,
+        )
+        for member, ahead in homework_forecast(actor=actor, slug=slug, plan=plan, now=now)
+    )
+
+
+def lesson_start(*, actor: "User", lesson_id: int) -> tuple[list[str], list[int]]:
+    """The cases and the members that homework from a lesson begins with.
+
+    Raises:
+        NotFoundError: There is no such lesson, or the actor does not coach its club.
+    """
+    lesson = lesson_get(actor=actor, lesson_id=lesson_id)
+    coming = {one.member_id for one in lesson.members.all()}
+    in_order = sorted(lesson.cases.all(), key=lambda one: one.place)
+    cases: Sequence[str] = [f"{one.stage}-{one.case}" for one in in_order]
+    shown = members_visible(actor=actor, club=lesson.club)
+    return list(cases), [member.pk for member in shown if member.user_id in coming]

@@ -1,0 +1,102 @@
+"""Lessons: the list, planning one, one with its sheet's list."""
+
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from logs.reports.lessons import (
+    LessonReport,
+    ProposalReport,
+    lesson_report,
+    lessons_report,
+    picked_lines,
+    proposal_report,
+)
+from logs.reports.teaching import families
+from logs.services.lessons import lesson_create, lesson_edit
+from logs.web.forms_homework import LessonForm
+from logs.web.pages import actor_of, answers_404, whole_number
+
+UNPROCESSABLE = 422
+
+
+@require_safe
+@answers_404
+def lesson_list(request: HttpRequest, slug: str) -> HttpResponse:
+    """The lessons of a club."""
+    report = lessons_report(actor=actor_of(request), slug=slug)
+    return render(request, "logs/lessons.html", {"report": report, "tab": "lessons"})
+
+
+@require_safe
+@answers_404
+def lesson(request: HttpRequest, lesson_id: int) -> HttpResponse:
+    """One lesson."""
+    report = lesson_report(actor=actor_of(request), lesson_id=lesson_id)
+    return render(request, "logs/lesson.html", {"report": report})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@answers_404
+def new(request: HttpRequest, slug: str) -> HttpResponse:
+    """Choose who will come, look at what is proposed, and keep it as a lesson."""
+    actor = actor_of(request)
+    chosen = (request.POST or request.GET).getlist("member")
+    members = [whole_number(member, 0) for member in chosen]
+    if request.method == "POST":
+        form = LessonForm(request.POST)
+        if form.is_valid():
+            try:
+                made = lesson_create(actor=actor, slug=slug, plan=form.plan())
+            except ValidationError as error:
+                form.add_error(None, error)
+            else:
+                return redirect("logs:lesson", lesson_id=made.pk)
+        report = proposal_report(actor=actor, slug=slug, membership_ids=members)
+        return _plan_page(request, report, form, request.POST.getlist("case"))
+    report = proposal_report(actor=actor, slug=slug, membership_ids=members)
+    today = timezone.localdate()
+    form = LessonForm(initial={"on": today, "title": "Last-layer evening"})
+    return _plan_page(request, report, form, [line.taught.code for line in report.cases])
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@answers_404
+def edit(request: HttpRequest, lesson_id: int) -> HttpResponse:
+    """Change a lesson."""
+    actor = actor_of(request)
+    report = lesson_report(actor=actor, lesson_id=lesson_id)
+    if request.method == "POST":
+        form = LessonForm(request.POST)
+        if form.is_valid():
+            try:
+                lesson_edit(actor=actor, lesson_id=lesson_id, plan=form.plan())
+            except ValidationError as error:
+                form.add_error(None, error)
+            else:
+                return redirect("logs:lesson", lesson_id=lesson_id)
+        return _plan_page(request, report, form, request.POST.getlist("case"))
+    form = LessonForm(initial={"on": report.on, "title": report.title, "note": report.note})
+    return _plan_page(request, report, form, [line.taught.code for line in report.cases])
+
+
+def _plan_page(
+    request: HttpRequest,
+    report: ProposalReport | LessonReport,
+    form: LessonForm,
+    codes: list[str],
+) -> HttpResponse:
+    """The page that plans a lesson: what is proposed or was kept, and what was picked besides."""
+    known = {line.taught.code for line in report.cases}
+    picked = picked_lines([code for code in codes if code not in known])
+    context = {
+        "report": report,
+        "form": form,
+        "picked": picked,
+        "chosen": set(codes),
+        "families": families(),
+    }
+    status = UNPROCESSABLE if form.is_bound and form.errors else 200
+    return render(request, "logs/lesson_plan.html", context, status=status)
