@@ -7,12 +7,14 @@ import pytest
 
 from cubecore.cases import CASES, Case, CaseId, Stage, case_at_angle
 from cubecore.cues import (
+    clue_sentences,
     cue_of,
     cue_sentence,
     cue_stickers,
     look_alike_views,
     nearest_wrong_hold,
     shape_words,
+    two_sided_cue,
 )
 from cubecore.holds import VISIBLE as STICKERS
 from cubecore.pictures import case_picture
@@ -20,11 +22,19 @@ from tests.cubecore import twin
 from tests.cubecore.met import VISIBLE, all_met, is_up_colour, met_at, relation, top
 
 VIEWS = [(case, angle) for case in CASES.values() for angle in range(case.n_angles)]
-ONE = re.compile(r"^The (.+) is (not )?(\w+)$")
+ONE = re.compile(r"^The (.+) is (not )?(\w+)(?:, (.+))?$")
+# What a side's row shows, of the last layer's colour, by what its stickers are said to be part of.
+ROWS = {
+    "part of a bar of three": {(1, 1, 1)},
+    "part of a bar of two": {(1, 1, 0), (0, 1, 1)},
+    "one of two headlights": {(1, 0, 1)},
+    "a lone corner": {(1, 0, 0), (0, 0, 1)},
+    "a lone edge": {(0, 1, 0)},
+}
 TWO = re.compile(r"^The (.+) and the (.+?) (match|are .+)$")
 
 
-def clue_sentences(case: Case, angle: int) -> list[str]:
+def said_clues(case: Case, angle: int) -> list[str]:
     """What is said after the shape, sentence by sentence."""
     _, *clues = cue_sentence(case, angle).removesuffix(".").split(". ")
     return [clue for clue in clues if not clue.startswith("No other case")]
@@ -39,6 +49,16 @@ def holds_for(clue: str, colours: str) -> bool:
     assert one is not None, clue
     assert one[3] == "yellow"
     return is_up_colour(colours, VISIBLE[one[1]]) == (one[2] is None)
+
+
+def is_part_of_what_is_said(clue: str, colours: str) -> bool:
+    """Whether a yellow sticker is part of what its sentence says it is; others say nothing."""
+    one = ONE.match(clue)
+    if one is None or one[2]:
+        return one is None or one[4] is None
+    face = VISIBLE[one[1]][0]
+    row = tuple(int(is_up_colour(colours, f"{face}{n}")) for n in (1, 2, 3))
+    return row in ROWS[one[4]]
 
 
 def rivals(case: Case, angle: int) -> dict[tuple[str, int], str]:
@@ -57,8 +77,9 @@ def rivals(case: Case, angle: int) -> dict[tuple[str, int], str]:
 def test_a_cue_is_true_of_its_case_and_of_no_look_alike(stage):
     for case, angle in VIEWS:
         if case.id.stage is stage:
-            clues = clue_sentences(case, angle)
+            clues = said_clues(case, angle)
             assert all(holds_for(clue, met_at(case, angle)) for clue in clues), (case, angle)
+            assert all(is_part_of_what_is_said(clue, met_at(case, angle)) for clue in clues)
             for view, colours in rivals(case, angle).items():
                 assert not all(holds_for(clue, colours) for clue in clues), (case, angle, view)
 
@@ -77,10 +98,33 @@ def facts(stage: Stage, colours: str) -> set[tuple[object, ...]]:
 def test_no_cue_could_do_with_fewer_clues(stage):
     for case, angle in VIEWS:
         if case.id.stage is stage:
-            n_clues = len(clue_sentences(case, angle))
+            n_clues = len(said_clues(case, angle))
             others = [facts(stage, colours) for colours in rivals(case, angle).values()]
             for fewer in combinations(facts(stage, met_at(case, angle)), max(n_clues - 1, 0)):
                 assert n_clues == 0 or any(other.issuperset(fewer) for other in others)
+
+
+def test_two_sides_tell_a_permutation_from_all_others_in_as_few_clues_as_can_be():
+    # Common practice, no source: two sides are enough. All 21 cases at all angles are rivals.
+    for case, angle in VIEWS:
+        if case.id.stage is Stage.PLL:
+            cue = two_sided_cue(case, angle)
+            clues = [said.removesuffix(".") for said in clue_sentences(cue)]
+            assert all(holds_for(clue, met_at(case, angle)) for clue in clues)
+            others = [
+                colours
+                for view, colours in all_met(Stage.PLL).items()
+                if view != (str(case.id.number), angle)
+            ]
+            assert not any(all(holds_for(c, colours) for c in clues) for colours in others)
+            known = [facts(Stage.PLL, colours) for colours in others]
+            for fewer in combinations(facts(Stage.PLL, met_at(case, angle)), len(clues) - 1):
+                assert any(other.issuperset(fewer) for other in known), (case, angle)
+
+
+def test_an_orientation_has_no_two_sided_cue():
+    with pytest.raises(ValueError, match="told by its top first"):
+        two_sided_cue(CASES[CaseId(Stage.OLL, 27)])
 
 
 def test_look_alikes_are_the_cases_with_the_same_top_or_of_the_same_family():
@@ -112,7 +156,7 @@ def test_the_stickers_of_a_cue_are_those_its_sentence_names_and_are_ringed_in_th
     for case, angle in VIEWS:
         cue = cue_of(case, angle)
         marked = cue_stickers(cue)
-        said = " ".join(clue_sentences(case, angle))
+        said = " ".join(said_clues(case, angle))
         words = dict(zip(STICKERS, VISIBLE, strict=True))
         assert {words[sticker] for sticker in marked} == {w for w in VISIBLE if w in said}
         assert len(set(marked)) == len(marked)

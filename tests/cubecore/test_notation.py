@@ -1,7 +1,7 @@
 """Turn texts: every accepted form, round trips, bounds, and refusals that name the place."""
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cubecore.errors import NotationError
@@ -224,6 +224,31 @@ def test_a_script_is_the_same_in_a_spelling_that_needs_the_scanner(text):
     assert list(scanned.layer_tokens) == list(plain.layer_tokens)
     assert list(scanned.all_tokens) == list(plain.all_tokens)
     assert scanned[3:] == plain[3:]
+
+
+SOUP = st.text(alphabet="RUFrMxyz23'\u2019()() /w9 \n", max_size=25) | grouped().map(
+    lambda both: both[0]
+)
+
+
+@settings(max_examples=400)
+@given(SOUP)
+@example("(R U) x2")
+@example("(R U)x2")
+@example("(R U)x (F)2")
+@example("R // (\nU)")
+@example("R(U)'")
+@example("(R (U) F)")
+@example("R // U\rF")
+def test_a_text_is_read_or_refused_the_same_word_by_word_as_character_by_character(text):
+    try:
+        tokens = parse_tokens(text)
+    except NotationError as error:
+        with pytest.raises(NotationError) as caught:
+            parse_script(text)
+        assert (caught.value.code, caught.value.column) == (error.code, error.column)
+    else:
+        assert format_turns(parse_script(text).turns) == outer(format_tokens(tokens))
 
 
 @pytest.mark.parametrize(
