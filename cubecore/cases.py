@@ -16,6 +16,7 @@ from cubecore.turns import Face, hold_with_up, inverse, make_turn, turn_axis
 # with that layer up (`cube.PLACES` 0-7 are on top), edges first, pieces in the order of `cube`.
 LastLayerKey = bytes
 SOLVED_KEY: LastLayerKey = SOLVED[:8]
+_LAYERS = tuple(slice(8 * face, 8 * face + 8) for face in Face)
 TO_UP = tuple(hold_table(hold_with_up(face)) for face in Face)
 
 
@@ -161,7 +162,7 @@ def _renamed(key: LastLayerKey, pieces: int) -> LastLayerKey:
 
 def last_layer_key(places: bytes, last: Face) -> LastLayerKey:
     """The key of the layer ``last`` of a position (see `LastLayerKey`)."""
-    return places[8 * last : 8 * last + 8].translate(TO_UP[last])
+    return places[_LAYERS[last]].translate(TO_UP[last])
 
 
 def _case_key(algorithm: str) -> LastLayerKey:

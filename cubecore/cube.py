@@ -19,6 +19,7 @@ from cubecore.turns import (
     byte_table,
     face_of,
     hold_with_up,
+    make_turn,
     quarter_turns_of,
     turn_axis,
 )
@@ -82,6 +83,13 @@ def _turn_table(turn: int) -> bytes:
 
 
 TURN_TABLES = tuple(_turn_table(turn) for turn in range(N_TURNS))
+
+
+# For each last-layer face the four positions in which at most an AUF is missing.
+SOLVED_UP_TO_AUF = tuple(
+    frozenset([SOLVED, *(SOLVED.translate(TURN_TABLES[make_turn(face, q)]) for q in (1, 2, 3))])
+    for face in Face
+)
 
 
 def hold_table(hold: Hold) -> bytes:

@@ -14,11 +14,13 @@ from cubecore.cases import CASES, Case, CaseId, LastLayerKey, Stage, case_at_ang
 from cubecore.cube import PLACES
 from cubecore.holds import (
     VISIBLE,
+    Feature,
     Sticker,
     Where,
     all_views,
     shows_last_colour,
     side_colours,
+    side_views,
     top_shape,
 )
 
@@ -163,6 +165,21 @@ def cue_of(case: Case, angle: int = 0) -> Cue:
     return Cue(case.id, angle, others, clues)
 
 
+def two_sided_cue(case: Case, angle: int = 0) -> Cue:
+    """The fewest clues that tell a PLL and its angle from all others, on the two sides in sight.
+
+    Raises:
+        ValueError: ``case`` is no PLL.
+    """
+    if case.id.stage is not Stage.PLL:
+        raise ValueError(f"{case} is told by its top first: use cue_of.")
+    here = (case.id, angle)
+    rivals = {view: key for view, key in _views(Stage.PLL).items() if view != here}
+    clues = _fewest(pair_clues(case_at_angle(case, angle)), rivals.values(), pair_clues)
+    others = tuple(dict.fromkeys(other for other, _ in rivals if other != case.id))
+    return Cue(case.id, angle, others, clues)
+
+
 def nearest_wrong_hold(case: Case) -> WrongHold | None:
     """The angle that looks most like the case's reference hold; None when every angle is right.
 
@@ -201,6 +218,25 @@ _RELATION_WORDS = {
 def sticker_words(sticker: Sticker) -> str:
     """Such as ``front face's left corner``."""
     return f"{sticker.side} face's {_SPOTS[sticker.where]}"
+
+
+_FEATURE_WORDS = {
+    Feature.BAR_OF_THREE: "part of a bar of three",
+    Feature.BAR_OF_TWO: "part of a bar of two",
+    Feature.HEADLIGHTS: "one of two headlights",
+    Feature.LONE_CORNER: "a lone corner",
+    Feature.LONE_EDGE: "a lone edge",
+}
+
+
+def feature_words(clue: Clue, key: LastLayerKey) -> str:
+    """What the sticker of an OLL clue is part of, such as ``a lone corner``; else empty.
+
+    A side sticker is part of something only where it has the last layer's colour.
+    """
+    if isinstance(clue, PairClue) or not clue.is_last_colour:
+        return ""
+    return _FEATURE_WORDS[side_views(key)[clue.sticker.side].feature]
 
 
 def clue_words(clue: Clue, colour: str) -> str:
@@ -257,8 +293,18 @@ def _direction(x: int, z: int) -> str:
 
 def cue_sentence(case: Case, angle: int = 0, colour: str = "yellow") -> str:
     """The cue as a coach says it: the shape on top, then what to look at."""
-    cue = cue_of(case, angle)
-    said = [clue_words(clue, colour) for clue in cue.clues]
+    said = clue_sentences(cue_of(case, angle), colour)
     if not said:
-        said = ["No other case has this shape on top."]
+        said = ("No other case has this shape on top.",)
     return " ".join([shape_words(case, angle) + ".", *said])
+
+
+def clue_sentences(cue: Cue, colour: str = "yellow") -> tuple[str, ...]:
+    """The clues of a cue, each as a sentence that says what its sticker is part of."""
+    key = case_at_angle(CASES[cue.case], cue.angle)
+    said = []
+    for clue in cue.clues:
+        part = feature_words(clue, key)
+        words = clue_words(clue, colour)
+        said.append(f"{words.removesuffix('.')}, {part}." if part else words)
+    return tuple(said)

@@ -133,12 +133,13 @@ def is_goal(stage: Stage, shown: LastLayer) -> bool:
     return (shown.oll if stage is Stage.OLL else shown.pll) == SKIP
 
 
-def stage_looks(context: LookContext, stage: Stage, begin: int) -> tuple[list[Look], int | None]:
-    """The looks of a stage that begins after ``begin`` turns, and the turn that reached its goal.
+def stage_looks(
+    context: LookContext, stage: Stage, begin: int, shown: LastLayer
+) -> tuple[list[Look], int | None]:
+    """The looks of a stage that begins after ``begin`` turns with ``shown``, and its goal's turn.
 
     The goal is None when the solve ends before it; a look that never came back is no look.
     """
-    shown = context.label_at(begin)
     if is_goal(stage, shown):
         return [], begin
     excursions, goal = _excursions(context, stage, begin)

@@ -21,6 +21,7 @@ PRIMES = "'\u2019\u2018\u02bc\u2032\u00b4`"
 _BASES = frozenset("URFDLBurfdlbMESxyz")
 _DIGITS = frozenset("0123456789")
 _TAIL = frozenset(PRIMES) | _DIGITS | {"w"}
+_REPEATS = _DIGITS | {"x"}
 _USUAL = {base + s: q for base in _BASES for q, s in enumerate(SUFFIXES, start=1)}
 _PLAIN_PRIMES = str.maketrans(dict.fromkeys(PRIMES, "'"))
 _WIDE = {face.name + "w": face.name.lower() for face in Face}
@@ -290,11 +291,19 @@ def parse_script(text: str, hold: int = HOME) -> Script:
 
 
 def _plain(text: str) -> str:
-    """``text`` with plain primes and without comments."""
-    if text.isascii() and "/" not in text and "`" not in text:
-        return text
-    lines = text.translate(_PLAIN_PRIMES).split("\n")
-    return "\n".join([line.partition("//")[0] for line in lines])
+    """``text`` with plain primes, without comments and without groups that are not repeated.
+
+    Nested or repeated groups stay, for the scanner.
+    """
+    if not text.isascii() or "/" in text or "`" in text:
+        lines = text.translate(_PLAIN_PRIMES).split("\n")
+        text = "\n".join([line.partition("//")[0] for line in lines])
+    if "(" in text:
+        *groups, rest = text.split(")")
+        is_simple = "(" not in rest and all(group.count("(") == 1 for group in groups)
+        if is_simple and _REPEATS.isdisjoint(group[:1] for group in (*groups[1:], rest)):
+            text = text.replace("(", " ").replace(")", " ")
+    return text
 
 
 def _follow(words: list[str], hold: int) -> Script:

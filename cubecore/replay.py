@@ -4,8 +4,8 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from cubecore.book import Book
-from cubecore.cases import SKIP, EdgeStep, PermutationStep, Stage, label
-from cubecore.cube import SOLVED, TURN_TABLES, after_turns, walk
+from cubecore.cases import EdgeStep, PermutationStep, Stage
+from cubecore.cube import SOLVED, SOLVED_UP_TO_AUF, TURN_TABLES, after_turns, walk
 from cubecore.errors import CubeError, NotSolvedError, RowError
 from cubecore.hints import hold_hint
 from cubecore.looks import Look, LookContext, stage_looks
@@ -162,9 +162,8 @@ def replay(row: Row, book: Book) -> Replay:
 
 def _is_no_layer_method(found: Milestones, positions: list[bytes]) -> bool:
     """Whether F2L came home only in the turn that solved everything, with too few pairs before."""
-    if found.f2l_turn == 0 or pairs_before_f2l(found) >= 3:
-        return False
-    return label(positions[found.f2l_turn], found.last).pll == SKIP
+    at_once = found.f2l_turn and positions[found.f2l_turn] in SOLVED_UP_TO_AUF[found.last]
+    return bool(at_once) and pairs_before_f2l(found) < 3
 
 
 def _script(text: str, field: str) -> Script:
@@ -244,7 +243,7 @@ def _stage(context: LookContext, stage: Stage, begin: int) -> tuple[LastLayerSta
     case, angle = (shown.oll, shown.oll_angle) if is_oll else (shown.pll, shown.pll_angle)
     assert case is not None
     assert angle is not None
-    looks, goal = stage_looks(context, stage, begin)
+    looks, goal = stage_looks(context, stage, begin, shown)
     recognition_ms = execution_ms = None
     if goal is not None and context.times is not None:
         recognition_ms = sum([look.recognition_ms or 0 for look in looks])

@@ -5,10 +5,11 @@ the piece is home after ``t`` turns. Whole stages are then a handful of ``|``.
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
-from cubecore.cube import N_STICKERS, PIECES, SOLVED, TURN_TABLES
-from cubecore.turns import Face, make_turn
+from cubecore.cube import N_STICKERS, PIECES, SOLVED_UP_TO_AUF
+from cubecore.turns import Face
 
 _PIECE_INDEX = {faces: index for index, faces in enumerate(PIECES)}
 _STICKERS = tuple(stickers[0] for stickers in PIECES.values())  # one of each piece tells its place
@@ -29,6 +30,7 @@ def _slots_of(cross: Face) -> tuple[tuple[int, int], ...]:
     )
 
 
+_CROSSES = tuple(Face)
 _EDGES = tuple(_edges_of(cross) for cross in Face)
 _SLOTS = tuple(_slots_of(cross) for cross in Face)
 
@@ -59,11 +61,16 @@ class Milestones(NamedTuple):
 def _pieces_away(positions: Sequence[bytes]) -> list[int]:
     """For each piece: byte ``t`` is 0 where it is home after ``t`` turns."""
     joined = b"".join(positions)
-    ones = int.from_bytes(b"\x01" * len(positions), "little")
     return [
-        int.from_bytes(joined[sticker::N_STICKERS], "little") ^ sticker * ones
-        for sticker in _STICKERS
+        int.from_bytes(joined[sticker::N_STICKERS], "little") ^ home
+        for sticker, home in _homes(len(positions))
     ]
+
+
+@lru_cache(maxsize=1_000)
+def _homes(n: int) -> tuple[tuple[int, int], ...]:
+    """For each piece its sticker, and that sticker's own place ``n`` times over."""
+    return tuple((sticker, int.from_bytes(bytes([sticker]) * n, "little")) for sticker in _STICKERS)
 
 
 def _cross_away(away: list[int], cross: Face) -> int:
@@ -103,7 +110,7 @@ def find_milestones(positions: Sequence[bytes], hidden: Sequence[int] = ()) -> M
     for index in hidden:
         away = [flags | 0xFF << 8 * index for flags in away]
     first, asked = n, []
-    for cross in Face:
+    for cross in _CROSSES:
         cross_turn = _first_home(_cross_away(away, cross), n)
         if not 0 <= cross_turn <= first:
             continue  # F2L cannot be home before its cross is.
@@ -114,20 +121,16 @@ def find_milestones(positions: Sequence[bytes], hidden: Sequence[int] = ()) -> M
             asked.append(cross)
     if not asked:
         return None
-    if first and _is_solved_up_to_auf(positions[first], asked[0].opposite):
+    if first and positions[first] in SOLVED_UP_TO_AUF[asked[0].opposite]:
         asked = [cross for cross in Face if _first_home(_f2l_away(away, cross), n) >= 0]
+    if len(asked) == 1:
+        return _milestones(away, asked[0], n)
     return min([_milestones(away, cross, n) for cross in asked], key=_order)
 
 
 def _order(found: Milestones) -> tuple[bool, int, int, tuple[int, ...]]:
     """Sort key: which of several cross colours the solver was working on."""
     return pairs_before_f2l(found) < 3, found.cross_turn, found.f2l_turn, found.pair_turns
-
-
-def _is_solved_up_to_auf(places: bytes, last: Face) -> bool:
-    return places == SOLVED or any(
-        places.translate(TURN_TABLES[make_turn(last, q)]) == SOLVED for q in (1, 2, 3)
-    )
 
 
 def _milestones(away: list[int], cross: Face, n: int) -> Milestones:

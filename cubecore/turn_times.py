@@ -95,4 +95,4 @@ def mid_slices(script: Script, times: TurnTimes) -> list[int]:
             for i, (a, b) in enumerate(pairwise(times.ends))
             if a == b and turns[i] // 3 % 3 == turns[i + 1] // 3 % 3
         ]
-    return sorted(set(hidden))
+    return sorted(set(hidden)) if hidden else hidden

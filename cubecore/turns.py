@@ -25,7 +25,7 @@ class Face(IntEnum):
     @property
     def opposite(self) -> "Face":
         """The face on the other side."""
-        return Face((self + 3) % 6)
+        return _OPPOSITES[self]
 
     @property
     def colour(self) -> str:
@@ -38,6 +38,7 @@ class Face(IntEnum):
         return NORMALS[self]
 
 
+_OPPOSITES = (Face.D, Face.L, Face.B, Face.U, Face.R, Face.F)
 COLOURS = ("white", "red", "green", "yellow", "orange", "blue")
 NORMALS: tuple[Vector, ...] = (
     (0, 1, 0),
