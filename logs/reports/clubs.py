@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from logs.errors import NotFoundError
+from logs.errors import NotAllowedError, NotFoundError
 from logs.reports.club_members import ClubView, club_view
 from logs.reports.words import moment
 from logs.selectors.invitations import invitation_list, invitation_open
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from logs.models import Invitation
 
 ROLE_WORDS = {"owner": "owner and coach", "coach": "coach", "member": "member"}
+INVITED_AS = {"owner": "its owner", "coach": "a coach", "member": "a member"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +163,21 @@ def people_report(*, actor: "User", slug: str, now: datetime) -> PeopleReport:
     )
 
 
+def heir(report: PeopleReport, membership_id: int) -> PersonLine:
+    """The person that the reader may hand the club over to.
+
+    Raises:
+        NotFoundError: Nobody of that number is in the club.
+        NotAllowedError: The reader is not the owner, or the person is the reader.
+    """
+    found = [person for person in report.people if person.membership_id == membership_id]
+    if not found:
+        raise NotFoundError("member")
+    if not found[0].can_own:
+        raise NotAllowedError("Only the owner hands the club over, to somebody else.")
+    return found[0]
+
+
 def join_report(*, code: str, now: datetime) -> JoinReport:
     """What the invitation behind ``code`` opens.
 
@@ -169,7 +185,7 @@ def join_report(*, code: str, now: datetime) -> JoinReport:
         NotFoundError: No invitation with this code works now.
     """
     invitation = invitation_open(code=code, now=now)
-    return JoinReport(code, invitation.club.name, ROLE_WORDS[invitation.role])
+    return JoinReport(code, invitation.club.name, INVITED_AS[invitation.role])
 
 
 def _invitation_line(one: "Invitation", zone: ZoneInfo, now: datetime) -> InvitationLine:

@@ -6,10 +6,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from logs.errors import ConflictError
-from logs.reports.clubs import people_report
+from logs.reports.clubs import heir, people_report
 from logs.services.invitations import invitation_create, invitation_withdraw
 from logs.services.memberships import membership_remove, ownership_hand_over, role_change
 from logs.web.forms_people import InvitationForm
@@ -108,13 +108,18 @@ def change_role(request: HttpRequest, slug: str, membership_id: int) -> HttpResp
     return redirect("logs:club-people", slug=slug)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 @answers_refusals
 def hand_over(request: HttpRequest, slug: str, membership_id: int) -> HttpResponse:
-    """Make somebody else the owner of the club."""
+    """Say what handing over means; make somebody else the owner of the club."""
+    actor = actor_of(request)
+    if request.method != "POST":
+        report = people_report(actor=actor, slug=slug, now=timezone.now())
+        context = {"report": report, "person": heir(report, membership_id)}
+        return render(request, "logs/hand_over.html", context)
     try:
         owner = ownership_hand_over(
-            actor=actor_of(request),
+            actor=actor,
             slug=slug,
             membership_id=membership_id,
             now=timezone.now(),
