@@ -5,8 +5,6 @@ from datetime import UTC, datetime
 from ipaddress import IPv6Address, ip_address, ip_network
 from typing import TYPE_CHECKING, Any
 
-from django.db import transaction
-
 from logs.models import AuditEvent, Club, Membership, Verb
 
 if TYPE_CHECKING:
@@ -46,13 +44,14 @@ def event_write(
     )
 
 
-@transaction.atomic
 def look_note(
     *, actor: "User", membership_ids: Iterable[int], page: str, now: datetime, origin: str = ""
 ) -> int:
     """Note that ``actor`` looked at members' pages; how many looks were new.
 
     A look counts once for viewer, member, kind of page and day (UTC). A look at oneself is none.
+    Looks are one statement, made only where one is new: a page that was seen today writes nothing,
+    and takes no lock.
 
     Args:
         actor: Who looked.

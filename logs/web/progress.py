@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from cubecore.cases import CASES, Stage
 from logs.analytics.cases import CaseOrder
 from logs.reports.progress import Choice, progress_report
+from logs.web.looks import looked
 from logs.web.pages import actor_of, answers_404
 
 ORDERS = {
@@ -25,6 +26,7 @@ def progress(request: HttpRequest, membership_id: int | None = None) -> HttpResp
     report = progress_report(
         actor=actor_of(request), membership_id=membership_id, choice=_choice(request.GET)
     )
+    looked(request, "progress", [report.whose.membership_id])
     return render(request, "logs/progress.html", {"report": report, "orders": ORDERS})
 
 

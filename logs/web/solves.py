@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from logs.reports.case_pages import all_case_titles
 from logs.reports.solve import solve_report
 from logs.reports.solves import solves_report
+from logs.web.looks import looked
 from logs.web.pages import actor_of, answers_404, whole_number
 
 
@@ -21,6 +22,7 @@ def solve_list(request: HttpRequest, membership_id: int | None = None) -> HttpRe
         kind=request.GET.get("kind", ""),
         case=request.GET.get("case", ""),
     )
+    looked(request, "solves", [report.whose.membership_id])
     context = {"report": report, "case_choices": all_case_titles()}
     return render(request, "logs/solves.html", context)
 
@@ -30,4 +32,5 @@ def solve_list(request: HttpRequest, membership_id: int | None = None) -> HttpRe
 def solve(request: HttpRequest, solve_id: int) -> HttpResponse:
     """One solve."""
     report = solve_report(actor=actor_of(request), solve_id=solve_id)
+    looked(request, "solve", [report.membership_id])
     return render(request, "logs/solve.html", {"report": report})

@@ -73,5 +73,5 @@ def test_a_member_seen_by_their_coach(n_rows: int):
     make_upload(member.user, make_rows(n_rows))
     client = Client()
     client.force_login(coach.user)
-    assert n_queries(client, f"/members/{member.pk}/progress/") == 5
-    assert n_queries(client, f"/members/{member.pk}/solves/") == 5
+    assert n_queries(client, f"/members/{member.pk}/progress/") == 6  # and the look
+    assert n_queries(client, f"/members/{member.pk}/solves/") == 6
