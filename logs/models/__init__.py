@@ -1,6 +1,7 @@
 """The tables. Touched by services and selectors (and migrations) alone; no rule of the trade."""
 
 from logs.models.audit import AuditEvent, Verb
+from logs.models.book import BookAlgorithm, TriggerName
 from logs.models.clubs import COACHING_ROLES, Club, Membership, Role, Visibility
 from logs.models.homework import Assignment, Excuse, Goal, Homework, HomeworkCase
 from logs.models.invitations import Invitation
@@ -15,6 +16,7 @@ __all__ = [
     "COACHING_ROLES",
     "Assignment",
     "AuditEvent",
+    "BookAlgorithm",
     "CaseTally",
     "Club",
     "CoverageTally",
@@ -34,6 +36,7 @@ __all__ = [
     "Sighting",
     "Solve",
     "Throttle",
+    "TriggerName",
     "Upload",
     "Verb",
     "Visibility",
