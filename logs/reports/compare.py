@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from cubecore.cases import CASES, Case, Stage
+from cubecore.cases import CASES, Stage
 from logs.analytics.case_chances import case_chances
 from logs.analytics.comparison import teachers
 from logs.analytics.standing import Standing
 from logs.reports.club_members import ClubMember, ClubView, club_view
 from logs.reports.coverage_lines import CoverageLine, coverage_lines
 from logs.reports.own_speed import SlowFinding, SlowLine, slow_findings, slow_lines
+from logs.reports.standing_grid import StandingGrid, families_of, standing_grid
 from logs.reports.standings import MemberStandings, is_one_look, standings_by_member
-from logs.reports.words import chance_words
 from logs.selectors.tallies import case_tally_list, coverage_tally_list
 
 if TYPE_CHECKING:
@@ -51,31 +51,21 @@ class CompareChoice:
 
 
 @dataclass(frozen=True, slots=True)
-class StandingCell:
-    """A member's standing in a case, with its counts."""
-
-    standing: Standing
-    n_one_look: int
-    n_looked: int
-
-
-@dataclass(frozen=True, slots=True)
-class DifferenceLine:
-    """A case that some of the members have in one look and others do not."""
-
-    number: str
-    title: str
-    chance: str
-    cells: tuple[StandingCell, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Lesson:
-    """What one member could show another: cases, and in how many of 100 solves one comes up."""
+    """What one member could show another.
+
+    Attributes:
+        teacher: By name.
+        learner: By name.
+        families: Cases by family, each as number and title.
+        n_cases: How many cases.
+        share_pct: In how many of 100 solves one of them comes up.
+    """
 
     teacher: str
     learner: str
-    cases: tuple[tuple[str, str], ...]
+    families: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    n_cases: int
     share_pct: int
 
 
@@ -89,7 +79,7 @@ class CompareReport:
         chosen: The members compared, by name.
         n_dropped: How many were chosen beyond ``MOST``.
         coverage: Their coverage.
-        differences: Cases in which they differ, the most frequent first.
+        differences: The cases that one has in one look and another who met it has not.
         findings: Cases that are likely slow for a member's own speed.
         slow: Every case that at least two members of the club have times of.
         n_compared: Members of the club behind the speeds.
@@ -101,12 +91,13 @@ class CompareReport:
     chosen: tuple[ClubMember, ...]
     n_dropped: int
     coverage: tuple[CoverageLine, ...]
-    differences: tuple[DifferenceLine, ...]
+    differences: StandingGrid | None
     findings: tuple[SlowFinding, ...]
     slow: tuple[SlowLine, ...]
     n_compared: int
     lessons: tuple[Lesson, ...]
     most: int = MOST
+    standings: tuple[str, ...] = tuple(one.value for one in Standing)
 
 
 def compare_report(*, actor: "User", slug: str, choice: CompareChoice) -> CompareReport:
@@ -119,7 +110,7 @@ def compare_report(*, actor: "User", slug: str, choice: CompareChoice) -> Compar
     wanted = [one for one in view.members if one.membership_id in choice.membership_ids]
     chosen = tuple(wanted[:MOST])
     if len(chosen) < 2:
-        return CompareReport(view, choice, chosen, 0, (), (), (), (), 0, ())
+        return CompareReport(view, choice, chosen, 0, (), None, (), (), 0, ())
     tallies = case_tally_list(actor=actor, club=view.club, stage=choice.stage)
     standings = standings_by_member(tallies)
     slow = slow_lines(
@@ -145,27 +136,19 @@ def compare_report(*, actor: "User", slug: str, choice: CompareChoice) -> Compar
 
 def _differences(
     chosen: Sequence[ClubMember], standings: Mapping[int, MemberStandings], stage: Stage
-) -> tuple[DifferenceLine, ...]:
+) -> StandingGrid | None:
     """The cases in which one look parts the members; a case a member never met parts nobody."""
-    lines = []
-    for case in _by_chance(stage):
-        number = str(case.id.number)
-        cells = tuple(_cell(standings.get(one.user_id), number) for one in chosen)
-        if len({is_one_look(cell.standing) for cell in cells if cell.n_looked}) == 2:
-            lines.append(DifferenceLine(number, str(case), chance_words(case), cells))
-    return tuple(lines)
-
-
-def _by_chance(stage: Stage) -> list[Case]:
-    cases = [case for case in CASES.values() if case.id.stage is stage]
-    return sorted(cases, key=lambda case: -case.chance)
-
-
-def _cell(standings: MemberStandings | None, number: str) -> StandingCell:
-    if standings is None or number not in standings.tallies:
-        return StandingCell(Standing.UNMET, 0, 0)
-    tally = standings.tallies[number]
-    return StandingCell(standings.of(number), tally.n_one_look, tally.n_looked)
+    cases = []
+    for case in CASES.values():
+        held = {
+            standings[one.user_id].of(str(case.id.number))
+            for one in chosen
+            if one.user_id in standings
+        }
+        is_parted = len({is_one_look(one) for one in held if one is not Standing.UNMET}) == 2
+        if case.id.stage is stage and is_parted:
+            cases.append(case)
+    return standing_grid(stage, cases, chosen, standings) if cases else None
 
 
 def _lessons(
@@ -183,22 +166,27 @@ def _lessons(
         columns=["member", "case", "p_one_look"],
     )
     pairs = teachers(rates)
-    titles = {str(case.id.number): str(case) for case in _by_chance(stage)}
-    chances = case_chances(stage)
     names = {one.user_id: one.name for one in chosen}
-    lessons = []
-    shown: dict[tuple[int, int], list[str]] = defaultdict(list)
+    shown: dict[tuple[int, int], set[str]] = defaultdict(set)
     for case, teacher, learner in pairs.itertuples(index=False, name=None):
-        shown[teacher, learner].append(case)
-    for (teacher, learner), found in shown.items():
-        cases = sorted(found, key=lambda case: (-chances[case], list(titles).index(case)))
-        share = sum(chances[case] for case in cases)
-        lessons.append(
-            Lesson(
-                teacher=names[teacher],
-                learner=names[learner],
-                cases=tuple((case, titles[case]) for case in cases),
-                share_pct=round(100 * share),
-            )
-        )
+        shown[teacher, learner].add(case)
+    lessons = [
+        _lesson(names[teacher], names[learner], cases, stage)
+        for (teacher, learner), cases in shown.items()
+    ]
     return tuple(sorted(lessons, key=lambda one: (-one.share_pct, one.learner, one.teacher)))
+
+
+def _lesson(teacher: str, learner: str, numbers: set[str], stage: Stage) -> Lesson:
+    families: dict[str, list[tuple[str, str]]] = {family: [] for family in families_of(stage)}
+    for case in CASES.values():
+        if case.id.stage is stage and str(case.id.number) in numbers:
+            families[case.family].append((str(case.id.number), str(case)))
+    chances = case_chances(stage)
+    return Lesson(
+        teacher=teacher,
+        learner=learner,
+        families=tuple((family, tuple(cases)) for family, cases in families.items() if cases),
+        n_cases=len(numbers),
+        share_pct=round(100 * sum(chances[number] for number in numbers)),
+    )

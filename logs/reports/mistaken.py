@@ -3,7 +3,8 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import pandas as pd
 
@@ -28,18 +29,36 @@ if TYPE_CHECKING:
     from logs.models import CaseTally, MixUpTally
 
 PICTURE = 56
-Cell = tuple[str, str, str, str]
-"""Stage, shown, done, misfire kind."""
+
+
+class Cell(NamedTuple):
+    """What was shown and what was done in its place."""
+
+    stage: str
+    shown: str
+    done_stage: str
+    done: str
+    misfire_kind: str
+
+    @property
+    def back(self) -> "Cell":
+        """The other way round."""
+        return Cell(self.done_stage, self.done, self.stage, self.shown, self.misfire_kind)
+
+
+Rates = Mapping[tuple[int, int], Mapping[Any, Any]]
+"""The rate of each (events, looks)."""
 
 
 @dataclass(frozen=True, slots=True)
 class MistakenBy:
-    """A member's part of a line of a club's page."""
+    """A member's part of a line of a club's page; ``is_finding`` by their own counts alone."""
 
     name: str
     membership_id: int
     n_events: int
     n: int
+    is_finding: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +67,7 @@ class MistakenLine:
 
     Attributes:
         stage: OLL or PLL.
+        done_stage: That of what was done.
         shown: The case that came up.
         shown_title: It in words.
         shown_picture: Its picture.
@@ -56,18 +76,19 @@ class MistakenLine:
         done_picture: Its picture, or empty for a wrong hold.
         is_wrong_hold: Whether it was the right algorithm from a wrong hold.
         n_events: How often.
-        n: Sightings of the shown case.
+        n: Looks at the shown case.
         pct: Rate, per cent: the middle of what it may be.
         low_pct: Lower end of its range.
         high_pct: Upper end.
-        is_finding: Whether enough is known to say so.
+        is_finding: Whether enough is known to say so, of all together or of one member.
         lean: Whether the other way round is likely rarer: teach the mark of the shown case.
         n_back: How often the other way round.
-        n_back_of: Sightings of the other case.
+        n_back_of: Looks at the other case.
         by: The members, most often first.
     """
 
     stage: str
+    done_stage: str
     shown: str
     shown_title: str
     shown_picture: str
@@ -100,7 +121,7 @@ class MistakenLines:
         other_case: Findings of one case taken for another.
         wrong_hold: Findings of a right algorithm from a wrong hold.
         too_few: What happened too rarely to be a finding.
-        n: Sightings counted.
+        n: Looks counted.
     """
 
     other_case: tuple[MistakenLine, ...]
@@ -159,68 +180,73 @@ def member_mistaken_report(
 
 @dataclass(frozen=True, slots=True)
 class _Counts:
-    """All that the lines are made of: events by cell, sightings by member and by case, names."""
+    """All that the lines are made of: events by cell, looks by member and by case, names."""
 
     cells: "Mapping[Cell, Sequence[MixUpTally]]"
-    seen: Mapping[tuple[int, str, str], int]
-    seen_by_all: Mapping[tuple[str, str], int]
+    looks: Mapping[tuple[int, str, str], int]
+    looks_of_all: Mapping[tuple[str, str], int]
     names: Mapping[int, ClubMember]
 
-    def n_events(self, cell: Cell) -> int:
-        return sum(one.n for one in self.cells.get(cell, ()))
+    def of(self, cell: Cell) -> tuple[int, int]:
+        """How often it was done, and the looks at the shown case."""
+        n_events = sum(one.n for one in self.cells.get(cell, ()))
+        return n_events, self.looks_of_all.get((cell.stage, cell.shown), 0)
 
-    def n(self, stage: str, case: str) -> int:
-        return self.seen_by_all.get((stage, case), 0)
+    def of_member(self, one: "MixUpTally") -> tuple[int, int]:
+        """The same of one member."""
+        return one.n, self.looks[one.member_id, one.stage, one.shown]
 
 
 def _counts(
     tallies: "Iterable[CaseTally]", mix_ups: "Iterable[MixUpTally]", members: Iterable[ClubMember]
 ) -> _Counts:
-    seen = {(tally.member_id, tally.stage, tally.case): tally.n for tally in tallies}
-    seen_by_all: dict[tuple[str, str], int] = defaultdict(int)
-    for (_, stage, case), n in seen.items():
-        seen_by_all[stage, case] += n
+    looks = {(tally.member_id, tally.stage, tally.case): tally.n_looked for tally in tallies}
+    looks_of_all: dict[tuple[str, str], int] = defaultdict(int)
+    for (_, stage, case), n in looks.items():
+        looks_of_all[stage, case] += n
     cells: dict[Cell, list[MixUpTally]] = defaultdict(list)
     for one in mix_ups:
-        cells[one.stage, one.shown, one.done, one.misfire_kind].append(one)
-    return _Counts(cells, seen, seen_by_all, {member.user_id: member for member in members})
+        cells[Cell(one.stage, one.shown, one.done_stage, one.done, one.misfire_kind)].append(one)
+    return _Counts(cells, looks, looks_of_all, {member.user_id: member for member in members})
 
 
 def _lines(counts: _Counts) -> MistakenLines:
-    cells = list(counts.cells)
-    rates = mix_up_rates(
-        pd.Series([counts.n_events(cell) for cell in cells], dtype="int64"),
-        pd.Series([counts.n(cell[0], cell[1]) for cell in cells], dtype="int64"),
-    )
-    lines = [
-        _line(cell, rate, counts)
-        for cell, rate in zip(cells, rates.to_dict("records"), strict=True)
-    ]
+    rates = _rates(counts)
+    lines = [_line(cell, rates, counts) for cell in counts.cells]
     lines.sort(key=lambda line: (-line.n_events, line.stage, line.shown, line.done))
     findings = [line for line in lines if line.is_finding]
     return MistakenLines(
         other_case=tuple(line for line in findings if not line.is_wrong_hold),
         wrong_hold=tuple(line for line in findings if line.is_wrong_hold),
         too_few=tuple(line for line in lines if not line.is_finding),
-        n=sum(counts.seen.values()),
+        n=sum(counts.looks.values()),
     )
 
 
-def _line(cell: Cell, rate: Mapping[Any, Any], counts: _Counts) -> MistakenLine:
-    stage, shown, done, kind = cell
-    there = (counts.n_events(cell), counts.n(stage, shown))
-    back = (counts.n_events((stage, done, shown, kind)), counts.n(stage, done))
-    is_wrong_hold = kind == MisfireKind.WRONG_HOLD
-    is_finding = bool(rate["is_printed"])
+def _rates(counts: _Counts) -> Rates:
+    """The rate of each (events, looks), as `mix_up_rates` has it, worked out in one go."""
+    of_members = {counts.of_member(one) for ones in counts.cells.values() for one in ones}
+    counted = sorted({*map(counts.of, counts.cells), *of_members})
+    events, looks = ([pair[place] for pair in counted] for place in (0, 1))
+    rates = mix_up_rates(pd.Series(events, dtype="int64"), pd.Series(looks, dtype="int64"))
+    return dict(zip(counted, rates.to_dict("records"), strict=True))
+
+
+def _line(cell: Cell, rates: Rates, counts: _Counts) -> MistakenLine:
+    there, back = counts.of(cell), counts.of(cell.back)
+    rate, by = rates[there], _by(counts.cells[cell], rates, counts)
+    is_wrong_hold = cell.misfire_kind == MisfireKind.WRONG_HOLD
+    is_finding = bool(rate["is_printed"]) or any(part.is_finding for part in by)
     is_two_way = is_finding and not is_wrong_hold and back[1] > 0
     return MistakenLine(
-        stage=stage,
-        shown=shown,
-        shown_title=case_title(stage, shown),
-        shown_picture=_picture(stage, shown),
-        done=done,
-        done_title=case_title(stage, done),
-        done_picture="" if is_wrong_hold else _picture(stage, done),
+        stage=cell.stage,
+        done_stage=cell.done_stage,
+        shown=cell.shown,
+        shown_title=case_title(cell.stage, cell.shown),
+        shown_picture=_picture(cell.stage, cell.shown),
+        done=cell.done,
+        done_title=case_title(cell.done_stage, cell.done),
+        done_picture="" if is_wrong_hold else _picture(cell.done_stage, cell.done),
         is_wrong_hold=is_wrong_hold,
         n_events=there[0],
         n=there[1],
@@ -228,21 +254,28 @@ def _line(cell: Cell, rate: Mapping[Any, Any], counts: _Counts) -> MistakenLine:
         low_pct=round(100 * rate["low"]),
         high_pct=round(100 * rate["high"]),
         is_finding=is_finding,
-        lean=is_two_way and probability_larger_rate(there, back) >= LIKELY,
+        lean=is_two_way and _is_more(there, back),
         n_back=back[0],
         n_back_of=back[1],
-        by=_by(counts.cells[cell], counts),
+        by=by,
     )
 
 
-def _by(ones: "Iterable[MixUpTally]", counts: _Counts) -> tuple[MistakenBy, ...]:
+@lru_cache(maxsize=1 << 14)
+def _is_more(there: tuple[int, int], back: tuple[int, int]) -> bool:
+    """Whether the first rate is likely the larger; an integral, so kept while the site runs."""
+    return probability_larger_rate(there, back) >= LIKELY
+
+
+def _by(ones: "Sequence[MixUpTally]", rates: Rates, counts: _Counts) -> tuple[MistakenBy, ...]:
     """Who did it, most often first; nobody is named on a member's own page."""
     parts = [
         MistakenBy(
             name=counts.names[one.member_id].name,
             membership_id=counts.names[one.member_id].membership_id,
             n_events=one.n,
-            n=counts.seen[one.member_id, one.stage, one.shown],
+            n=counts.of_member(one)[1],
+            is_finding=bool(rates[counts.of_member(one)]["is_printed"]),
         )
         for one in ones
         if one.member_id in counts.names

@@ -6,9 +6,10 @@ from django.views.decorators.http import require_safe
 
 from cubecore.cases import Stage
 from logs.analytics.standing import Standing
-from logs.reports.club_page import ClubChoice, club_report, families_of
+from logs.reports.club_page import ClubChoice, club_report
 from logs.reports.compare import CompareChoice, Part, compare_report
 from logs.reports.mistaken import club_mistaken_report, member_mistaken_report
+from logs.reports.standing_grid import families_of
 from logs.web.pages import actor_of, answers_404, whole_number
 
 
