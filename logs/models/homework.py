@@ -32,15 +32,16 @@ class Homework(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="homework_set"
     )
     set_at = models.DateTimeField()
-    due_on = models.DateField(null=True)
+    due_on = models.DateField(null=True, blank=True)
     goal = models.CharField(max_length=12, choices=Goal.choices)
-    recognition_target_ms = models.PositiveIntegerField(null=True)
+    recognition_target_ms = models.PositiveIntegerField(null=True, blank=True)
     note = models.CharField(max_length=1000, blank=True)
-    closed_at = models.DateTimeField(null=True)
+    closed_at = models.DateTimeField(null=True, blank=True)
     closed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL,
         on_delete=models.SET_NULL,
         null=True,
+        blank=True,
         related_name="homework_closed",
     )
     close_reason = models.CharField(max_length=300, blank=True)

@@ -20,7 +20,7 @@ class Lesson(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="lessons"
     )
     homework = models.OneToOneField(
-        Homework, on_delete=models.SET_NULL, null=True, related_name="lesson"
+        Homework, on_delete=models.SET_NULL, null=True, blank=True, related_name="lesson"
     )
 
     class Meta:

@@ -23,15 +23,15 @@ class Override(models.Model):
     stage = models.CharField(max_length=3)
     case = models.CharField(max_length=4)
     kind = models.CharField(max_length=4)
-    place = models.PositiveSmallIntegerField(null=True)
+    place = models.PositiveSmallIntegerField(null=True, blank=True)
     reason = models.CharField(max_length=300)
     by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
     at = models.DateTimeField()
-    withdrawn_at = models.DateTimeField(null=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
     withdrawn_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
 
     class Meta:
