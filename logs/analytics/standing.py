@@ -16,6 +16,10 @@ from logs.analytics.words import LIKELY
 RECENT = 24
 """So many of the newest sightings of a case tell its standing."""
 HIT, MISS = "1", "0"
+FORGOTTEN = MISS * 3
+"""After so many misses in a row what was known before them no longer counts: somebody who knows a
+case slips once in ten looks, so three times running once in a thousand. The model itself, which has
+no forgetting, would go on believing a long row of hits."""
 FLUENT_FROM = 3
 """So many timed one-look sightings must stand behind "fluent"."""
 TARGET_CASES = 3
@@ -41,7 +45,10 @@ def chance_known(recent: str) -> float:
         recent: The newest looked-at sightings, oldest first: ``"1"`` for one that went in one
             look, ``"0"`` for one that did not, misfires included. Of none: 0.
     """
-    return knowing(look == HIT for look in recent)[-1] if recent else 0.0
+    if not recent:
+        return 0.0
+    since = recent[max(0, recent.rfind(FORGOTTEN)) :]
+    return knowing(look == HIT for look in since)[-1]
 
 
 def standing(

@@ -11,8 +11,7 @@ from typing import Any, NamedTuple
 from cubecore.book import default_book
 from cubecore.cases import CASES, CaseId
 from cubecore.looks import MisfireKind, Outcome
-from logs.analytics.knowledge import knowing
-from logs.analytics.standing import HIT, MISS, RECENT
+from logs.analytics.standing import HIT, MISS, RECENT, chance_known
 from logs.analytics.words import LIKELY
 
 
@@ -85,18 +84,27 @@ class CaseCount:
             "recognition_log_squares": fsum(value * value for value in self.recognition),
             "execution_log_sum": fsum(self.execution),
             "execution_log_squares": fsum(value * value for value in self.execution),
-            "recent": "".join(HIT if look else MISS for look in self.looks[-RECENT:]),
+            "recent": _as_text(self.looks[-RECENT:]),
             "last_met_at": self.last_met_at,
         }
 
     def mistakes(self) -> Counter[Mistake]:
         """How often each mistake was made."""
-        known_before = (0.0, *knowing(self.looks))  # before each look, and after the last
+        history = _as_text(self.looks)
         return Counter(
             first.mistake
-            for first, chance in zip(self.first_looks, known_before, strict=False)
-            if first.mistake is not None and (not first.if_known or chance >= LIKELY)
+            for place, first in enumerate(self.first_looks)
+            if first.mistake is not None
+            and (
+                not first.if_known
+                or chance_known(history[max(0, place - RECENT) : place]) >= LIKELY
+            )
         )
+
+
+def _as_text(looks: Iterable[bool]) -> str:
+    """Looks as `logs.analytics.standing` reads them."""
+    return "".join(HIT if look else MISS for look in looks)
 
 
 def count_cases(rows: Iterable[Mapping[str, Any]]) -> dict[CaseKey, CaseCount]:
