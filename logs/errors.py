@@ -91,3 +91,9 @@ class TooManyTriesError(LogsError):
     def __init__(self, message: str, *, wait_s: int) -> None:
         super().__init__(message)
         self.wait_s = wait_s
+
+
+class AlgorithmRefusedError(LogsError):
+    """An algorithm that does not do what it is entered for; the message says what it does."""
+
+    code = "algorithm_refused"

@@ -3,7 +3,6 @@
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
-from cubecore.book import default_book
 from cubecore.cube import SOLVED, after_turns
 from cubecore.notation import count_metrics, parse_script, parse_tokens
 from cubecore.pictures import colour_letters, cube_picture
@@ -15,6 +14,7 @@ from logs.reports.solve_looks import LookLine, look_lines
 from logs.reports.solve_steps import Milestone, Step, is_written_with_holds, milestones, solve_steps
 from logs.reports.solve_strip import look_stretches, stage_stretches
 from logs.reports.words import REASONS, kind_words, moment, reading, split
+from logs.selectors.book import book_of_member
 from logs.selectors.solves import solve_get
 from logs.services.labels import stored_row
 
@@ -103,7 +103,7 @@ def solve_report(*, actor: "User", solve_id: int) -> SolveReport:
     """
     solve = solve_get(actor=actor, solve_id=solve_id)
     member = whose_solve(actor=actor, member=solve.member)
-    result = replay(stored_row(solve), default_book())
+    result = replay(stored_row(solve), book_of_member(member=solve.member))
     steps = solve_steps(solve.scramble, solve.solution, result) if solve.solution else ()
     marks = milestones(result) if steps else ()
     pauses = _pauses(result)

@@ -1,15 +1,16 @@
 """All labels, made anew from the stored rows."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
 
-from cubecore.book import Book, default_book
+from cubecore.book import Book
 from cubecore.errors import CubeError
 from cubecore.replay import Replay, replay
 from logs.models import Sighting, Solve
+from logs.selectors.book import books_of_members
 from logs.services.labels import (
     LABEL_FIELDS,
     build_sightings,
@@ -45,22 +46,26 @@ class Relabelled:
 
 
 def solve_relabel(
-    *, book: Book | None = None, progress: Callable[[Relabelled], None] | None = None
+    *,
+    book: Book | None = None,
+    member_ids: Collection[int] | None = None,
+    progress: Callable[[Relabelled], None] | None = None,
 ) -> Relabelled:
     """Make all labels anew, a batch in a transaction, so that members can go on meanwhile.
 
     It can be stopped and begun again at any time: labels depend on nothing but their row.
 
     Args:
-        book: The algorithms to name looks by; the default book when None.
+        book: The algorithms to name looks by; each member's own book when None.
+        member_ids: Whose solves; everybody's when None.
         progress: Called after each batch with the sum so far.
     """
-    book = book or default_book()
+    solves = Solve.objects.order_by("pk")
+    if member_ids is not None:
+        solves = solves.filter(member__in=member_ids)
     done = Relabelled()
     last = 0
-    while ids := list(
-        Solve.objects.filter(pk__gt=last).order_by("pk").values_list("pk", flat=True)[:BATCH]
-    ):
+    while ids := list(solves.filter(pk__gt=last).values_list("pk", flat=True)[:BATCH]):
         done += _relabel_batch(ids, book)
         last = ids[-1]
         if progress is not None:
@@ -69,26 +74,28 @@ def solve_relabel(
 
 
 @transaction.atomic
-def _relabel_batch(ids: Sequence[int], book: Book) -> Relabelled:
+def _relabel_batch(ids: Sequence[int], book: Book | None) -> Relabelled:
     solves = list(
         Solve.objects.select_for_update(of=("self",))
-        .filter(pk__range=(ids[0], ids[-1]))
+        .filter(pk__in=ids)
         .order_by("pk")
         .prefetch_related("sightings")
     )
+    books = _books(solves, book)
     stale: list[Solve] = []
     resighted: list[tuple[Solve, Replay]] = []
     refused: list[int] = []
     touched: set[int] = set()
     n_changed = 0
     for solve in solves:
+        own = books[solve.member_id]
         try:
-            result = replay(stored_row(solve), book)
+            result = replay(stored_row(solve), own)
         except CubeError:
             refused.append(solve.pk)
             continue
         is_resighted = _sightings_of(solve) != sighting_labels(result)
-        changed = _update(solve, solve_labels(result, book))
+        changed = _update(solve, solve_labels(result, own))
         if changed:
             stale.append(solve)
         if is_resighted:
@@ -99,6 +106,14 @@ def _relabel_batch(ids: Sequence[int], book: Book) -> Relabelled:
     _write(stale, resighted)
     tally_rebuild(member_ids=touched)
     return Relabelled(len(solves), n_changed, tuple(refused))
+
+
+def _books(solves: Sequence[Solve], book: Book | None) -> dict[int, Book]:
+    """The book for each member of ``solves``: ``book``, or else their own."""
+    members = {solve.member_id for solve in solves}
+    if book is not None:
+        return dict.fromkeys(members, book)
+    return books_of_members(member_ids=members)
 
 
 _VERSIONS = {"engine_version", "book_version"}

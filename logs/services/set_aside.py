@@ -7,11 +7,12 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from cubecore.book import Book, default_book
+from cubecore.book import Book
 from logs.errors import ConflictError, RowProblem
 from logs.intake.parsed import Format
 from logs.intake.reading import read_mended, read_upload
 from logs.models import SetAsideRow, Solve, Upload
+from logs.selectors.book import book_of_member
 from logs.selectors.uploads import set_aside_get
 from logs.services.labels import Labelled, label_rows, solve_key
 from logs.services.locks import lock_log
@@ -47,13 +48,13 @@ def set_aside_mend(
         set_aside_id: Which row.
         text: The row in its file's format; for CSV, under its file's header.
         now: When it was mended.
-        book: The algorithms to name looks by; the default book when None.
+        book: The algorithms to name looks by; the member's book when None.
 
     Raises:
         NotFoundError: There is no such row, or it is somebody else's.
         ConflictError: It was taken before.
     """
-    book = book or default_book()
+    book = book or book_of_member(member=actor)
     lock_log(actor.pk)
     aside = set_aside_get(actor=actor, set_aside_id=set_aside_id)
     if aside.mended_at is not None:

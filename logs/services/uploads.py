@@ -9,11 +9,12 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from cubecore.book import Book, default_book
+from cubecore.book import Book
 from logs.errors import RowProblem, UploadRejectedError
 from logs.intake.parsed import ParsedUpload
 from logs.intake.reading import read_upload
 from logs.models import SetAsideRow, Sighting, Solve, Upload
+from logs.selectors.book import book_of_member
 from logs.services.labels import (
     Labelled,
     LabelledRows,
@@ -53,15 +54,15 @@ def upload_import(
         file_name: Its name, kept for show alone.
         time_zone: The club's, for times without an offset.
         now: When it came.
-        book: The algorithms to name looks by; the default book when None.
+        book: The algorithms to name looks by; the member's book when None.
 
     Raises:
         UploadRejectedError: No row of it can be read; nothing is stored.
     """
-    book = book or default_book()
     known = _known_upload(member, content)
     if known is not None:
         return known
+    book = book or book_of_member(member=member)
     parsed = read_upload(content, time_zone)
     if parsed.refusal is not None:
         raise UploadRejectedError([parsed.refusal])

@@ -1,0 +1,200 @@
+"""A club's algorithm book, changed by its coaches. Every entry is proved."""
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from cubecore.book import default_book
+from cubecore.cases import CASES, CaseId
+from cubecore.errors import NotationError
+from cubecore.notation import format_tokens, parse_tokens
+from logs.errors import AlgorithmRefusedError, ConflictError, NotFoundError
+from logs.models import BookAlgorithm, Club, TriggerName
+from logs.selectors.book import club_book_get
+from logs.selectors.coaching import coached_club_get
+from logs.services.book_proof import entry_prove
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+MAX_ALGORITHMS = 12
+"""Algorithms of one case in one book."""
+MAX_TRIGGERS = 60
+"""Names that a club gives."""
+TRIGGER_TURNS = (2, 12)
+"""The fewest and the most turns that may have a name."""
+
+
+@transaction.atomic
+def algorithm_add(
+    *, actor: "User", slug: str, case: CaseId, text: str, note: str = "", now: datetime
+) -> BookAlgorithm:
+    """Add an algorithm to the book of a club that ``actor`` coaches, behind those of its case.
+
+    Raises:
+        NotFoundError: The club is not theirs to coach, or there is no such case.
+        AlgorithmRefusedError: It does not solve the case; the message says what it does.
+        ConflictError: The book has it already, if spelled otherwise, or has as many as it can.
+        ValidationError: The note is too long.
+    """
+    club = _locked_club(actor, slug, case)
+    book = club_book_get(actor=actor, slug=slug).book
+    proved = entry_prove(text, case, book)
+    known = book.find(proved.turns)
+    if known is not None:
+        spelled = "" if known.text == proved.text else f", spelled {known.text}"
+        raise ConflictError(f"The book has this algorithm already{spelled}.")
+    if len(book.algorithms(case)) >= MAX_ALGORITHMS:
+        raise ConflictError(f"A case has at most {MAX_ALGORITHMS} algorithms: take one out first.")
+    _write_out(club, now)
+    added = BookAlgorithm(
+        club=club,
+        stage=case.stage.value,
+        case=str(case.number),
+        text=proved.text,
+        place=len(book.algorithms(case)) + 1,
+        note=note.strip(),
+        added_by=actor,
+        added_at=now,
+    )
+    added.full_clean(exclude=["added_by", "retired_at"])
+    added.save()
+    return added
+
+
+@transaction.atomic
+def algorithm_retire(
+    *, actor: "User", slug: str, case: CaseId, text: str, now: datetime
+) -> BookAlgorithm:
+    """Take an algorithm out of the book; it stays on record.
+
+    Raises:
+        NotFoundError: The club is not the actor's to coach, or its book has no such algorithm.
+        ConflictError: It is the last one of its case.
+    """
+    club = _locked_club(actor, slug, case)
+    _write_out(club, now)
+    rows = _rows(club, case)
+    retired = _named(rows, text)
+    if len(rows) == 1:
+        raise ConflictError("It is the only one for this case: add another before taking it out.")
+    retired.retired_at = now
+    retired.save(update_fields=["retired_at"])
+    _number([row for row in rows if row is not retired])
+    return retired
+
+
+@transaction.atomic
+def algorithm_move(
+    *, actor: "User", slug: str, case: CaseId, text: str, place: int, now: datetime
+) -> BookAlgorithm:
+    """Move an algorithm to a place among those of its case; the first is the one taught.
+
+    Raises:
+        NotFoundError: The club is not the actor's to coach, or its book has no such algorithm.
+        ValidationError: There is no such place.
+    """
+    club = _locked_club(actor, slug, case)
+    _write_out(club, now)
+    rows = _rows(club, case)
+    moved = _named(rows, text)
+    if not 1 <= place <= len(rows):
+        raise ValidationError({"place": f"The places are 1 to {len(rows)}, not {place}."})
+    others = [row for row in rows if row is not moved]
+    _number([*others[: place - 1], moved, *others[place - 1 :]])
+    return moved
+
+
+@transaction.atomic
+def trigger_add(*, actor: "User", slug: str, name: str, turns: str) -> TriggerName:
+    """Give a run of turns a name in the club's book.
+
+    Raises:
+        NotFoundError: The club is not the actor's to coach.
+        AlgorithmRefusedError: The turns are not notation, or too few or too many.
+        ConflictError: The club has the name, or a name for these turns, or as many as it can.
+        ValidationError: The name is empty or too long.
+    """
+    club = coached_club_get(actor=actor, slug=slug)
+    try:
+        tokens = parse_tokens(turns)
+    except NotationError as error:
+        raise AlgorithmRefusedError(error.message) from error
+    fewest, most = TRIGGER_TURNS
+    if not fewest <= len(tokens) <= most:
+        raise AlgorithmRefusedError(
+            f"A named run has {fewest} to {most} turns; this has {len(tokens)}."
+        )
+    trigger = TriggerName(club=club, name=" ".join(name.split()), turns=format_tokens(tokens))
+    trigger.full_clean(validate_constraints=False)
+    known = TriggerName.objects.filter(club=club)
+    if known.filter(name=trigger.name).exists():
+        raise ConflictError(f"The club has a run of turns called {trigger.name} already.")
+    same = known.filter(turns=trigger.turns).first()
+    if same is not None:
+        raise ConflictError(f"These turns are called {same.name} already.")
+    if known.count() >= MAX_TRIGGERS:
+        raise ConflictError(f"A club gives at most {MAX_TRIGGERS} names.")
+    trigger.save()
+    return trigger
+
+
+@transaction.atomic
+def trigger_remove(*, actor: "User", slug: str, name: str) -> None:
+    """Forget a name that the club gave.
+
+    Raises:
+        NotFoundError: The club is not the actor's to coach, or has given no such name.
+    """
+    club = coached_club_get(actor=actor, slug=slug)
+    if not TriggerName.objects.filter(club=club, name=name).delete()[0]:
+        raise NotFoundError("trigger")
+
+
+def _locked_club(actor: "User", slug: str, case: CaseId) -> Club:
+    """The club, held against other changes of its book until the transaction ends."""
+    if case not in CASES:
+        raise NotFoundError("case")
+    club = coached_club_get(actor=actor, slug=slug)
+    return Club.objects.select_for_update().get(pk=club.pk)
+
+
+def _write_out(club: Club, now: datetime) -> None:
+    """Copy the standard book into a club's tables, unless it has a book of its own."""
+    if BookAlgorithm.objects.filter(club=club).exists():
+        return
+    BookAlgorithm.objects.bulk_create(
+        BookAlgorithm(
+            club=club,
+            stage=case.stage.value,
+            case=str(case.number),
+            text=algorithm.text,
+            place=place,
+            added_at=now,
+        )
+        for case in CASES
+        for place, algorithm in enumerate(default_book().algorithms(case), start=1)
+    )
+
+
+def _rows(club: Club, case: CaseId) -> list[BookAlgorithm]:
+    rows = BookAlgorithm.objects.filter(
+        club=club, stage=case.stage.value, case=str(case.number), retired_at=None
+    )
+    return list(rows.order_by("place", "id"))
+
+
+def _named(rows: list[BookAlgorithm], text: str) -> BookAlgorithm:
+    for row in rows:
+        if row.text == text:
+            return row
+    raise NotFoundError("algorithm")
+
+
+def _number(rows: list[BookAlgorithm]) -> None:
+    """Number the algorithms of a case anew, from 1."""
+    for place, row in enumerate(rows, start=1):
+        row.place = place
+    BookAlgorithm.objects.bulk_update(rows, ["place"])
