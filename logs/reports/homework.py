@@ -78,9 +78,10 @@ class AssignmentReport:
 
 @dataclass(frozen=True, slots=True)
 class ClubHomework:
-    """All homework of a club: open and closed."""
+    """All homework of a club, open and closed; ``membership_ids`` are whose counts it sums."""
 
     view: Desk
+    membership_ids: tuple[int, ...]
     open: tuple[HomeworkLine, ...]
     closed: tuple[HomeworkLine, ...]
 
@@ -127,6 +128,7 @@ def club_homework(*, actor: "User", slug: str, now: datetime) -> ClubHomework:
     lines = [(one.closed_at is None, _line(one, now, read.of_all(one))) for one in homework]
     return ClubHomework(
         Desk(ClubName(club.name, club.slug)),
+        membership_ids=tuple(member.pk for member in read.members),
         open=tuple(line for is_open, line in lines if is_open),
         closed=tuple(line for is_open, line in lines if not is_open),
     )

@@ -26,7 +26,7 @@ def short_words(check: CaseCheck) -> str:
     if check.state is AdoptionState.ASK_COACH:
         return f"look at it together, {counts}"
     if check.read:
-        return f"{'not yet' if check.state is AdoptionState.NOT_YET else 'under way'}, {counts}"
+        return f"{'not yet' if _is_not_yet(check) else 'under way'}, {counts}"
     return "not met yet" + (", ready from drills" if check.is_ready else "")
 
 
@@ -47,11 +47,17 @@ def state_words(check: CaseCheck, *, asked: Asked, zone: ZoneInfo, is_own: bool)
     if check.state is AdoptionState.ASK_COACH:
         whom = "with your coach" if is_own else "with the member"
         return f"The solves do not settle it: {said}. Look at this case together {whom}."
-    if check.state is AdoptionState.NOT_YET:
+    if _is_not_yet(check):
         return f"Not yet: {said}. The count has begun anew. {more}"
     if check.read:
         return f"Under way: {said}. {more}"
     return f"Not met in a solve yet. It takes at least {check.n_more} times {_like(asked)}."
+
+
+def _is_not_yet(check: CaseCheck) -> bool:
+    """Whether a run ended in "not yet" and nothing since speaks for the case."""
+    tests = [test for test in (check.one_look, check.recognition) if test is not None]
+    return any(test.n_restarts and test.evidence <= 0 for test in tests)
 
 
 def _said(check: CaseCheck, asked: Asked) -> str:

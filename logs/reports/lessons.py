@@ -190,7 +190,7 @@ def _gains(actor: "User", members: Sequence["Membership"]) -> dict[str, Gains]:
 def _reason(one: Proposed, n_members: int) -> str:
     said = f"{len(one.members)} of {n_members} do not do it in one look yet"
     if one.per_100_s >= 0.1:
-        said += f"; together about {one.per_100_s:.1f} s in 100 solves"
+        said += f" and would save about {one.per_100_s:.1f} s in 100 solves between them"
     return said
 
 

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 BAND_SDS = 1.2816
 """Standard deviations on either side that hold eight in ten of a normal distribution."""
 SHOWN = 12
+NO_BREAK = "\u00a0"
 """Cases of the list that stand open on the page; the others are folded away."""
 
 
@@ -186,8 +187,8 @@ def factor_words(code: str, row: Mapping[Any, Any]) -> str:
     parts = [f"comes up once in {case.id.stage.chances_in // case.chance} solves"]
     parts.append(f"in one look {hits} of {n} times" if n else "not met yet")
     if row["now_ms"] == row["now_ms"] and row["then_ms"] == row["then_ms"]:
-        parts.append(f"now about {_seconds(row['now_ms'])} s")
-        parts.append(f"in one look about {_seconds(row['then_ms'])} s")
+        parts.append(f"now about {_seconds(row['now_ms'])}")
+        parts.append(f"in one look about {_seconds(row['then_ms'])}")
     return "; ".join(parts)
 
 
@@ -199,14 +200,12 @@ def saving_words(row: Mapping[Any, Any]) -> str:
     low, high = (value + way * BAND_SDS * sd for way in (-1, 1))
     if value <= 0:
         return "no gain expected"
-    digits = decimals_shown((high - low) / 20)
-    return (
-        f"{value / 10:.{digits}f} s in 100 solves ({low / 10:.{digits}f} to {high / 10:.{digits}f})"
-    )
+    digits = decimals_shown((high - low) / 20, most=1)
+    return f"{value / 10:.{digits}f}{NO_BREAK}s in 100 solves ({low / 10:.{digits}f} to {high / 10:.{digits}f})"
 
 
 def _seconds(ms: float) -> str:
-    return f"{ms / 1000:.1f}"
+    return f"{ms / 1000:.1f}{NO_BREAK}s"
 
 
 def _rule_words(lesson: Lesson) -> tuple[str, ...]:

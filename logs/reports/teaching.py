@@ -21,6 +21,8 @@ class TaughtCase:
     stage: str
     number: str
     title: str
+    label: str
+    name: str
     family: str
     once_in: int
     picture: str
@@ -48,6 +50,8 @@ def _made(code: str, case: Case) -> TaughtCase:
         stage=case.id.stage.value,
         number=str(case.id.number),
         title=str(case),
+        label=str(case.id),
+        name=case.name,
         family=case.family,
         once_in=case.id.stage.chances_in // case.chance,
         picture=case_picture(

@@ -3,14 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache, reduce
+from functools import reduce
 from operator import or_
 from typing import TYPE_CHECKING
 
 from django.db.models import F, Q, QuerySet
+from django.db.models.fields.json import KT
 
-from cubecore.book import default_book
-from cubecore.cases import CASES
 from cubecore.replay import Kind
 from logs.analytics.homework_check import Meeting
 from logs.errors import NotFoundError
@@ -21,6 +20,8 @@ from logs.selectors.coaching import coached_clubs, coaches
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
 
+TRUE = "true"
+"""A true value inside JSON, as text: SQLite and PostgreSQL write it alike."""
 CaseName = tuple[str, str]
 """Stage and number or letters, as the tables hold them."""
 
@@ -124,6 +125,7 @@ def met_since(*, homework: Sequence[Homework], members: Sequence[Membership]) ->
             member__in={membership.user_id for membership in members},
             solve__done_at__gt=min(one.set_at for one in homework),
         )
+        .annotate(is_of_book=KT("looks__0__known"))
         .order_by(F("solve__done_at"), "solve")
         .values(
             "member_id",
@@ -134,7 +136,7 @@ def met_since(*, homework: Sequence[Homework], members: Sequence[Membership]) ->
             "solve__done_at",
             "n_looks",
             "is_one_look",
-            "algorithm",
+            "is_of_book",
             "recognition_ms",
         )
     )
@@ -147,7 +149,7 @@ def met_since(*, homework: Sequence[Homework], members: Sequence[Membership]) ->
                 row["solve_id"],
                 _dated(row["solve__done_at"]),
                 row["n_looks"],
-                row["is_one_look"] and row["algorithm"] in _book_texts()[row["stage"], row["case"]],
+                row["is_one_look"] and row["is_of_book"] == TRUE,
                 row["recognition_ms"],
             ),
         )
@@ -158,17 +160,6 @@ def met_since(*, homework: Sequence[Homework], members: Sequence[Membership]) ->
 def _dated(at: datetime | None) -> datetime:
     assert at is not None  # only dated solves are asked for
     return at
-
-
-@cache
-def _book_texts() -> dict[CaseName, frozenset[str]]:
-    """The spellings by which the book's algorithms stand in labels, by case."""
-    return {
-        (case.stage.value, str(case.number)): frozenset(
-            algorithm.text for algorithm in default_book().algorithms(case)
-        )
-        for case in CASES
-    }
 
 
 def in_span(homework: Homework, at: datetime) -> bool:

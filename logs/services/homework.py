@@ -159,8 +159,9 @@ def _refusal(plan: Plan, ahead: Sequence[tuple[Membership, Forecast]]) -> str:
     assert plan.due_on is not None
     late = [(member, one) for member, one in ahead if not one.is_fair]
     said = [
-        f"{day_words(plan.due_on)} is too soon. To show each case {FEWEST_SIGHTINGS} times, chance"
-        f" needs {late[0][1].n_solves} solves (so that it works out four times in five)."
+        f"{day_words(plan.due_on)} is too soon. For each of these cases to come up"
+        f" {FEWEST_SIGHTINGS} times it takes {late[0][1].n_solves} solves: enough four times in"
+        " five."
     ]
     for member, one in late:
         if one.first_fair_on is None:

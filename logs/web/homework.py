@@ -21,6 +21,7 @@ from logs.reports.teaching import families
 from logs.services.homework import assignment_excuse, homework_close, homework_set
 from logs.services.lessons import lesson_make_homework
 from logs.web.forms_homework import ExcuseForm, HomeworkForm, ReasonForm
+from logs.web.looks import looked
 from logs.web.pages import actor_of, answers_404, whole_number
 
 UNPROCESSABLE = 422
@@ -38,6 +39,7 @@ def own(request: HttpRequest) -> HttpResponse:
 def desk(request: HttpRequest, slug: str) -> HttpResponse:
     """All homework of a club, for its coaches."""
     report = club_homework(actor=actor_of(request), slug=slug, now=timezone.now())
+    looked(request, "homework", report.membership_ids)
     return render(request, "logs/homework_desk.html", {"report": report, "tab": "homework"})
 
 
@@ -89,6 +91,7 @@ def _form_page(
 ) -> HttpResponse:
     actor, now = actor_of(request), timezone.now()
     report = form_report(actor=actor, slug=slug, codes=cases, now=now)
+    looked(request, "homework", [member.membership_id for member in report.members])
     ahead = None
     if form.is_bound and not form.errors.keys() - {"__all__"}:
         try:
@@ -124,6 +127,7 @@ def _one(request: HttpRequest, homework_id: int, form: ReasonForm | None = None)
             actor=actor, homework_id=homework_id, membership_id=None, now=now
         )
         return render(request, "logs/assignment.html", {"report": own_part})
+    looked(request, "homework", [member.membership_id for member in report.members])
     context = {"report": report, "form": form or ReasonForm()}
     status = UNPROCESSABLE if form is not None else 200
     return render(request, "logs/homework.html", context, status=status)
@@ -145,6 +149,7 @@ def _assignment(
         membership_id=membership_id,
         now=timezone.now(),
     )
+    looked(request, "homework", [report.member.membership_id])
     context = {"report": report, "form": form or ExcuseForm()}
     status = UNPROCESSABLE if form is not None else 200
     return render(request, "logs/assignment.html", context, status=status)

@@ -17,6 +17,7 @@ from logs.reports.lessons import (
 from logs.reports.teaching import families
 from logs.services.lessons import lesson_create, lesson_edit
 from logs.web.forms_homework import LessonForm
+from logs.web.looks import looked
 from logs.web.pages import actor_of, answers_404, whole_number
 
 UNPROCESSABLE = 422
@@ -89,6 +90,8 @@ def _plan_page(
     codes: list[str],
 ) -> HttpResponse:
     """The page that plans a lesson: what is proposed or was kept, and what was picked besides."""
+    if isinstance(report, ProposalReport):
+        looked(request, "lesson", [one.membership_id for one in report.members if one.comes])
     known = {line.taught.code for line in report.cases}
     picked = picked_lines([code for code in codes if code not in known])
     context = {

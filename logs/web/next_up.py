@@ -11,6 +11,7 @@ from logs.reports.next_up import next_up_report
 from logs.selectors.coaching import coached_membership_get
 from logs.services.next_up import override_set, override_withdraw
 from logs.web.forms_homework import OverrideForm
+from logs.web.looks import looked
 from logs.web.pages import actor_of, answers_404
 
 UNPROCESSABLE = 422
@@ -29,6 +30,7 @@ def _page(
     report = next_up_report(
         actor=actor_of(request), membership_id=membership_id, now=timezone.now()
     )
+    looked(request, "next_up", [report.whose.membership_id])
     context = {"report": report, "form": form or OverrideForm()}
     status = UNPROCESSABLE if form is not None else 200
     return render(request, "logs/next_up.html", context, status=status)
