@@ -1,0 +1,112 @@
+"""One line for each route: what it is about, and which grid each of its methods is held to.
+
+A new route needs its line here. A method without a grid must answer 405 (strangers are sent to
+sign in first). HEAD is held to GET's grid. To add
+
+- a kind of thing that addresses name: `tests.logs.web.access_world.KINDS` and ``BUILDERS``;
+- a grid: `tests.logs.web.access_rules`.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from tests.factories import make_csv, make_row
+from tests.logs.web import access_rules as rules
+from tests.logs.web.access_rules import Grid
+from tests.logs.web.access_world import PASSWORD, Person, World
+
+Sent = Mapping[str, object]
+
+
+@dataclass(frozen=True)
+class Route:
+    """A line of the table.
+
+    Attributes:
+        name: As ``reverse`` takes it.
+        about: The kind of thing its address names.
+        GET, POST, PUT, PATCH, DELETE, OPTIONS: The grid of a method that is answered.
+        sends: What a POST carries so that it does what it is there for.
+        ok: The status of such a POST.
+        query: What follows the address of a GET; ``{shown}`` and so on are membership ids.
+        looks: The kind of page, when whoever is named on it must find a look at theirs.
+        event: The verb of the one event in the audit trail when it is ``ok``.
+    """
+
+    name: str
+    about: str = ""
+    GET: Grid | None = None
+    POST: Grid | None = None
+    PUT: Grid | None = None
+    PATCH: Grid | None = None
+    DELETE: Grid | None = None
+    OPTIONS: Grid | None = None
+    sends: Sent | Callable[[World, Person | None], Sent] = field(default_factory=dict)
+    ok: int = 302
+    query: str = ""
+    looks: str = ""
+    event: str = ""
+
+
+def _joining(world: World, person: Person | None) -> Sent:
+    sent = {"code": world.code, "display_name": "Canary joiner"}
+    if person is None or not person.user.is_active:
+        sent |= {"username": "new-one", "password": PASSWORD, "password_again": PASSWORD}
+    return sent
+
+
+def _erasing(world: World, person: Person | None) -> Sent:
+    return {"typed": person.user.username if person else "", "password": PASSWORD}
+
+
+_A_LOG = {"text": make_csv([make_row("R U R'", "F", done_at=None)]).decode()}
+_A_ROW = {"text": "2026-03-01T13:00:00Z,R U,1.23,,U' R',,"}
+_AN_INVITATION: Sent = {"role": "member", "max_uses": 3, "days": 7}
+_A_PASSWORD: Sent = {
+    "old_password": PASSWORD,
+    "new_password1": "barn-quilt-seven-otter",
+    "new_password2": "barn-quilt-seven-otter",
+}
+
+ROUTES: tuple[Route, ...] = (
+    # Accounts
+    Route("accounts:sign-in", GET=rules.STRANGERS, POST=rules.STRANGERS, ok=200),
+    Route("accounts:sign-out", POST=rules.OPEN),
+    Route("accounts:password-change", GET=rules.OPEN, POST=rules.OPEN, sends=_A_PASSWORD),
+    # One's own log
+    Route("logs:log", GET=rules.OPEN),
+    Route("logs:template", GET=rules.OPEN),
+    Route("logs:upload-add", POST=rules.OPEN, sends=_A_LOG),
+    Route("logs:upload", "upload", GET=rules.OWN),
+    Route("logs:sent-file", "upload", GET=rules.OWN),
+    Route("logs:set-aside", "upload", GET=rules.OWN),
+    Route("logs:mend", "row", POST=rules.OWN, sends=_A_ROW),
+    Route("logs:solve-list", GET=rules.OPEN),
+    Route("logs:progress", GET=rules.OPEN),
+    Route("logs:case-list", GET=rules.OPEN),
+    Route("logs:case", "case", GET=rules.CASES),
+    Route("logs:how", GET=rules.OPEN),
+    # Others' logs
+    Route("logs:solve", "solve", GET=rules.SIGHT, looks="solve"),
+    Route("logs:member-list", GET=rules.OPEN),
+    Route("logs:member-progress", "membership", GET=rules.MEMBER_SIGHT, looks="progress"),
+    Route("logs:member-solve-list", "membership", GET=rules.MEMBER_SIGHT, looks="solves"),
+    # Clubs and people
+    Route("logs:club-list", GET=rules.OPEN),
+    Route("logs:join", GET=rules.PUBLIC, POST=rules.JOINING, sends=_joining, event="join"),
+    Route("logs:leave", "club", GET=rules.IN_CLUB, POST=rules.LEAVING, event="leave"),
+    Route("logs:visibility", "club", POST=rules.IN_CLUB, sends={"visibility": "coach"}, event="visibility"),
+    Route("logs:display-name", "club", POST=rules.IN_CLUB, sends={"display_name": "N"}, event="rename"),
+    Route("logs:club-people", "club", GET=rules.COACHES),
+    Route("logs:invite", "club", POST=rules.COACHES, sends=_AN_INVITATION, ok=200, event="invite"),
+    Route("logs:invitation-withdraw", "invitation", POST=rules.CLUB_THING, event="invite_withdraw"),
+    Route("logs:remove", "club_person", POST=rules.REMOVING, event="remove"),
+    Route("logs:role", "club_person", POST=rules.ROLE_CHANGING, sends={"role": "coach"}, event="role"),
+    Route("logs:owner", "club_person", GET=rules.HANDING_OVER_ASKED, POST=rules.HANDING_OVER, event="hand_over"),
+    # Privacy
+    Route("logs:privacy", GET=rules.OPEN),
+    Route("logs:what-we-keep", GET=rules.PUBLIC),
+    Route("logs:log-copy", GET=rules.OPEN, event="export"),
+    Route("logs:data-copy", GET=rules.OPEN, event="export"),
+    Route("logs:erase", GET=rules.OPEN, POST=rules.ERASING, sends=_erasing, ok=200, event="erase"),
+)  # fmt: skip

@@ -1,0 +1,263 @@
+"""Every route asked by everybody about everything with every method, as the table declares."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from logs.models import AuditEvent, Verb
+from logs.reports.privacy import PAGE_WORDS
+from tests.logs.web.access_rules import ROLES, Grid
+from tests.logs.web.access_table import ROUTES, Route
+from tests.logs.web.access_world import CLUBS, KINDS, NAMES, PEOPLE, READS, World
+
+pytestmark = pytest.mark.django_db
+
+Answer = Any  # the test client's response, which its stubs name privately
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
+FORM_TOKEN = re.compile(rb'name="csrfmiddlewaretoken" value="[^"]+"')
+BY_NAME = {route.name: route for route in ROUTES}
+
+
+def declared_patterns() -> Iterator[tuple[str, URLPattern]]:
+    """The site's routes by full name."""
+
+    def walk(patterns: list[Any], prefix: str) -> Iterator[tuple[str, URLPattern]]:
+        for pattern in patterns:
+            if isinstance(pattern, URLResolver):
+                inner = f"{prefix}{pattern.namespace}:" if pattern.namespace else prefix
+                yield from walk(pattern.url_patterns, inner)
+            else:
+                yield f"{prefix}{pattern.name}", pattern
+
+    return walk(get_resolver().url_patterns, "")
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One question: a role asks a route about an object with a method."""
+
+    route: Route
+    method: str
+    role: str
+    what: str
+
+    @property
+    def is_declared(self) -> bool:
+        return self.grid is not None
+
+    @property
+    def grid(self) -> Grid | None:
+        grid: Grid | None = getattr(self.route, "GET" if self.method == "HEAD" else self.method)
+        return grid
+
+    @property
+    def expected(self) -> str:
+        if self.grid is not None:
+            return self.grid.cells[self.role, self.what]
+        return "in" if self.role in {"anonymous", "locked"} and not self.is_public else "405"
+
+    @property
+    def is_public(self) -> bool:
+        """Whether strangers are let through to the view."""
+        grids = [getattr(self.route, method) for method in ("GET", "POST")]
+        cells = [cell for grid in grids if grid for cell in grid.cells.items()]
+        return any(role == "anonymous" and cell == "ok" for (role, _), cell in cells)
+
+    def __str__(self) -> str:
+        return f"{self.route.name}: {self.method} by {self.role} about {self.what}"
+
+
+def cells_of(route: Route) -> Iterator[Cell]:
+    grids = [getattr(route, method) for method in METHODS if method != "HEAD"]
+    objects = next(grid.objects for grid in grids if grid is not None)
+    for method in METHODS:
+        for role in ROLES:
+            for what in objects:
+                yield Cell(route, method, role, what)
+
+
+def outcome(response: Answer, cell: Cell) -> str:
+    """The answer in the table's words."""
+    status: int = response.status_code
+    if status == 302 and response["Location"].startswith("/sign-in/?next="):
+        return "in"
+    if cell.expected == "ok" and status == (cell.route.ok if cell.method == "POST" else 200):
+        return "ok"
+    return str(status)
+
+
+class Asking:
+    """The questions about one route, and what was wrong with the answers."""
+
+    def __init__(self, route: Route) -> None:
+        self.route = route
+        self.world = World()
+        self.faults: list[str] = []
+        self.refusals: dict[tuple[str, str], tuple[str, object]] = {}
+        self.n_cells = 0
+
+    def ask(self, cell: Cell) -> None:
+        """Ask, hold the answer to the table, and undo what it did."""
+        self.n_cells += 1
+        client = self.world.client(cell.role)
+        before = set(AuditEvent.objects.values_list("pk", flat=True))
+        with transaction.atomic():
+            response = self._send(client, cell)
+            got = outcome(response, cell)
+            if got != cell.expected:
+                self._fault(cell, got)
+            else:
+                events = AuditEvent.objects.exclude(pk__in=before)
+                self._check_events(cell, list(events))
+            self._check_canaries(cell, response)
+            self._check_alike(cell, response)
+            transaction.set_rollback(True)
+
+    def _send(self, client: Client, cell: Cell) -> Answer:
+        address = self._address(cell)
+        sends = self.route.sends
+        if callable(sends):
+            sends = sends(self.world, self.world.people.get(cell.role))
+        if cell.method == "POST":
+            return client.post(address, sends)
+        return client.generic(cell.method, address)
+
+    def _address(self, cell: Cell) -> str:
+        arguments = KINDS[self.route.about](self.world, cell.role, cell.what)
+        address = reverse(self.route.name, kwargs=arguments)
+        ids = {key: person.membership_id for key, person in self.world.people.items()}
+        return address + (self.route.query.format(**ids) if cell.method == "GET" else "")
+
+    def _fault(self, cell: Cell, got: str) -> None:
+        if cell.is_declared:
+            self.faults.append(f"{cell}: expected {cell.expected}, got {got}")
+        else:
+            self.faults.append(
+                f"{cell}: answers {got}, but its line in access_table.py declares no "
+                f"{cell.method}. Add {cell.method}=rules.<GRID> to "
+                f'Route("{self.route.name}", ...), or have the view refuse the method.'
+            )
+
+    def _check_events(self, cell: Cell, events: list[AuditEvent]) -> None:
+        """An ``ok`` leaves the declared event and looks, anything else leaves nothing."""
+        verbs = [event.verb for event in events if event.verb != Verb.LOOK]
+        changes = cell.method == "POST" if self.route.POST else cell.method == "GET"
+        wanted = [self.route.event] if self.route.event and changes else []
+        if verbs != (wanted if cell.expected == "ok" else []):
+            self.faults.append(f"{cell}: events {verbs}, expected {wanted or 'none'}")
+        if cell.expected != "ok" and any(event.verb == Verb.LOOK for event in events):
+            self.faults.append(f"{cell}: a look was noted that was none")
+
+    def _check_canaries(self, cell: Cell, response: Answer) -> None:
+        """No answer holds what is another's to show, and whoever is named was looked at."""
+        text = response.content + str(response.headers).encode()
+        own = {cell.role} - {"locked"}  # locked out, they are a stranger
+        for key in PEOPLE:
+            for canary in ("note", "row", "file", "user"):
+                allowed = own if canary == "user" else READS[cell.role] | own
+                if _holds(text, f"canary-{canary}-{key}") and key not in allowed:
+                    self.faults.append(f"{cell}: shows canary-{canary}-{key}")
+            if _holds(text, f"Canary name {key}"):
+                if key not in NAMES[cell.role] | own:
+                    self.faults.append(f"{cell}: shows the name of {key}")
+                elif key not in own and cell.method == "GET" and cell.expected == "ok":
+                    self._check_look(cell, key)
+        for key in ("first", "second"):
+            if f"Canary club {key}".encode() in text and key not in CLUBS[cell.role]:
+                self.faults.append(f"{cell}: shows the name of the {key} club")
+
+    def _check_look(self, cell: Cell, key: str) -> None:
+        """Where the line says so, the person finds that their page was looked at."""
+        looks = AuditEvent.objects.filter(
+            verb=Verb.LOOK,
+            page=self.route.looks,
+            actor=self.world.people[cell.role].user,
+            member=self.world.people[key].user,
+        )
+        if self.route.looks and not looks.exists():
+            self.faults.append(f"{cell}: {key} is named and finds no look at {self.route.looks}")
+        if not self.route.looks and self.route.about in {"membership", "solve"}:
+            self.faults.append(
+                f"{cell}: shows {key} to another and notes no look. Call logs.web.looks.looked "
+                f'in the view and add looks="..." to Route("{self.route.name}", ...).'
+            )
+
+    def _check_alike(self, cell: Cell, response: Answer) -> None:
+        """Not yours, gone and never there: the same bytes and headers."""
+        if response.status_code != 404:
+            return
+        headers = {k: v for k, v in response.headers.items() if k != "Expires"}  # the second it is
+        seen = FORM_TOKEN.sub(b"", response.content), headers
+        what, first = self.refusals.setdefault((cell.role, cell.method), (cell.what, seen))
+        if first != seen:
+            self.faults.append(f"{cell}: the 404 differs from the one about {what}")
+
+
+def _holds(text: bytes, canary: str) -> bool:
+    """Whether the canary is there, not as the beginning of a longer one."""
+    return re.search(rf"{canary}(?!\w)".encode(), text) is not None
+
+
+def test_every_route_has_its_line_and_every_line_its_route():
+    named = dict(declared_patterns())
+    missing = [
+        f'add to ROUTES in access_table.py: Route("{name}", "<about>", GET=rules.<GRID>)'
+        for name in named
+        if name not in BY_NAME
+    ]
+    assert not missing, "\n".join(missing)
+    assert [name for name in BY_NAME if name not in named] == []
+    assert len(BY_NAME) == len(ROUTES)
+
+
+def test_the_pages_that_looks_are_noted_for_have_words():
+    assert {route.looks for route in ROUTES} - {""} <= set(PAGE_WORDS)
+
+
+@pytest.mark.parametrize("route", ROUTES, ids=lambda route: route.name)
+def test_each_role_gets_what_the_table_says_and_no_more(route: Route, record_property):
+    asking = Asking(route)
+    for cell in cells_of(route):
+        asking.ask(cell)
+    record_property("cells", asking.n_cells)
+    assert not asking.faults, "\n".join(asking.faults)
+
+
+@pytest.mark.parametrize("route", [r for r in ROUTES if r.POST], ids=lambda route: route.name)
+def test_nothing_is_sent_without_the_form_s_token(route: Route):
+    world = World()
+    assert route.POST is not None
+    role, what = next(key for key, cell in route.POST.cells.items() if cell == "ok")
+    client = world.client(role)
+    client.handler.enforce_csrf_checks = True
+    arguments = KINDS[route.about](world, role, what)
+    n_events = AuditEvent.objects.count()
+    assert client.post(reverse(route.name, kwargs=arguments)).status_code == 403
+    assert AuditEvent.objects.count() == n_events
+
+
+def test_a_number_too_large_for_the_database_is_not_there():
+    world = World()
+    for route in ROUTES:
+        grid = route.GET or route.POST
+        assert grid is not None
+        arguments = KINDS[route.about](world, "owner", grid.objects[0])
+        numbers = {name for name, value in arguments.items() if isinstance(value, int)}
+        if numbers:
+            address = reverse(route.name, kwargs=arguments | dict.fromkeys(numbers, 10**30))
+            client = world.client("owner")
+            sends = {} if callable(route.sends) else route.sends
+            answer = client.get(address) if route.GET else client.post(address, sends)
+            assert answer.status_code == 404, route.name
+
+
+def test_the_matrix_is_as_large_as_it_says(record_property):
+    n_cells = sum(1 for route in ROUTES for _ in cells_of(route))
+    record_property("cells", n_cells)
+    assert n_cells > 5_000
