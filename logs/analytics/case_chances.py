@@ -17,6 +17,6 @@ def case_chances(stage: Stage) -> Mapping[str, float]:
         {
             str(case.id.number): case.chance / stage.chances_in
             for case in CASES.values()
-            if case.id.stage is stage
+            if case.id.stage == stage
         }
     )

@@ -12,6 +12,7 @@ import pytest
 from django.db import transaction
 
 from cubecore.cases import CASES, Stage
+from logs.models import Role, Visibility
 from logs.reports.club_members import club_view
 from logs.reports.club_page import ClubChoice, ClubReport, club_report
 from logs.reports.compare import CompareChoice, CompareReport, compare_report
@@ -50,7 +51,9 @@ def seen(django_db_setup, django_db_blocker) -> Seen:
         club = make_club()
         members = {}
         for name, member in MEMBERS.items():
-            members[name] = make_membership(club, role=member.role, visibility="club")
+            members[name] = make_membership(
+                club, role=Role(member.role), visibility=Visibility.CLUB
+            )
             members[name].display_name = name
             members[name].save()
         for path in LOGS:
