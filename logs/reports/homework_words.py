@@ -32,8 +32,13 @@ def short_words(check: CaseCheck) -> str:
 
 def _counts(check: CaseCheck) -> str:
     """Hits of sightings, of each thing asked."""
-    return " and ".join(
-        f"{test.n_hits} of {test.n}" for test in (check.one_look, check.recognition) if test
+    if check.one_look is None or check.recognition is None:
+        (test,) = (test for test in (check.one_look, check.recognition) if test is not None)
+        return f"{test.n_hits} of {test.n}"
+    seen = check.recognition
+    return (
+        f"in one look {check.one_look.n_hits} of {check.one_look.n}, in time"
+        f" {seen.n_hits} of {seen.n}"
     )
 
 
