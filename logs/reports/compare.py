@@ -99,6 +99,11 @@ class CompareReport:
     most: int = MOST
     standings: tuple[str, ...] = tuple(one.value for one in Standing)
 
+    @property
+    def membership_ids(self) -> list[int]:
+        """Whose figures the page shows; nobody's before two are chosen."""
+        return [one.membership_id for one in self.chosen] if len(self.chosen) > 1 else []
+
 
 def compare_report(*, actor: "User", slug: str, choice: CompareChoice) -> CompareReport:
     """The chosen members of the club side by side; who is not visible to ``actor`` is not there.

@@ -129,6 +129,12 @@ class MistakenLines:
     too_few: tuple[MistakenLine, ...]
     n: int
 
+    @property
+    def membership_ids(self) -> list[int]:
+        """Who is named on the lines."""
+        lines = (*self.other_case, *self.wrong_hold, *self.too_few)
+        return sorted({part.membership_id for line in lines for part in line.by})
+
 
 @dataclass(frozen=True, slots=True)
 class ClubMistakenReport:

@@ -10,6 +10,7 @@ from logs.reports.club_page import ClubChoice, club_report
 from logs.reports.compare import CompareChoice, Part, compare_report
 from logs.reports.mistaken import club_mistaken_report, member_mistaken_report
 from logs.reports.standing_grid import families_of
+from logs.web.looks import looked
 from logs.web.pages import actor_of, answers_404, whole_number
 
 
@@ -18,6 +19,7 @@ from logs.web.pages import actor_of, answers_404, whole_number
 def club(request: HttpRequest, slug: str) -> HttpResponse:
     """The coverage of the club's members, as far as the reader may see them."""
     report = club_report(actor=actor_of(request), slug=slug, choice=_choice(request.GET))
+    looked(request, "club", [member.membership_id for member in report.view.members])
     return render(request, "logs/club.html", {"report": report, "tab": "coverage"})
 
 
@@ -34,6 +36,7 @@ def compare(request: HttpRequest, slug: str) -> HttpResponse:
         hides_names=hides_names(query),
     )
     report = compare_report(actor=actor_of(request), slug=slug, choice=choice)
+    looked(request, "compare", report.membership_ids)
     return render(request, "logs/compare.html", {"report": report, "tab": "compare"})
 
 
@@ -44,6 +47,7 @@ def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
     report = club_mistaken_report(
         actor=actor_of(request), slug=slug, hides_names=hides_names(request.GET)
     )
+    looked(request, "mistaken", report.lines.membership_ids)
     return render(request, "logs/club_mistaken.html", {"report": report, "tab": "mistaken"})
 
 
@@ -52,6 +56,7 @@ def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
 def member_mistaken(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
     """What the actor takes for what, or a member whose log they may read."""
     report = member_mistaken_report(actor=actor_of(request), membership_id=membership_id)
+    looked(request, "mistaken", [report.whose.membership_id])
     return render(request, "logs/member_mistaken.html", {"report": report})
 
 

@@ -91,6 +91,12 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:member-list", GET=rules.OPEN),
     Route("logs:member-progress", "membership", GET=rules.MEMBER_SIGHT, looks="progress"),
     Route("logs:member-solve-list", "membership", GET=rules.MEMBER_SIGHT, looks="solves"),
+    Route("logs:mistaken", GET=rules.OPEN),
+    Route("logs:member-mistaken", "membership", GET=rules.MEMBER_SIGHT, looks="mistaken"),
+    # A club's coverage
+    Route("logs:club", "club", GET=rules.IN_CLUB, looks="club"),
+    Route("logs:club-compare", "club", GET=rules.IN_CLUB, query="?member={shown}&member={member}&member={to_coach}&member={hidden}&member={other}"),
+    Route("logs:club-mistaken", "club", GET=rules.IN_CLUB, looks="mistaken"),
     # Clubs and people
     Route("logs:club-list", GET=rules.OPEN),
     Route("logs:join", GET=rules.PUBLIC, POST=rules.JOINING, sends=_joining, event="join"),
