@@ -51,7 +51,7 @@ class Member:
 
     Attributes:
         nickname: The name the club knows them by.
-        role: ``coach`` or ``member``.
+        role: ``owner``, ``coach`` or ``member``.
         visibility: Who sees their log: ``only_me``, ``coach``, ``club``.
         colours: The crosses they solve on; of several the shortest is taken.
         standing: One sentence for readers.

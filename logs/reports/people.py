@@ -78,7 +78,7 @@ def members_report(*, actor: "User") -> MembersReport:
     clubs = []
     is_coach = False
     for club in clubs_of(actor=actor):
-        is_coach = is_coach or own_membership(actor=actor, club=club).role == "coach"
+        is_coach = is_coach or own_membership(actor=actor, club=club).is_coach
         lines = tuple(
             MemberLine(member.pk, member.display_name, member.role, member.user_id == actor.pk)
             for member in members_visible(actor=actor, club=club)
