@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.db import connections
-from django.db.backends.sqlite3.operations import DatabaseOperations as SQLiteOperations
+from django.db.backends.sqlite3.base import DatabaseOperations as SQLiteOperations
 from django.test import Client, override_settings
 from playwright.sync_api import Browser, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer

@@ -26,7 +26,7 @@ def event() -> AuditEvent:
     )
 
 
-def refused(sql: str, *values: object) -> None:
+def refused(sql: str, *values: int) -> None:
     refusal = pytest.raises(DatabaseError, match="the audit trail is only added to")
     with refusal, transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(sql, values)

@@ -36,7 +36,7 @@ def act(service, by: Membership, on: Membership, **more):
     )
 
 
-def events() -> list[tuple[str, int | None, int | None, dict]]:
+def events() -> list[tuple[str, int | None, int | None, dict[str, str]]]:
     return list(
         AuditEvent.objects.order_by("pk").values_list("verb", "actor_id", "member_id", "detail")
     )
