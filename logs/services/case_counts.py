@@ -4,12 +4,12 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from functools import cache
+from functools import lru_cache
 from math import fsum, log
 from typing import Any, NamedTuple
 
-from cubecore.book import default_book
-from cubecore.cases import CASES, CaseId
+from cubecore.algorithms import prove_algorithm
+from cubecore.cases import CaseId
 from cubecore.looks import MisfireKind, Outcome
 from logs.analytics.standing import HIT, MISS, RECENT, chance_known
 from logs.analytics.words import LIKELY
@@ -130,16 +130,15 @@ def read_first_look(look: Mapping[str, Any], stage: str, case: str) -> FirstLook
     misfire = look["misfire"]
     if misfire is not None:
         return FirstLook(Mistake(misfire["stage"], str(misfire["case"]), misfire["kind"]))
-    made = _case_of_algorithm().get(look["algorithm"])
-    if made is None or look["outcome"] not in (Outcome.EDGES, Outcome.CORNERS):
+    if not look["known"] or look["outcome"] not in (Outcome.EDGES, Outcome.CORNERS):
         return FirstLook(None)
+    made = _case_of_algorithm(look["algorithm"])
     is_own = (made.stage, str(made.number)) == (stage, case)
     kind = MisfireKind.WRONG_HOLD if is_own else MisfireKind.OTHER_CASE
     return FirstLook(Mistake(made.stage.value, str(made.number), kind.value), if_known=True)
 
 
-@cache
-def _case_of_algorithm() -> Mapping[str, CaseId]:
-    """Whose algorithm each text of the book is."""
-    book = default_book()
-    return {entry.text: case for case in CASES for entry in book.algorithms(case)}
+@lru_cache(maxsize=10_000)
+def _case_of_algorithm(text: str) -> CaseId:
+    """The case that an algorithm of a book solves: told by its turns, whichever book it is in."""
+    return prove_algorithm(text).case
