@@ -54,12 +54,13 @@ def test_turns_and_their_inverse_leave_the_cube_solved(words):
     )
 
 
-@given(turn_lists)
-def test_a_walk_passes_every_position_the_start_included(words):
-    turns = runs(words)
-    positions = list(walk(SOLVED, turns))
+@given(turn_lists, turn_lists)
+def test_a_walk_passes_every_position_the_start_included(before, words):
+    start, turns = after_turns(SOLVED, runs(before)), runs(words)
 
-    assert positions == [after_turns(SOLVED, turns[:n]) for n in range(len(turns) + 1)]
+    assert list(walk(start, turns)) == [
+        after_turns(start, turns[:n]) for n in range(len(turns) + 1)
+    ]
 
 
 @given(turn_lists)

@@ -220,7 +220,7 @@ def test_a_script_says_which_token_made_each_turn(text):
 
 @given(plain_texts)
 def test_a_script_is_the_same_in_a_spelling_that_needs_the_scanner(text):
-    plain, scanned = parse_script(text), parse_script(f"({text}) // done")
+    plain, scanned = parse_script(text), parse_script(f"(({text})) // done")
 
     assert scanned.turns == plain.turns
     assert list(scanned.layer_tokens) == list(plain.layer_tokens)

@@ -258,3 +258,9 @@ def test_times_without_a_gap_have_no_hesitation(turn_ms):
     result = replayed(row)
 
     assert (result.hesitation_ms, result.hesitations) == (None, ())
+
+
+@pytest.mark.parametrize(("pause", "hesitations"), [(249, ()), (250, (6,))])
+def test_a_pause_of_the_multiple_itself_is_a_hesitation(pause, hesitations):
+    # The median gap is 100 ms, so a hesitation starts at 250 ms.
+    assert replayed(timed_row(Stretch(500, EDGES), Stretch(pause, SUNE))).hesitations == hesitations
