@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from tests.factories import make_csv, make_row
+from tests.logs.web import access_homework as homework
 from tests.logs.web import access_rules as rules
 from tests.logs.web.access_rules import Grid
 from tests.logs.web.access_world import PASSWORD, Person, World
@@ -109,6 +110,22 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:remove", "club_person", POST=rules.REMOVING, event="remove"),
     Route("logs:role", "club_person", POST=rules.ROLE_CHANGING, sends={"role": "coach"}, event="role"),
     Route("logs:owner", "club_person", GET=rules.HANDING_OVER_ASKED, POST=rules.HANDING_OVER, event="hand_over"),
+    # Homework, next up, lessons
+    Route("logs:homework-own", GET=rules.OPEN),
+    Route("logs:homework-desk", "club", GET=rules.COACHES, looks="homework"),
+    Route("logs:homework-new", "club", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_plan, looks="homework"),
+    Route("logs:homework", "homework", GET=homework.HOMEWORK, looks="homework"),
+    Route("logs:homework-close", "homework", POST=homework.CLOSING, sends=homework.A_REASON),
+    Route("logs:assignment", "assignment", GET=homework.ASSIGNMENT, looks="homework"),
+    Route("logs:assignment-excuse", "assignment", POST=rules.COACHED, sends=homework.AN_EXCUSE),
+    Route("logs:next-up", GET=rules.OPEN),
+    Route("logs:member-next-up", "membership", GET=rules.MEMBER_SIGHT, looks="next_up"),
+    Route("logs:next-up-override", "membership", POST=rules.COACHED, sends=homework.A_WORD),
+    Route("logs:next-up-withdraw", "word", POST=rules.COACHED),
+    Route("logs:lesson-list", "club", GET=rules.COACHES),
+    Route("logs:lesson-new", "club", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_lesson),
+    Route("logs:lesson", "lesson", GET=rules.COACHES),
+    Route("logs:lesson-edit", "lesson", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_lesson),
     # Privacy
     Route("logs:privacy", GET=rules.OPEN),
     Route("logs:what-we-keep", GET=rules.PUBLIC),
