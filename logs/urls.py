@@ -3,6 +3,7 @@
 from django.urls import path
 
 from logs.web import (
+    book,
     cases,
     club,
     club_pages,
@@ -15,6 +16,7 @@ from logs.web import (
     people,
     privacy,
     progress,
+    sheets,
     solves,
 )
 
@@ -90,5 +92,23 @@ urlpatterns = [
     path("clubs/<slug:slug>/lessons/new/", lessons.new, name="lesson-new"),
     path("lessons/<int:lesson_id>/", lessons.lesson, name="lesson"),
     path("lessons/<int:lesson_id>/edit/", lessons.edit, name="lesson-edit"),
+    path("clubs/<slug:slug>/book/", book.book, name="book"),
+    path("clubs/<slug:slug>/book/relabel/", book.relabel, name="book-relabel"),
+    path("clubs/<slug:slug>/book/triggers/", book.name_trigger, name="trigger-name"),
+    path("clubs/<slug:slug>/book/triggers/forget/", book.forget_trigger, name="trigger-forget"),
+    path("clubs/<slug:slug>/book/<slug:stage>/<slug:number>/", book.book_case, name="book-case"),
+    path("clubs/<slug:slug>/book/<slug:stage>/<slug:number>/add/", book.add, name="book-add"),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/retire/",
+        book.retire,
+        name="book-retire",
+    ),
+    path("clubs/<slug:slug>/book/<slug:stage>/<slug:number>/move/", book.move, name="book-move"),
+    path("sheet/", sheets.sheet, name="sheet"),
+    path("sheet.pdf", sheets.pdf, name="sheet-pdf"),
+    path("lessons/<int:lesson_id>/sheet/", sheets.lesson, name="lesson-sheet"),
+    path("lessons/<int:lesson_id>/sheet.pdf", sheets.lesson_pdf, name="lesson-sheet-pdf"),
+    path("homework/<int:homework_id>/sheet/", sheets.homework, name="homework-sheet"),
+    path("homework/<int:homework_id>/sheet.pdf", sheets.homework_pdf, name="homework-sheet-pdf"),
     path("how/", club.how, name="how"),
 ]

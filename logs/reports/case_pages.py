@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from cubecore.book import default_book
 from cubecore.cases import CASES, SKIP, Case, Stage
-from cubecore.notation import count_metrics, parse_tokens
 from cubecore.pictures import case_picture
 from cubecore.replay import Kind
 from logs.analytics.cases import algorithm_counts, misfire_counts
 from logs.analytics.robust import ODD_Z, median_band, robust_z
 from logs.errors import NotFoundError
+from logs.reports.algorithm_facts import AlgorithmFacts
+from logs.reports.case_teaching import CaseTeaching, case_teaching
 from logs.reports.people import time_zone_of
 from logs.reports.words import average, band, case_title, chance_words, find_case, moment, split
 from logs.selectors.frames import sighting_frame
@@ -47,10 +47,9 @@ class CasesReport:
 
 @dataclass(frozen=True, slots=True)
 class AlgorithmLine:
-    """A standard algorithm, its length in face turns, and how often the reader used it."""
+    """An algorithm of the reader's book, and how often they used it."""
 
-    text: str
-    htm: int
+    facts: AlgorithmFacts
     n_used: int
 
 
@@ -82,7 +81,7 @@ class CaseReport:
     title: str
     family: str
     chance: str
-    picture: str
+    teaching: CaseTeaching
     algorithms: tuple[AlgorithmLine, ...]
     sightings: tuple[SightingLine, ...]
     n: int
@@ -131,8 +130,8 @@ def _card(case: Case, counts: Counter[tuple[str, str]]) -> CaseCard:
     )
 
 
-def case_report(*, actor: "User", stage: str, number: str) -> CaseReport:
-    """The page of a case, with the actor's own sightings.
+def case_report(*, actor: "User", stage: str, number: str, angle: int | None = None) -> CaseReport:
+    """The page of a case met at ``angle`` (in its hold when None), with the actor's sightings.
 
     Raises:
         NotFoundError: There is no such case.
@@ -140,6 +139,7 @@ def case_report(*, actor: "User", stage: str, number: str) -> CaseReport:
     case = find_case(stage, number)
     if case is None:
         raise NotFoundError("case")
+    teaching = case_teaching(actor=actor, stage=stage, number=number, angle=angle)
     everything = sighting_frame(actor=actor, member=actor, kind=Kind.SOLVE)
     met = everything[(everything["stage"] == stage) & (everything["case"] == number)]
     one_look = met[met["is_one_look"]]
@@ -152,8 +152,10 @@ def case_report(*, actor: "User", stage: str, number: str) -> CaseReport:
         title=str(case),
         family=case.family,
         chance=chance_words(case),
-        picture=case_picture(case, size=220),
-        algorithms=_algorithms(case, dict(used)),
+        teaching=teaching,
+        algorithms=tuple(
+            AlgorithmLine(facts, dict(used).get(facts.text, 0)) for facts in teaching.algorithms
+        ),
         sightings=_sighting_lines(actor, met),
         n=len(met),
         n_one_look=len(one_look),
@@ -169,17 +171,6 @@ def case_report(*, actor: "User", stage: str, number: str) -> CaseReport:
             (misfire_words(kind, stage, other), n)
             for kind, other, n in misfire_counts(everything, stage=stage, case=number)
         ),
-    )
-
-
-def _algorithms(case: Case, used: dict[str, int]) -> tuple[AlgorithmLine, ...]:
-    return tuple(
-        AlgorithmLine(
-            text=algorithm.text,
-            htm=count_metrics(parse_tokens(algorithm.text)).htm,
-            n_used=used.get(algorithm.text, 0),
-        )
-        for algorithm in default_book().algorithms(case.id)
     )
 
 

@@ -5,12 +5,19 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+import pandas as pd
+
 from cubecore.algorithms import Algorithm, prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, CaseId, Stage
 from cubecore.descriptions import default_triggers
-from logs.models import BookAlgorithm, Club, Membership, TriggerName
-from logs.selectors.clubs import club_get
+from cubecore.replay import Kind
+from logs.analytics.algorithm_use import USE_COLUMNS
+from logs.analytics.frames import build_frame
+from logs.errors import NotFoundError
+from logs.models import BookAlgorithm, Club, Membership, Sighting, Solve, TriggerName
+from logs.selectors.clubs import club_get, visible_memberships
+from logs.selectors.coaching import coaches
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -59,6 +66,46 @@ def club_book_get(*, actor: "User", slug: str) -> ClubBook:
         notes={(_case_id(one.stage, one.case), one.text): one.note for one in present if one.note},
         triggers=_with_names(own),
         own_triggers=dict(sorted(own.items())),
+    )
+
+
+def algorithm_use_frame(*, actor: "User", club: Club, case: CaseId) -> pd.DataFrame:
+    """The one-look sightings of ``case`` in solves as a ``USE_COLUMNS`` frame.
+
+    Of the members of ``club`` whose logs ``actor`` may read.
+    """
+    members = visible_memberships(actor).filter(club=club).values("user")
+    sightings = Sighting.objects.filter(
+        member__in=members,
+        stage=case.stage.value,
+        case=str(case.number),
+        is_one_look=True,
+        solve__kind=Kind.SOLVE,
+    )
+    rows = sightings.order_by("id").values_list(
+        "member_id", "algorithm", "recognition_ms", "execution_ms"
+    )
+    return build_frame(USE_COLUMNS, rows)
+
+
+def is_relabelled(*, actor: "User", club: Club) -> bool:
+    """Whether the solves of ``club``'s members are all labelled by their books as they stand.
+
+    It tells a coach that labels are behind, and nothing of whose.
+
+    Raises:
+        NotFoundError: ``actor`` does not coach the club.
+    """
+    if not coaches(actor=actor, club_id=club.pk):
+        raise NotFoundError("club")
+    members = Membership.objects.filter(club=club).values_list("user", flat=True)
+    books = books_of_members(member_ids=members)
+    by_version: dict[str, list[int]] = {}
+    for member, book in books.items():
+        by_version.setdefault(book.version, []).append(member)
+    return not any(
+        Solve.objects.filter(member__in=ids).exclude(book_version=version).exists()
+        for version, ids in by_version.items()
     )
 
 

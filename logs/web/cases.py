@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from logs.reports.case_pages import case_report, cases_report
-from logs.web.pages import actor_of, answers_404
+from logs.web.pages import actor_of, answers_404, whole_number
 
 
 @require_safe
@@ -17,6 +17,12 @@ def case_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 @answers_404
 def case(request: HttpRequest, stage: str, number: str) -> HttpResponse:
-    """One case, with the actor's sightings of it."""
-    report = case_report(actor=actor_of(request), stage=stage, number=number)
+    """One case, with the actor's sightings of it; from another angle if the address says so."""
+    angle = request.GET.get("angle")
+    report = case_report(
+        actor=actor_of(request),
+        stage=stage,
+        number=number,
+        angle=None if angle is None else whole_number(angle, 0),
+    )
     return render(request, "logs/case.html", {"report": report})
