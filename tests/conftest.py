@@ -3,11 +3,12 @@
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
 from django.db import connections
-from django.db.backends.sqlite3.base import DatabaseOperations as SQLiteOperations
+from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
 from django.test import Client, override_settings
 from playwright.sync_api import Browser, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
@@ -45,9 +46,9 @@ def _emptied_tables() -> Iterator[None]:
     SQLite empties a table with DELETE, which the trail's triggers refuse: they are put aside for
     that moment alone. PostgreSQL truncates, which fires no trigger of a row.
     """
-    execute = SQLiteOperations.execute_sql_flush
+    execute = SQLite.ops_class.execute_sql_flush
 
-    def flush(operations: SQLiteOperations, statements: list[str]) -> None:
+    def flush(operations: Any, statements: list[str]) -> None:
         with operations.connection.cursor() as cursor:
             cursor.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
             triggers = cursor.fetchall()
@@ -58,7 +59,7 @@ def _emptied_tables() -> Iterator[None]:
                 cursor.execute(create)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(SQLiteOperations, "execute_sql_flush", flush)
+        patch.setattr(SQLite.ops_class, "execute_sql_flush", flush)
         yield
 
 

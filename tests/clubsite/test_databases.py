@@ -40,7 +40,13 @@ def test_an_sqlite_address_waits_for_locks_and_takes_them_at_once():
 @pytest.mark.parametrize(
     ("pragma", "value"),
     # https://www.sqlite.org/pragma.html: synchronous 2 is FULL; busy_timeout is in milliseconds.
-    [("journal_mode", "wal"), ("synchronous", 2), ("foreign_keys", 1), ("busy_timeout", 20000)],
+    [
+        ("journal_mode", "wal"),
+        ("synchronous", 2),
+        ("foreign_keys", 1),
+        ("busy_timeout", 20000),
+        ("secure_delete", 1),
+    ],
 )
 def test_sqlite_runs_durably(pragma: str, value: object):
     if connection.vendor != "sqlite":

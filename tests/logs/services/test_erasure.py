@@ -1,0 +1,226 @@
+"""After an erasure nothing of the person is left: no row, no byte of the file."""
+
+import json
+from collections.abc import Iterator
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axes.models import AccessAttempt
+from django.apps import apps
+from django.contrib.sessions.models import Session
+from django.db import connection
+from django.db.models import SET_NULL, ForeignKey, Model
+from django.test import Client
+
+from clubsite.accounts.models import User
+from logs.errors import ConflictError
+from logs.models import (
+    Assignment,
+    AuditEvent,
+    CaseTally,
+    Club,
+    Excuse,
+    Homework,
+    HomeworkCase,
+    Lesson,
+    LessonCase,
+    LessonMember,
+    Membership,
+    Override,
+    Role,
+    Solve,
+    Throttle,
+    Verb,
+)
+from logs.services.audit import look_note
+from logs.services.erasure import member_erase
+from logs.services.exports import export_note
+from logs.services.invitations import invitation_create
+from logs.services.memberships import visibility_change
+from logs.services.tallies import tally_rebuild
+from tests.factories import (
+    NOW,
+    make_club,
+    make_csv,
+    make_membership,
+    make_row,
+    make_rows,
+    make_upload,
+)
+
+CANARIES = ("Bramble", "bramble-note", "bramble-file", "bramble-row", "for-bramble")
+BAD_LINE = b"2026-03-01T13:00:00Z,R U,12.34,,,,bramble-row\r\n"
+ADDRESS = "198.51.100.44"
+
+
+@pytest.fixture
+def person() -> Membership:
+    """A coach with a row in every table that can hold one of theirs."""
+    club = make_club("Riverbank")
+    owner = make_membership(club, role=Role.OWNER)
+    user = User.objects.create_user("Bramble", password="plum-anvil-orbit-nine")
+    own = make_membership(club, user, role=Role.COACH)
+    own.display_name = "Bramble"
+    own.save()
+    rows = [*make_rows(3), make_row(note="bramble-note", done_at=NOW + timedelta(hours=1))]
+    make_upload(user, content=make_csv(rows) + BAD_LINE, file_name="bramble-file.csv")
+    tally_rebuild(member_ids=[user.pk])
+    _coaching(own, by=owner)
+    _coaching(owner, by=own)
+    visibility_change(
+        actor=user, slug=club.slug, visibility="club", now=NOW, origin="198.51.100.0/24"
+    )
+    looks = ((owner, own, "203.0.113.0/24"), (own, owner, "198.51.100.0/24"))
+    for viewer, looked_at, origin in looks:
+        look_note(
+            actor=viewer.user,
+            membership_ids=[looked_at.pk],
+            page="solves",
+            now=NOW,
+            origin=origin,
+        )
+    invitation_create(actor=user, slug=club.slug, role=Role.MEMBER, max_uses=1, days=1, now=NOW)
+    export_note(actor=user, what="log", address=ADDRESS, now=NOW)
+    Client(REMOTE_ADDR=ADDRESS).post("/sign-in/", {"username": "BRAMBLE", "password": "wrong"})
+    Client().force_login(user)
+    Client().force_login(owner.user)
+    return own
+
+
+def _coaching(member: Membership, *, by: Membership) -> None:
+    """Homework, a lesson and a word on what is next, made by one for the other."""
+    club, note = member.club, f"for-{member.display_name.lower()}"
+    case = {"stage": "oll", "case": "27"}
+    homework = Homework.objects.create(
+        club=club, set_by=by.user, set_at=NOW, goal="one_look", note="By the weekend."
+    )
+    HomeworkCase.objects.create(homework=homework, place=1, **case)
+    asked = Assignment.objects.create(homework=homework, member=member.user)
+    Excuse.objects.create(assignment=asked, by=by.user, at=NOW, reason=note, **case)
+    lesson = Lesson.objects.create(club=club, on=date(2026, 3, 2), title="Evening", by=by.user)
+    LessonCase.objects.create(lesson=lesson, place=1, **case)
+    LessonMember.objects.create(lesson=lesson, member=member.user)
+    Override.objects.create(
+        club=club, member=member.user, kind="pin", reason=note, by=by.user, at=NOW, **case
+    )
+
+
+def all_rows() -> Iterator[tuple[type[Model], dict[str, Any]]]:
+    for model in apps.get_models(include_auto_created=True):
+        for values in model._default_manager.values():
+            yield model, values
+
+
+def rows_with(canary: str) -> list[str]:
+    """The tables in which ``canary`` stands, in whatever spelling and however it is stored."""
+    found = []
+    for model, values in all_rows():
+        for value in values.values():
+            is_bytes = isinstance(value, bytes | memoryview)
+            text = bytes(value).decode(errors="replace") if is_bytes else str(value)
+            if canary.lower() in text.lower():
+                found.append(model._meta.label)
+    return found
+
+
+def rows_of(user_id: int) -> list[str]:
+    """The columns that still point to the account."""
+    return [
+        f"{model._meta.label}.{field.name}"
+        for model in apps.get_models(include_auto_created=True)
+        for field in model._meta.concrete_fields
+        if field.is_relation and field.related_model is User
+        if model._default_manager.filter(**{field.name: user_id}).exists()
+    ]
+
+
+@pytest.mark.django_db
+def test_the_person_made_for_this_has_a_row_in_every_table_of_a_member_s_own(person: Membership):
+    """Else the tests below could not fail: a new table of members' rows needs one in ``person``."""
+    own = {
+        f"{model._meta.label}.{field.name}"
+        for model in apps.get_models(include_auto_created=True)
+        for field in model._meta.concrete_fields
+        if isinstance(field, ForeignKey)
+        and field.related_model is User
+        and field.remote_field.on_delete is not SET_NULL
+    }
+    without = {  # the framework's groups and rights; a misfire, which no row of `person` has
+        "accounts.User_groups.user",
+        "accounts.User_user_permissions.user",
+        "logs.MixUpTally.member",
+    }
+    assert own - set(rows_of(person.user_id)) - without == set()
+    for canary in CANARIES:
+        assert rows_with(canary), canary
+
+
+@pytest.mark.django_db
+def test_nothing_of_an_erased_person_is_left_in_any_table(person: Membership):
+    user_id, others = person.user_id, Membership.objects.exclude(pk=person.pk).get()
+    member_erase(actor=person.user, now=NOW)
+    assert rows_of(user_id) == []
+    for canary in CANARIES:
+        assert rows_with(canary) == [], canary
+    assert rows_with("198.51.100") == []
+    assert not AccessAttempt.objects.exists()
+    assert Throttle.objects.count() == 1  # the address's, which is nobody's
+    keys = [session.get_decoded()["_auth_user_id"] for session in Session.objects.all()]
+    assert keys == [str(others.user_id)]
+
+
+@pytest.mark.django_db
+def test_what_is_others_stays(person: Membership):
+    other = Membership.objects.exclude(pk=person.pk).get()
+    make_upload(other.user)
+    tally_rebuild(member_ids=[other.user_id])
+    member_erase(actor=person.user, now=NOW)
+    homework = Homework.objects.get(assignments__member=other.user)
+    assert (homework.set_by, homework.note) == (None, "By the weekend.")
+    assert Override.objects.get(member=other.user).by is None
+    assert Lesson.objects.filter(members__member=other.user).count() == 1
+    assert Solve.objects.filter(member=other.user).count() == 1
+    assert CaseTally.objects.filter(member=other.user).exists()
+    looks = AuditEvent.objects.filter(verb=Verb.LOOK)
+    assert [(look.actor, look.member) for look in looks.order_by("pk")] == [
+        (other.user, None),
+        (None, other.user),
+    ]
+    assert AuditEvent.objects.filter(verb=Verb.ERASE, actor=None, member=None).count() == 1
+
+
+@pytest.mark.django_db
+def test_an_owner_hands_over_first(person: Membership):
+    owner = Membership.objects.get(role=Role.OWNER)
+    with pytest.raises(ConflictError, match=r"^You are the owner of Riverbank\. Hand it over"):
+        member_erase(actor=owner.user, now=NOW)
+    assert User.objects.filter(pk=owner.user_id).exists()
+    member_erase(actor=person.user, now=NOW)
+    member_erase(actor=owner.user, now=NOW)  # alone in it now
+    assert not Club.objects.exists()
+    assert not User.objects.exists()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_no_byte_of_it_is_left_in_the_database_s_files(person: Membership):
+    if connection.vendor != "sqlite":
+        pytest.skip("reads SQLite's files")
+    place = Path(connection.settings_dict["NAME"])
+
+    def found() -> set[str]:
+        content = b"".join(
+            path.read_bytes().lower() for path in place.parent.glob(f"{place.name}*")
+        )
+        return {canary for canary in CANARIES if canary.lower().encode() in content}
+
+    assert found() == set(CANARIES)
+    member_erase(actor=person.user, now=NOW)
+    assert found() == set()
+
+
+@pytest.mark.django_db
+def test_an_event_s_detail_names_nobody(person: Membership):
+    details = json.dumps(list(AuditEvent.objects.values_list("detail", flat=True)))
+    assert "bramble" not in details.lower()
