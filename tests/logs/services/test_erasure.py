@@ -51,7 +51,7 @@ from tests.factories import (
 )
 
 CANARIES = ("Bramble", "bramble-note", "bramble-file", "bramble-row", "for-bramble")
-BAD_LINE = b"2026-03-01T13:00:00Z,R U,12.34,,,,bramble-row\r\n"
+BAD_LINE = b"2026-03-01T13:00:00Z,R U,,,,,bramble-row\r\n"
 ADDRESS = "198.51.100.44"
 
 
