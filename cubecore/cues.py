@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
-from itertools import combinations
+from itertools import chain, combinations
 from typing import NamedTuple, TypeVar
 
 from cubecore.cases import CASES, Case, CaseId, LastLayerKey, Stage, case_at_angle
@@ -145,11 +145,10 @@ def _fewest(
 ) -> tuple[_C, ...]:
     """The first of the smallest sets of ``clues`` that no rival shows all of."""
     shown_by = [set(read(rival)) for rival in rivals]
-    for size in range(len(clues) + 1):
-        for chosen in combinations(clues, size):
-            if not any(shown.issuperset(chosen) for shown in shown_by):
-                return chosen
-    raise AssertionError("two cases show the same on top, front and right")
+    sets = chain.from_iterable(combinations(clues, size) for size in range(len(clues) + 1))
+    return next(
+        chosen for chosen in sets if not any(shown.issuperset(chosen) for shown in shown_by)
+    )
 
 
 def cue_of(case: Case, angle: int = 0) -> Cue:

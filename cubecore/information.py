@@ -9,7 +9,7 @@ from collections.abc import Callable, Hashable, Iterator
 from math import log2
 from typing import NamedTuple
 
-from cubecore.cases import CASES, SKIP, SOLVED_KEY, CaseId, LastLayerKey, Stage
+from cubecore.cases import SKIP, SOLVED_KEY, CaseId, LastLayerKey, Stage
 from cubecore.holds import STICKER_PLACES, Side, all_views, side_colours, top_shape
 
 
@@ -31,8 +31,7 @@ def _weighed_views(stage: Stage) -> Iterator[tuple[CaseId, LastLayerKey]]:
     """Every view of the stage, all equally likely: 216 orientations or 72 permutations."""
     yield CaseId(stage, SKIP), SOLVED_KEY
     for (case, _), key in all_views(stage).items():
-        for _ in range(CASES[case].chance // CASES[case].n_angles):
-            yield case, key
+        yield case, key
 
 
 def _row(key: LastLayerKey, side: Side, stage: Stage) -> tuple[int, ...]:

@@ -18,6 +18,7 @@ _IS_ZERO = bytes(value == 0 for value in range(256))
 
 
 def _edges_of(cross: Face) -> tuple[int, ...]:
+    """The indices of a cross's four edges."""
     return tuple(i for faces, i in _PIECE_INDEX.items() if cross in faces and len(faces) == 2)
 
 
@@ -73,16 +74,10 @@ def _homes(n: int) -> tuple[tuple[int, int], ...]:
     return tuple((sticker, int.from_bytes(bytes([sticker]) * n, "little")) for sticker in _STICKERS)
 
 
-def _cross_away(away: list[int], cross: Face) -> int:
-    a, b, c, d = _EDGES[cross]
-    return away[a] | away[b] | away[c] | away[d]
-
-
-def _f2l_away(away: list[int], cross: Face) -> int:
-    flags = _cross_away(away, cross)
+def _f2l_away(away: list[int], cross_away: int, cross: Face) -> int:
     for corner, edge in _SLOTS[cross]:
-        flags |= away[corner] | away[edge]
-    return flags
+        cross_away |= away[corner] | away[edge]
+    return cross_away
 
 
 def _first_home(flags: int, n: int) -> int:
@@ -109,12 +104,12 @@ def find_milestones(positions: Sequence[bytes], hidden: Sequence[int] = ()) -> M
     away = _pieces_away(positions)
     for index in hidden:
         away = [flags | 0xFF << 8 * index for flags in away]
+    crosses = [away[a] | away[b] | away[c] | away[d] for a, b, c, d in _EDGES]
     first, asked = n, []
-    for cross in _CROSSES:
-        cross_turn = _first_home(_cross_away(away, cross), n)
-        if not 0 <= cross_turn <= first:
+    for cross, cross_away in zip(_CROSSES, crosses, strict=True):
+        if not 0 <= cross_away.to_bytes(n, "little").find(0) <= first:
             continue  # F2L cannot be home before its cross is.
-        f2l_turn = _first_home(_f2l_away(away, cross), n)
+        f2l_turn = _first_home(_f2l_away(away, cross_away, cross), n)
         if 0 <= f2l_turn < first:
             first, asked = f2l_turn, [cross]
         elif f2l_turn == first:
@@ -122,10 +117,9 @@ def find_milestones(positions: Sequence[bytes], hidden: Sequence[int] = ()) -> M
     if not asked:
         return None
     if first and positions[first] in SOLVED_UP_TO_AUF[asked[0].opposite]:
-        asked = [cross for cross in Face if _first_home(_f2l_away(away, cross), n) >= 0]
-    if len(asked) == 1:
-        return _milestones(away, asked[0], n)
-    return min([_milestones(away, cross, n) for cross in asked], key=_order)
+        asked = [c for c in _CROSSES if _first_home(_f2l_away(away, crosses[c], c), n) >= 0]
+    found = [_milestones(away, crosses[cross], cross, n) for cross in asked]
+    return found[0] if len(found) == 1 else min(found, key=_order)
 
 
 def _order(found: Milestones) -> tuple[bool, int, int, tuple[int, ...]]:
@@ -133,8 +127,7 @@ def _order(found: Milestones) -> tuple[bool, int, int, tuple[int, ...]]:
     return pairs_before_f2l(found) < 3, found.cross_turn, found.f2l_turn, found.pair_turns
 
 
-def _milestones(away: list[int], cross: Face, n: int) -> Milestones:
-    cross_away = _cross_away(away, cross)
+def _milestones(away: list[int], cross_away: int, cross: Face, n: int) -> Milestones:
     count = 0
     for corner, edge in _SLOTS[cross]:
         slot_away = (cross_away | away[corner] | away[edge]).to_bytes(n, "little")
