@@ -52,7 +52,11 @@ class Homework(models.Model):
             models.CheckConstraint(
                 name="homework_target_fits_goal",
                 condition=Q(goal=Goal.ONE_LOOK, recognition_target_ms=None)
-                | Q(goal__in=(Goal.RECOGNITION, Goal.BOTH), recognition_target_ms__gt=0),
+                | Q(
+                    goal__in=(Goal.RECOGNITION, Goal.BOTH),
+                    recognition_target_ms__isnull=False,
+                    recognition_target_ms__gt=0,
+                ),
             ),
             models.CheckConstraint(
                 name="homework_closed_with_reason",

@@ -48,7 +48,7 @@ class Override(models.Model):
             ),
             models.CheckConstraint(
                 name="override_place_for_move",
-                condition=Q(kind=OverrideKind.MOVE.value, place__gte=1)
+                condition=Q(kind=OverrideKind.MOVE.value, place__isnull=False, place__gte=1)
                 | (~Q(kind=OverrideKind.MOVE.value) & Q(place=None)),
             ),
             models.CheckConstraint(name="override_explained", condition=~Q(reason="")),
