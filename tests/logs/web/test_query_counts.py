@@ -6,7 +6,18 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from logs.models import Role, Visibility
-from tests.factories import make_club, make_csv, make_membership, make_rows, make_upload, make_user
+from logs.services.audit import look_note
+from logs.services.invitations import invitation_create
+from logs.services.memberships import visibility_change
+from tests.factories import (
+    NOW,
+    make_club,
+    make_csv,
+    make_membership,
+    make_rows,
+    make_upload,
+    make_user,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -75,3 +86,36 @@ def test_a_member_seen_by_their_coach(n_rows: int):
     client.force_login(coach.user)
     assert n_queries(client, f"/members/{member.pk}/progress/") == 6  # and the look
     assert n_queries(client, f"/members/{member.pk}/solves/") == 6
+
+
+@pytest.mark.parametrize("n", [1, 50])
+def test_the_people_and_invitations_of_a_club(n: int):
+    club = make_club()
+    owner = make_membership(club, role=Role.OWNER)
+    for _ in range(n):
+        make_membership(club)
+        invitation_create(
+            actor=owner.user, slug=club.slug, role=Role.MEMBER, max_uses=1, days=1, now=NOW
+        )
+    client = Client()
+    client.force_login(owner.user)
+    # Clubs coached and people; club, own place and who is visible for the tabs; clubs, invitations.
+    assert n_queries(client, f"/clubs/{club.slug}/people/") == 7
+
+
+@pytest.mark.parametrize("n", [1, 50])
+def test_one_s_own_clubs_and_privacy(n: int):
+    user = make_user()
+    for _ in range(n):
+        own = make_membership(make_club(), user)
+        coach = make_membership(own.club, role=Role.COACH)
+        look_note(actor=coach.user, membership_ids=[own.pk], page="solves", now=NOW)
+        visibility_change(actor=user, slug=own.club.slug, visibility="coach", now=NOW)
+    make_upload(user)
+    client = Client()
+    client.force_login(user)
+    assert n_queries(client, "/clubs/") == 1
+    # Zone, memberships, looks, changes, names, uploads.
+    assert n_queries(client, "/privacy/") == 6
+    assert n_queries(client, "/privacy/erase/") == 6
+    assert n_queries(client, "/what-we-keep/") == 0
