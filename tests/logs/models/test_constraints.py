@@ -3,9 +3,11 @@
 import pytest
 from django.db import IntegrityError, transaction
 
-from logs.models import Club, Membership, SetAsideRow, Sighting, Solve, Upload
+from logs.models import Club, Invitation, Membership, Role, SetAsideRow, Sighting, Solve, Upload
+from logs.services.invitations import invitation_create
 from tests.factories import (
     LAST_PAIR,
+    NOW,
     T_PERM,
     make_club,
     make_membership,
@@ -19,8 +21,10 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def stored():
-    """A solve with a skip and a sighting of one look, and a row set aside."""
-    member = make_membership(make_club()).user
+    """A solve with a skip and a sighting of one look, a row set aside, an invitation."""
+    coach = make_membership(make_club(), role=Role.COACH)
+    member, slug = coach.user, coach.club.slug
+    invitation_create(actor=member, slug=slug, role=Role.MEMBER, max_uses=1, days=1, now=NOW)
     make_upload(member, [make_row(LAST_PAIR, T_PERM)])
     make_upload(member, content=b"scramble,time\nR U,x\n")
 
@@ -32,8 +36,12 @@ def stored():
         (Club, "club_named", {"name": ""}),
         (Club, "club_has_slug", {"slug": ""}),
         (Membership, "membership_named", {"display_name": ""}),
-        (Membership, "membership_role_known", {"role": "owner"}),
+        (Membership, "membership_role_known", {"role": "captain"}),
         (Membership, "membership_visibility_known", {"visibility": "all"}),
+        (Invitation, "invitation_role_known", {"role": "captain"}),
+        (Invitation, "invitation_used_within_limit", {"n_uses": 2}),
+        (Invitation, "invitation_used_within_limit", {"max_uses": 0}),
+        (Invitation, "invitation_expires_after_made", {"expires_at": NOW}),
         (Upload, "upload_rows_accounted", {"n_taken": 7}),
         (Upload, "upload_format_known", {"format": "xls"}),
         (SetAsideRow, "set_aside_row_explained", {"message": ""}),
