@@ -96,7 +96,6 @@ class CompareReport:
     slow: tuple[SlowLine, ...]
     n_compared: int
     lessons: tuple[Lesson, ...]
-    most: int = MOST
     standings: tuple[str, ...] = tuple(one.value for one in Standing)
 
     @property
