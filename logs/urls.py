@@ -111,4 +111,5 @@ urlpatterns = [
     path("homework/<int:homework_id>/sheet/", sheets.homework, name="homework-sheet"),
     path("homework/<int:homework_id>/sheet.pdf", sheets.homework_pdf, name="homework-sheet-pdf"),
     path("how/", club.how, name="how"),
+    path("how/information/", cases.information, name="information"),
 ]

@@ -139,9 +139,9 @@ def _hold_words(angle: int | None, hold: int, n_angles: int) -> str:
         return "not told"
     return {
         0: "the taught hold",
-        1: "a quarter turn before the taught hold",
-        2: "half a turn from the taught hold",
-        3: "a quarter turn past the taught hold",
+        1: "U away from the taught hold",
+        2: "U2 away from the taught hold",
+        3: "U' away from the taught hold",
     }[(angle - hold) % n_angles]
 
 

@@ -23,7 +23,6 @@ PICTURE = 220
 BESIDE = 120
 SMALL = 56
 YELLOW = "yellow"
-_TURNS = {1: "a quarter turn clockwise", 2: "half a turn", 3: "a quarter turn anticlockwise"}
 _AUF = {1: "U", 2: "U2", 3: "U'"}
 
 
@@ -117,11 +116,11 @@ def angles_of(case: Case, *, hold: int, shown: int) -> tuple[Angle, ...]:
     angles = []
     for steps in range(case.n_angles):
         angle = (hold + steps) % case.n_angles
-        words = f"{_TURNS[steps]} from the hold" if steps else "In the hold"
+        words = f"{_AUF[steps]} away from the hold" if steps else "In the hold"
         angles.append(
             Angle(
                 angle=angle,
-                words=words[0].upper() + words[1:],
+                words=words,
                 auf=_AUF.get(steps, ""),
                 picture=case_picture(
                     case, size=SMALL, angle=angle, text=f"{case}, {shape_words(case, angle)}"
@@ -137,7 +136,7 @@ def wrong_hold_words(case: Case, hold: int, colour: str) -> str:
     wrong = nearest_wrong_hold(replace(case, key=case_at_angle(case, hold)))
     if wrong is None:
         return ""
-    start = f"The wrong hold that looks nearest is {_TURNS[wrong.quarter_turns]} short of it:"
+    start = f"The wrong hold that looks nearest is {_AUF[wrong.quarter_turns]} away from it:"
     n = wrong.n_differences
     differ = f"{n} of the 14 stickers in sight differ{'s' * (n == 1)}."
     if wrong.top_differs:

@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from logs.reports.case_pages import case_report, cases_report
+from logs.reports.information import information_report
 from logs.web.pages import actor_of, answers_404, whole_number
 
 
@@ -26,3 +27,9 @@ def case(request: HttpRequest, stage: str, number: str) -> HttpResponse:
         angle=None if angle is None else whole_number(angle, 0),
     )
     return render(request, "logs/case.html", {"report": report})
+
+
+@require_safe
+def information(request: HttpRequest) -> HttpResponse:
+    """What each look at the last layer gives away."""
+    return render(request, "logs/information.html", {"stages": information_report()})
