@@ -78,8 +78,8 @@ def copy_solves(member, patterns: list[Solve], rng: random.Random) -> None:
 
 def multiply() -> None:
     """Copy every solve and its sightings nine times, by two statements a copy."""
-    solve_columns = [f.column for f in Solve._meta.concrete_fields if f.column != "id"]
-    sighting_columns = [f.column for f in Sighting._meta.concrete_fields if f.column != "id"]
+    solve_columns = [str(f.column) for f in Solve._meta.concrete_fields if f.column != "id"]
+    sighting_columns = [str(f.column) for f in Sighting._meta.concrete_fields if f.column != "id"]
     with connection.cursor() as cursor:
         cursor.execute("SELECT max(id), max(line) FROM logs_solve")
         step, lines = cursor.fetchone()

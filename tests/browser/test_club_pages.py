@@ -48,7 +48,7 @@ def address_of(club: dict[str, Membership], page: str) -> str:
 
 @pytest.mark.parametrize("place", [*PAGES, "own"])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, club, place: str, scheme: str):
+def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, club, place: str, scheme):
     sign_in(page, club["mistaken" if place == "own" else "coach"].user)
     page.emulate_media(color_scheme=scheme)
     page.goto("/mistaken/" if place == "own" else address_of(club, place))

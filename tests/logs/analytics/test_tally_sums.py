@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from scipy.stats import gmean
+from scipy.stats import gmean  # type: ignore[import-untyped]
 
 from cubecore.cases import Stage
 from logs.analytics.case_chances import case_chances
@@ -15,7 +15,9 @@ from tests.logs.analytics.worked import OLL_CHANCES, PLL_CHANCES, W1_TIMES, case
 
 def kept(times: pd.Series) -> dict[str, LogSums]:
     return {
-        str(case): LogSums(len(group), float(np.log(group).sum()), float((np.log(group) ** 2).sum()))
+        str(case): LogSums(
+            len(group), float(np.log(group).sum()), float((np.log(group) ** 2).sum())
+        )
         for case, group in times.groupby(level=0)
     }
 
@@ -31,7 +33,10 @@ def test_the_sums_are_those_of_the_times(n_cases: int):
     times = times_of(n_cases)
     turns = {str(case): 6 + case for case in range(1, n_cases + 1)}
     for known in (None, turns):
-        wanted, found = case_sums(times, turns=known), case_sums_of_tallies(kept(times), turns=known)
+        wanted, found = (
+            case_sums(times, turns=known),
+            case_sums_of_tallies(kept(times), turns=known),
+        )
         assert found.cases == wanted.cases
         assert found.n == pytest.approx(wanted.n)
         assert found.mean == pytest.approx(wanted.mean)
@@ -60,7 +65,7 @@ def test_estimates_lie_in_the_bands_of_w1():
     table = pooled.table()
     for case, one in estimates(pooled).items():
         assert np.exp(one.log_time) == pytest.approx(table.loc[case, "centre_ms"], rel=0.03)
-        half = np.log(table.loc[case, "high_ms"] / table.loc[case, "low_ms"]) / 2
+        half = float(np.log(table["high_ms"] / table["low_ms"])[case]) / 2
         assert one.variance**0.5 == pytest.approx(half / 1.2816, rel=0.12)
 
 

@@ -1,5 +1,7 @@
 """What a first look was mistaken for. Looks are as `cubecore.jsonlines.look_json` writes them."""
 
+from typing import Any
+
 import pytest
 
 from logs.services.case_counts import CaseCount, FirstLook, Mistake, count_cases, read_first_look
@@ -7,11 +9,11 @@ from logs.services.case_counts import CaseCount, FirstLook, Mistake, count_cases
 T_OLL = "F R U R' U' F'"  # OLL 45, common practice
 
 
-def look(outcome: str, algorithm: str = "", *, known: bool = True, misfire=None) -> dict:
+def look(outcome: str, algorithm: str = "", *, known: bool = True, misfire=None) -> dict[str, Any]:
     return {"outcome": outcome, "algorithm": algorithm, "known": known, "misfire": misfire}
 
 
-def row(one_look: bool, first: dict, **changed) -> dict:
+def row(one_look: bool, first: dict[str, Any], **changed) -> dict[str, Any]:
     values = {
         "solve__kind": "solve",
         "solve__done_at": None,
@@ -30,7 +32,7 @@ HIT = row(True, look("finished"))
 STEP = row(False, look("edges", T_OLL))
 
 
-def counted(*rows: dict) -> CaseCount:
+def counted(*rows: dict[str, Any]) -> CaseCount:
     (count,) = count_cases(rows).values()
     return count
 
@@ -63,7 +65,7 @@ def test_its_own_algorithm_that_did_a_step_was_a_wrong_hold():
         look("misfire", T_OLL),  # the engine could not name it
     ],
 )
-def test_what_is_no_mistake_or_has_no_name_counts_nowhere(first: dict):
+def test_what_is_no_mistake_or_has_no_name_counts_nowhere(first: dict[str, Any]):
     assert read_first_look(first, "oll", "33") == FirstLook(None)
 
 
