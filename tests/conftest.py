@@ -10,6 +10,7 @@ import pytest
 from django.db import connections
 from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
 from django.test import Client, override_settings
+from hypothesis import settings
 from playwright.sync_api import Browser, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
@@ -26,6 +27,10 @@ CHROMIUM_ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+# Examples are not timed: machines are noisy, and how fast is a matter for tests/bench.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 SignIn = Callable[[Page, User], None]
 
