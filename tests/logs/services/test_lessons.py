@@ -1,6 +1,7 @@
 """Lessons: planned, changed, made into homework once."""
 
 from datetime import date
+from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -16,7 +17,7 @@ pytestmark = pytest.mark.django_db
 
 
 def plan_of(members, cases=(CASE_40,), **changes) -> LessonPlan:
-    values = {
+    values: dict[str, Any] = {
         "on": date(2026, 3, 5),
         "title": " Evening ",
         "note": "",

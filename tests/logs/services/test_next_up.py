@@ -1,5 +1,7 @@
 """A coach's word on a list: said, replaced, withdrawn, and kept for the trail."""
 
+from typing import Any
+
 import pytest
 from django.core.exceptions import ValidationError
 
@@ -14,12 +16,13 @@ pytestmark = pytest.mark.django_db
 
 
 def say(coach, member, case=CASE_40, kind=OverrideKind.PIN, **said) -> Override:
+    given: dict[str, Any] = {"reason": "You asked for it.", "now": NOW} | said
     return override_set(
         actor=coach.user,
         membership_id=member.pk,
         case=case,
         kind=kind,
-        **({"reason": "You asked for it.", "now": NOW} | said),
+        **given,
     )
 
 
