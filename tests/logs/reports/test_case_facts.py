@@ -2,7 +2,7 @@
 
 import pytest
 
-from cubecore.cases import CASES, SKIP, EdgeStep, PermutationStep, Stage, label
+from cubecore.cases import CASES, SKIP, CaseId, EdgeStep, PermutationStep, Stage, label
 from cubecore.cube import SOLVED, after_turns
 from cubecore.notation import parse_script
 from cubecore.turns import inverse
@@ -47,8 +47,9 @@ def test_two_looks_by_the_steps_really_solve_the_case(code: str):
     first = FIRST_LOOKS.get(steps.edge if is_oll else steps.corner, "")
     left = steps.corner if is_oll else steps.edge
     aufs = ["", "U", "U2", "U'"]
-    second = "" if left == "oriented" else CASES[type(case.id)(case.id.stage, _number(left))]
-    finish = second.algorithms[0] if second else ""
+    finish = ""
+    if left != "oriented":
+        finish = CASES[CaseId(case.id.stage, _number(left))].algorithms[0]
     start = after_turns(SOLVED, inverse(parse_script(case.algorithms[0]).turns))
     ends = [
         label(after_turns(start, parse_script(f"{a} {first} {b} {finish}").turns))
