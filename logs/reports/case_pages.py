@@ -168,18 +168,22 @@ def case_report(*, actor: "User", stage: str, number: str, angle: int | None = N
         usual=used[0][0] if used else "",
         n_usual=used[0][1] if used else 0,
         misfires=tuple(
-            (misfire_words(kind, stage, other), n)
+            (misfire_words(kind, other), n)
             for kind, other, n in misfire_counts(everything, stage=stage, case=number)
         ),
     )
 
 
-def misfire_words(kind: str, stage: str, case: str) -> str:
-    """What a named misfire was; empty for none."""
+def misfire_words(kind: str, case: str) -> str:
+    """What a named misfire was; empty for none.
+
+    The case may be of the other stage than the one it happened in: numbers are OLLs, letters PLLs.
+    """
     if not kind:
         return ""
     if kind == "wrong_hold":
         return "the right algorithm from a wrong hold"
+    stage = Stage.OLL if case.isdecimal() else Stage.PLL
     return f"the algorithm of {case_title(stage, case)}"
 
 
@@ -199,7 +203,7 @@ def _sighting_lines(actor: "User", met: pd.DataFrame) -> tuple[SightingLine, ...
                 n_looks=int(row["n_looks"]),
                 is_one_look=bool(row["is_one_look"]),
                 algorithm=str(row["algorithm"]),
-                misfire=misfire_words(kind, str(row["stage"]), str(row["misfire_case"])),
+                misfire=misfire_words(kind, str(row["misfire_case"])),
                 is_odd=score >= ODD_Z,
             )
         )
