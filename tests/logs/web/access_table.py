@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from tests.factories import make_csv, make_row
 from tests.logs.web import access_homework as homework
 from tests.logs.web import access_rules as rules
+from tests.logs.web import access_teaching as teaching
 from tests.logs.web.access_rules import Grid
 from tests.logs.web.access_world import PASSWORD, Person, World
 
@@ -126,6 +127,22 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:lesson-new", "club", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_lesson),
     Route("logs:lesson", "lesson", GET=rules.COACHES),
     Route("logs:lesson-edit", "lesson", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_lesson),
+    # Teaching: the club's book, sheets to print
+    Route("logs:book", "club", GET=rules.IN_CLUB, query="?try=R U R'"),
+    Route("logs:book-relabel", "club", POST=rules.COACHES),
+    Route("logs:trigger-name", "club", POST=rules.COACHES, sends=teaching.A_NAME),
+    Route("logs:trigger-forget", "club", POST=rules.COACHES, sends=teaching.THE_NAME),
+    Route("logs:book-case", "book_case", GET=rules.IN_CLUB),
+    Route("logs:book-add", "book_case", POST=rules.COACHES, sends=teaching.AN_ALGORITHM),
+    Route("logs:book-retire", "book_case", POST=rules.COACHES, sends=teaching.ITS_SUNE),
+    Route("logs:book-move", "book_case", POST=rules.COACHES, sends=teaching.ITS_SUNE),
+    Route("logs:sheet", GET=rules.OPEN, query="?case=oll-27"),
+    Route("logs:sheet-pdf", GET=rules.OPEN, query="?case=oll-27"),
+    Route("logs:lesson-sheet", "lesson", GET=rules.COACHES),
+    Route("logs:lesson-sheet-pdf", "lesson", GET=rules.COACHES),
+    Route("logs:homework-sheet", "homework", GET=homework.HOMEWORK),
+    Route("logs:homework-sheet-pdf", "homework", GET=homework.HOMEWORK),
+    Route("logs:information", GET=rules.OPEN),
     # Privacy
     Route("logs:privacy", GET=rules.OPEN),
     Route("logs:what-we-keep", GET=rules.PUBLIC),

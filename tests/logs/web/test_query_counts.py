@@ -41,7 +41,12 @@ def n_queries(client: Client, address: str) -> int:
         ("/progress/", 3),
         ("/progress/?stage=pll", 3),
         ("/cases/", 1),
-        ("/cases/oll/27/", 2),
+        # Names of turns, books, own colour, clubs, zone, sightings.
+        ("/cases/oll/27/", 6),
+        ("/sheet/", 3),
+        ("/sheet/?case=oll-27&case=pll-T", 3),
+        ("/sheet.pdf?case=oll-27&case=pll-T", 3),
+        ("/how/information/", 0),
         ("/how/", 0),
         ("/log-template.csv", 0),
     ],
