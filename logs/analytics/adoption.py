@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import log
 
-from scipy.stats import beta as beta_distribution  # type: ignore[import-untyped]
+from scipy.stats import beta as beta_distribution
 
 MAX_RESTARTS = 2
 

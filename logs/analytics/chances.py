@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy.integrate import quad  # type: ignore[import-untyped]
-from scipy.stats import chisquare  # type: ignore[import-untyped]
+from scipy.integrate import quad
+from scipy.stats import chisquare
 
 ALARM_BELOW = 0.001
 EDGE_CLASSES: Final[Mapping[str, float]] = {

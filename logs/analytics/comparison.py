@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from scipy.special import ndtr  # type: ignore[import-untyped]
+from scipy.special import ndtr
 
 from logs.analytics.words import VERY_LIKELY
 

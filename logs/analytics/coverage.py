@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from scipy.stats import beta as beta_distribution  # type: ignore[import-untyped]
+from scipy.stats import beta as beta_distribution
 
 from logs.analytics.one_look import RatePrior
 

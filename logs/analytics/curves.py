@@ -10,8 +10,8 @@ from typing import Final
 
 import numpy as np
 import pandas as pd
-from scipy.optimize import least_squares  # type: ignore[import-untyped]
-from scipy.special import ndtri  # type: ignore[import-untyped]
+from scipy.optimize import least_squares
+from scipy.special import ndtri
 
 from logs.analytics.mixtures import Floats
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from scipy.stats import exponnorm, lognorm  # type: ignore[import-untyped]
+from scipy.stats import exponnorm, lognorm
 
 from logs.analytics.mixtures import Floats
 

@@ -7,8 +7,8 @@ from itertools import product
 from math import ceil, comb
 
 import numpy as np
-from scipy.special import gammaln  # type: ignore[import-untyped]
-from scipy.stats import nbinom  # type: ignore[import-untyped]
+from scipy.special import gammaln
+from scipy.stats import nbinom
 
 SURE = 0.80
 WEEKS_READ = 8

@@ -7,8 +7,8 @@ from typing import Final
 
 import numpy as np
 import pandas as pd
-from scipy.special import ndtri  # type: ignore[import-untyped]
-from scipy.stats import fisher_exact, permutation_test  # type: ignore[import-untyped]
+from scipy.special import ndtri
+from scipy.stats import fisher_exact, permutation_test
 
 from logs.analytics.before import Before, log_seconds
 from logs.analytics.mixtures import Floats, NormalMixture

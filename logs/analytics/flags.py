@@ -2,7 +2,7 @@
 
 import numpy as np
 import pandas as pd
-from scipy.stats import false_discovery_control  # type: ignore[import-untyped]
+from scipy.stats import false_discovery_control
 
 FALSE_SHARE = 0.10
 

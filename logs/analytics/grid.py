@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 import pandas as pd
-from scipy.special import ndtr  # type: ignore[import-untyped]
+from scipy.special import ndtr
 
 from logs.analytics.mixtures import Floats, NormalMixture
 from logs.analytics.pooling import CaseSums, Conditional, Spread, conditional

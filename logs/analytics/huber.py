@@ -2,11 +2,11 @@
 
 import numpy as np
 import pandas as pd
-from statsmodels.robust.norms import (  # type: ignore[import-untyped]
+from statsmodels.robust.norms import (
     HuberT,
     estimate_location,
 )
-from statsmodels.robust.scale import mad  # type: ignore[import-untyped]
+from statsmodels.robust.scale import mad
 
 TUNING = 1.345
 """95 % efficiency where times are normal after all (Huber 1964)."""

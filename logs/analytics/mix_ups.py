@@ -3,7 +3,7 @@
 from typing import Final
 
 import pandas as pd
-from scipy.stats import beta as beta_distribution  # type: ignore[import-untyped]
+from scipy.stats import beta as beta_distribution
 
 BAND = 0.80
 LIMIT = 0.05

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ndtr  # type: ignore[import-untyped]
+from scipy.special import ndtr
 
 Floats = npt.NDArray[np.float64]
 _HALVINGS = 44

@@ -9,9 +9,9 @@ from typing import Final
 
 import numpy as np
 import pandas as pd
-from scipy.optimize import minimize  # type: ignore[import-untyped]
-from scipy.special import betaln  # type: ignore[import-untyped]
-from scipy.stats import beta as beta_distribution  # type: ignore[import-untyped]
+from scipy.optimize import minimize
+from scipy.special import betaln
+from scipy.stats import beta as beta_distribution
 
 BAND = 0.80
 FITTED_FROM = 8

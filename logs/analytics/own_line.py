@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from scipy.stats import linregress  # type: ignore[import-untyped]
+from scipy.stats import linregress
 from scipy.stats import t as student
 
 BAND = 0.80

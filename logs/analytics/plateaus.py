@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from scipy.stats import linregress, theilslopes  # type: ignore[import-untyped]
+from scipy.stats import linregress, theilslopes
 from scipy.stats import t as student
 
 MARGIN = 0.03

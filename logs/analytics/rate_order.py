@@ -1,8 +1,8 @@
 """The chance that one rate is larger than another."""
 
 import numpy as np
-from scipy.integrate import quad  # type: ignore[import-untyped]
-from scipy.stats import beta as beta_distribution  # type: ignore[import-untyped]
+from scipy.integrate import quad
+from scipy.stats import beta as beta_distribution
 
 
 def probability_larger_rate(first: tuple[int, int], second: tuple[int, int]) -> float:

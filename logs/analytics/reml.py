@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import minimize  # type: ignore[import-untyped]
+from scipy.optimize import minimize
 
 from logs.analytics.mixtures import NormalMixture
 from logs.analytics.pooling import CaseSums, Spread, conditional

@@ -8,7 +8,7 @@ fitted anew on a club's own logs, and off by default.
 from dataclasses import dataclass
 from math import ceil, exp
 
-from scipy.integrate import quad  # type: ignore[import-untyped]
+from scipy.integrate import quad
 
 DECAY = 0.1542
 """w of FSRS version 6, published default."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from scipy.stats import ttest_ind  # type: ignore[import-untyped]
+from scipy.stats import ttest_ind
 
 BAND = 0.90
 

@@ -1,7 +1,7 @@
 from itertools import combinations
 
 import pytest
-from scipy.stats import chi2  # type: ignore[import-untyped]
+from scipy.stats import chi2
 
 from logs.analytics.chances import (
     EDGE_CLASSES,

@@ -3,7 +3,7 @@ from itertools import combinations
 import numpy as np
 import pandas as pd
 import pytest
-from scipy.stats import norm  # type: ignore[import-untyped]
+from scipy.stats import norm
 
 from logs.analytics.before import held_before, pooled_before
 from logs.analytics.effect import (

@@ -1,6 +1,6 @@
 import numpy as np
 import pandas as pd
-from statsmodels.stats.multitest import multipletests  # type: ignore[import-untyped]
+from statsmodels.stats.multitest import multipletests
 
 from logs.analytics.flags import flagged
 

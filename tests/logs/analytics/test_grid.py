@@ -1,7 +1,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from scipy.stats import norm  # type: ignore[import-untyped]
+from scipy.stats import norm
 
 from logs.analytics.grid import PooledTimes, pooled_times
 from logs.analytics.pooling import Spread, case_sums

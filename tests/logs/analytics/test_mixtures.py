@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
-from scipy.integrate import quad  # type: ignore[import-untyped]
-from scipy.optimize import brentq  # type: ignore[import-untyped]
-from scipy.stats import norm  # type: ignore[import-untyped]
+from scipy.integrate import quad
+from scipy.optimize import brentq
+from scipy.stats import norm
 
 from logs.analytics.mixtures import NormalMixture
 

@@ -3,7 +3,7 @@ import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.special import betaln, gammaln  # type: ignore[import-untyped]
+from scipy.special import betaln, gammaln
 
 from logs.analytics.one_look import JEFFREYS, RatePrior, one_look_rates, rate_prior
 from tests.logs.analytics.worked import counts

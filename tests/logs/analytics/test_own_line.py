@@ -1,7 +1,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from statsmodels.regression.linear_model import OLS  # type: ignore[import-untyped]
+from statsmodels.regression.linear_model import OLS
 
 from logs.analytics.own_line import OwnLine, own_line
 

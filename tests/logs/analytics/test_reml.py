@@ -3,7 +3,7 @@ import warnings
 import numpy as np
 import pandas as pd
 import pytest
-from statsmodels.regression.mixed_linear_model import MixedLM  # type: ignore[import-untyped]
+from statsmodels.regression.mixed_linear_model import MixedLM
 
 from logs.analytics.grid import probability_larger
 from logs.analytics.pooling import case_sums

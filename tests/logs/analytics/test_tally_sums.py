@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from scipy.stats import gmean  # type: ignore[import-untyped]
+from scipy.stats import gmean
 
 from cubecore.cases import Stage
 from logs.analytics.case_chances import case_chances

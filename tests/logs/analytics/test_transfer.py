@@ -1,7 +1,7 @@
 import numpy as np
 import pandas as pd
 import pytest
-from scipy.stats import t as student  # type: ignore[import-untyped]
+from scipy.stats import t as student
 
 from logs.analytics.transfer import transfer
 
