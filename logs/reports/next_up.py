@@ -141,7 +141,6 @@ def _words(
     for word in stored:
         case = find_case(word.stage, word.case)
         assert case is not None  # held by a constraint
-        words.pop(code_of(case.id), None)
         words[code_of(case.id)] = word
     return words
 

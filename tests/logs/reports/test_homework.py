@@ -84,6 +84,16 @@ def test_what_was_done_before_it_was_set_does_not_count(team):
     assert case_of(coach, member, homework).short == "not met yet"
 
 
+def test_each_homework_counts_from_its_own_moment(team):
+    _, coach, member, first = team
+    second = make_homework(coach, [member], now=NOW + DAY)
+    make_upload(member.user, solves("11"))  # the first of them at the very moment of the second
+    (asked_last, asked_first) = own_homework(actor=member.user, now=LATER).open
+    assert (asked_last.head.id, asked_first.head.id) == (second.pk, first.pk)
+    assert asked_first.member.cases[0].short == "under way, 2 of 2"
+    assert asked_last.member.cases[0].short == "under way, 1 of 1"
+
+
 def test_a_solve_without_a_date_does_not_count(team):
     _, coach, member, homework = team
     make_upload(member.user, [make_row(*ONE_LOOK, done_at=None)])

@@ -93,6 +93,16 @@ def test_without_times_the_list_goes_by_chance_and_by_what_is_missed():
     assert place.index("oll-35") < place.index("oll-1") < place.index("oll-20")
 
 
+def test_without_times_a_case_half_known_waits_behind_one_not_known():
+    untimed = [
+        (MEMBER, "oll", case, hit, None, None)
+        for case, hits in {"33": [True] * 4 + [False] * 4, "35": [False] * 8}.items()
+        for hit in hits
+    ]
+    place = list(ranking(*frames(untimed, [])).table.index)
+    assert place.index("oll-35") < place.index("oll-33")
+
+
 @pytest.mark.parametrize("n", [0, 1, 2])
 def test_few_sightings_make_an_honest_list(n):
     sightings = [(MEMBER, "pll", "T", True, 700.0, 1400.0)] * n
