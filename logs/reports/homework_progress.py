@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+from cubecore.book import Book
 from logs.analytics.adoption import AdoptionState
 from logs.analytics.homework_check import Asked, CaseCheck, Meeting, case_check
 from logs.reports.homework_words import drill_words, short_words, state_words
 from logs.reports.teaching import TaughtCase, taught
 from logs.reports.words import find_case, moment, split
+from logs.selectors.book import books_of_clubs
 from logs.selectors.homework import MetSince, in_span, met_since
 from logs.services.homework import day_words
 
@@ -69,6 +71,7 @@ class Progress:
     ) -> None:
         self.actor = actor
         self.members = members
+        self._books = books_of_clubs(clubs={one.club_id for one in homework})
         self._met: dict[tuple[int, tuple[str, str]], list[MetSince]] = {}
         for one in met_since(homework=homework, members=members):
             self._met.setdefault((one.member_id, one.case), []).append(one)
@@ -115,7 +118,7 @@ class Progress:
         excuse = _excuse(assignment, case)
         is_excused = excuse is not None and check.state is not AdoptionState.VERIFIED
         return CaseProgress(
-            taught=taught_of(case),
+            taught=taught_of(case, self._books[homework.club_id]),
             state=EXCUSED if is_excused else check.state.value,
             short=EXCUSED if is_excused else short_words(check),
             words=state_words(check, asked=asked, zone=zone, is_own=is_own),
@@ -130,11 +133,11 @@ def cases_of(homework: "Homework") -> list["HomeworkCase"]:
     return sorted(homework.cases.all(), key=lambda case: case.place)
 
 
-def taught_of(case: "HomeworkCase") -> TaughtCase:
-    """A case of a homework as it is taught."""
+def taught_of(case: "HomeworkCase", book: Book | None = None) -> TaughtCase:
+    """A case of a homework as ``book`` teaches it."""
     found = find_case(case.stage, case.case)
     assert found is not None  # held by a constraint
-    return taught(found)
+    return taught(found, book)
 
 
 def _excuse(assignment: "Assignment", case: "HomeworkCase") -> "Excuse | None":

@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from cubecore.book import Book
 from logs.reports.case_facts import case_of, cases_by_code, traits
 from logs.reports.desk import ClubName, Desk
 from logs.reports.lesson_proposal import Proposed, propose
 from logs.reports.ranking import Gains, gains
 from logs.reports.teaching import TaughtCase, taught
 from logs.reports.words import find_case
+from logs.selectors.book import books_of_clubs
 from logs.selectors.clubs import members_visible
 from logs.selectors.coaching import coached_club_get
 from logs.selectors.lessons import lesson_get, lesson_list
@@ -124,7 +126,7 @@ def lesson_report(*, actor: "User", lesson_id: int) -> LessonReport:
         on_words=day_words(lesson.on),
         title=lesson.title,
         note=lesson.note,
-        cases=_case_lines(lesson),
+        cases=_case_lines(lesson, books_of_clubs(clubs=[lesson.club_id])[lesson.club_id]),
         members=members,
         n_hidden=len(coming) - sum(member.comes for member in members),
         homework_id=lesson.homework_id,
@@ -200,10 +202,10 @@ def _comers(members: Sequence["Membership"], coming: set[int]) -> tuple[Comer, .
     )
 
 
-def _case_lines(lesson: "Lesson") -> tuple[LessonCaseLine, ...]:
+def _case_lines(lesson: "Lesson", book: Book | None = None) -> tuple[LessonCaseLine, ...]:
     lines = []
     for stored in sorted(lesson.cases.all(), key=lambda one: one.place):
         case = find_case(stored.stage, stored.case)
         assert case is not None  # held by a constraint
-        lines.append(LessonCaseLine(taught(case), stored.place, stored.reason))
+        lines.append(LessonCaseLine(taught(case, book), stored.place, stored.reason))
     return tuple(lines)

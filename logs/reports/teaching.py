@@ -1,13 +1,14 @@
 """A case as it is taught: its picture in the hold, what to look at, the book's algorithm."""
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
-from cubecore.book import default_book
+from cubecore.algorithms import Algorithm
+from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, Stage
 from cubecore.cues import cue_of, cue_sentence, cue_stickers
 from cubecore.pictures import case_picture
-from logs.reports.case_facts import cases_by_code, code_of
+from logs.reports.case_facts import code_of
 
 PICTURE = 120
 SMALL_PICTURE = 56
@@ -31,22 +32,19 @@ class TaughtCase:
     algorithm: str
 
 
-def taught(case: Case) -> TaughtCase:
-    """The case as it is taught."""
-    return _taught()[code_of(case.id)]
+def taught(case: Case, book: Book | None = None) -> TaughtCase:
+    """The case as ``book`` teaches it; as the standard book does when None, or where it has none."""
+    known = book.algorithms(case.id) if book is not None else ()
+    algorithm = (known or default_book().algorithms(case.id))[0]
+    return _made(case, algorithm)
 
 
-@cache
-def _taught() -> dict[str, TaughtCase]:
-    return {code: _made(code, case) for code, case in cases_by_code().items()}
-
-
-def _made(code: str, case: Case) -> TaughtCase:
-    algorithm = default_book().algorithms(case.id)[0]
+@lru_cache(maxsize=1_000)
+def _made(case: Case, algorithm: Algorithm) -> TaughtCase:
     said = cue_sentence(case, algorithm.angle)
     marks = cue_stickers(cue_of(case, algorithm.angle))
     return TaughtCase(
-        code=code,
+        code=code_of(case.id),
         stage=case.id.stage.value,
         number=str(case.id.number),
         title=str(case),

@@ -132,6 +132,11 @@ def books_of_members(*, member_ids: Iterable[int]) -> dict[int, Book]:
     }
 
 
+def books_of_clubs(*, clubs: Iterable[int]) -> dict[int, Book]:
+    """The books of clubs that the caller has read, by club."""
+    return {club: _book(texts) for club, texts in _texts_of(set(clubs)).items()}
+
+
 def triggers_of_member(*, member: "User") -> Mapping[str, tuple[str, ...]]:
     """Every named run of turns in a member's clubs; of two of one name the older club's counts."""
     named = TriggerName.objects.filter(club__memberships__user=member).order_by("-club", "name")

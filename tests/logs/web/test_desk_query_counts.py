@@ -40,13 +40,17 @@ def test_pages_of_a_club(n: int):
     lessons, planned = f"/clubs/{club.slug}/lessons/", f"/lessons/{lesson.pk}/"
     expected = {
         "/homework/": 2,  # what is asked, clubs coached
-        desk: 9,  # club, rights, homework with cases, parts and excuses, members, sightings, looks
+        # Club, rights, homework with cases, parts and excuses, members, book, sightings, looks.
+        desk: 10,
         f"{desk}new/": 11,  # the same without sightings, and two queries of the pace
-        part: 9,
-        f"{part}members/{members[0].pk}/": 9,
+        part: 10,
+        f"{part}members/{members[0].pk}/": 10,
         lessons: 5,  # club, rights, lessons with cases and members
         f"{lessons}new/": 2,  # club, members
-        planned: 5,
+        planned: 6,  # and the book
+        # What it is of; the club again with its book and names; the reader's colour.
+        f"{part}sheet/": 9,
+        f"{planned}sheet/": 8,
     }
     assert {address: n_queries(coach, address) for address in expected} == expected
 
@@ -57,9 +61,9 @@ def test_pages_of_a_member(n: int):
     for _ in range(n):
         make_homework(coach, [member])
     make_upload(member.user, solves("10" * n))
-    assert n_queries(member, "/homework/") == 7
-    assert n_queries(member, "/next-up/") == 12
-    assert n_queries(coach, f"/members/{member.pk}/next-up/") == 16
+    assert n_queries(member, "/homework/") == 8
+    assert n_queries(member, "/next-up/") == 13
+    assert n_queries(coach, f"/members/{member.pk}/next-up/") == 17
 
 
 @pytest.mark.parametrize("n", [1, 50])
