@@ -147,6 +147,19 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 
+# Mail --------------------------------------------------------------------------------------------
+
+SENDS_MAIL = ENVIRONMENT.mail is not None
+if ENVIRONMENT.mail is not None:
+    EMAIL_HOST = ENVIRONMENT.mail.host
+    EMAIL_PORT = ENVIRONMENT.mail.port
+    EMAIL_HOST_USER = ENVIRONMENT.mail.user
+    EMAIL_HOST_PASSWORD = ENVIRONMENT.mail.password
+    EMAIL_USE_SSL = ENVIRONMENT.mail.is_tls_from_start
+    EMAIL_USE_TLS = not ENVIRONMENT.mail.is_tls_from_start
+    EMAIL_TIMEOUT = 10
+    DEFAULT_FROM_EMAIL = ENVIRONMENT.mail.sender
+
 # Static files ------------------------------------------------------------------------------------
 
 STATIC_URL = "/static/"

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib.auth import authenticate, get_user_model, password_validation
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
@@ -70,6 +71,17 @@ class InvitationForm(_Form):
     role = forms.ChoiceField(choices=(("member", "members"), ("coach", "coaches")))
     max_uses = forms.IntegerField(min_value=1, max_value=MAX_USES, initial=1)
     days = forms.IntegerField(min_value=1, max_value=MAX_DAYS, initial=14)
+    mail_to = forms.EmailField(
+        label="Mail it to",
+        required=False,
+        help_text="May stay empty. The address is used once and not kept.",
+        widget=forms.EmailInput(attrs={"autocomplete": "off"}),
+    )
+
+    def __init__(self, *args: Any) -> None:
+        super().__init__(*args)
+        if not settings.SENDS_MAIL:
+            del self.fields["mail_to"]
 
 
 class EraseForm(_Form):

@@ -8,13 +8,14 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from logs.errors import ConflictError
+from logs.errors import ConflictError, TooManyTriesError
 from logs.reports.clubs import heir, people_report
+from logs.services.invitation_mail import Letter, invitation_mail
 from logs.services.invitations import invitation_create, invitation_withdraw
 from logs.services.memberships import membership_remove, ownership_hand_over, role_change
 from logs.web.forms_people import InvitationForm
 from logs.web.pages import actor_of
-from logs.web.refusals import answers_refusals, origin_of
+from logs.web.refusals import address_of, answers_refusals, origin_of
 
 UNPROCESSABLE = 422
 
@@ -30,9 +31,13 @@ def _people_page(
     request: HttpRequest, slug: str, form: InvitationForm, code: str = "", status: int = 200
 ) -> HttpResponse:
     report = people_report(actor=actor_of(request), slug=slug, now=timezone.now())
-    link = request.build_absolute_uri(f"{reverse('logs:join')}?code={code}") if code else ""
+    link = _join_link(request, code) if code else ""
     context = {"report": report, "form": form, "code": code, "link": link, "tab": "people"}
     return render(request, "logs/people.html", context, status=status)
+
+
+def _join_link(request: HttpRequest, code: str) -> str:
+    return request.build_absolute_uri(f"{reverse('logs:join')}?code={code}")
 
 
 @require_POST
@@ -42,7 +47,7 @@ def invite(request: HttpRequest, slug: str) -> HttpResponse:
     form = InvitationForm(request.POST)
     if not form.is_valid():
         return _people_page(request, slug, form, status=UNPROCESSABLE)
-    _, code = invitation_create(
+    invitation, code = invitation_create(
         actor=actor_of(request),
         slug=slug,
         role=form.cleaned_data["role"],
@@ -51,7 +56,25 @@ def invite(request: HttpRequest, slug: str) -> HttpResponse:
         now=timezone.now(),
         origin=origin_of(request),
     )
+    if form.cleaned_data.get("mail_to"):
+        _mail_invitation(request, form.cleaned_data["mail_to"], invitation.club.name, code)
     return _people_page(request, slug, InvitationForm(), code)
+
+
+def _mail_invitation(request: HttpRequest, to: str, club: str, code: str) -> None:
+    """Mail the code; that it could not be sent is said beside the code, which works."""
+    letter = Letter(to=to, club=club, link=_join_link(request, code), code=code)
+    try:
+        invitation_mail(
+            actor=actor_of(request),
+            letter=letter,
+            now=timezone.now(),
+            address=address_of(request),
+        )
+    except (ConflictError, TooManyTriesError) as error:
+        messages.error(request, error.message)
+    else:
+        messages.success(request, f"The invitation was mailed to {to}.")
 
 
 @require_POST
