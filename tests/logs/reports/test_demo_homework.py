@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import transaction
-from scipy.stats import binomtest  # type: ignore[import-untyped]
+from scipy.stats import binomtest
 
 from cubecore.cases import CASES, CaseId, Stage
 from logs.demo.members import Member, case_of
