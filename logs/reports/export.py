@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from logs.models import (
         Assignment,
         AuditEvent,
+        BookAlgorithm,
         Excuse,
         HomeworkCase,
         LessonCase,
@@ -103,6 +104,11 @@ def _as_coach(actor: "User") -> dict[str, Any]:
             | _plain(made, "role", "created_at", "expires_at", "max_uses", "n_uses")
             for made in own_data.invitations_made(actor=actor)
         ],
+        "algorithms": [
+            {"club": added.club.name, "case": _case(added)}
+            | _plain(added, "text", "note", "added_at", "retired_at")
+            for added in own_data.algorithms_added(actor=actor)
+        ],
     }
 
 
@@ -154,7 +160,7 @@ def _cases(cases: "Iterable[HomeworkCase | LessonCase]") -> list[str]:
     return [_case(one) for one in sorted(cases, key=lambda one: one.place)]
 
 
-def _case(named: "HomeworkCase | LessonCase | Excuse | Override") -> str:
+def _case(named: "HomeworkCase | LessonCase | Excuse | Override | BookAlgorithm") -> str:
     return f"{named.stage.upper()} {named.case}"
 
 

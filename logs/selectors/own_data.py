@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from logs.errors import NotFoundError
 from logs.models import (
     Assignment,
+    BookAlgorithm,
     Excuse,
     Homework,
     Invitation,
@@ -97,3 +98,9 @@ def invitations_made(*, actor: "User") -> QuerySet[Invitation]:
     """The invitations that the actor made, the oldest first."""
     made = Invitation.objects.filter(created_by=actor).select_related("club")
     return made.order_by("created_at", "id")
+
+
+def algorithms_added(*, actor: "User") -> QuerySet[BookAlgorithm]:
+    """The algorithms that the actor added to clubs' books, the oldest first."""
+    added = BookAlgorithm.objects.filter(added_by=actor).select_related("club")
+    return added.order_by("added_at", "id")

@@ -12,6 +12,7 @@ from cubecore.rows import MAX_TIME_MS, Penalty, Row, parse_row
 from logs.intake.json_export import format_json_line
 from logs.models import (
     Assignment,
+    BookAlgorithm,
     Excuse,
     Homework,
     HomeworkCase,
@@ -192,12 +193,17 @@ def test_what_a_coach_made_is_in_the_coach_s_copy_without_for_whom():
         club=club, member=member.user, kind="skip", reason="later", by=coach.user, at=NOW, **case
     )
     Lesson.objects.create(club=club, on=date(2026, 3, 2), title="Evening", by=coach.user)
+    BookAlgorithm.objects.create(
+        club=club, text="R U R'", place=1, added_by=coach.user, added_at=NOW, **case
+    )
     made = account_copy(actor=coach.user)["as_coach"]
     assert [one["note"] for one in made["homework"]] == ["By hand."]
     assert [one["cases"] for one in made["homework"]] == [["PLL T"]]
     assert [one["title"] for one in made["lessons"]] == ["Evening"]
     assert [one["reason"] for one in made["next_up_words"]] == ["later"]
     assert [one["reason"] for one in made["excuses"]] == ["ill"]
+    assert [one["text"] for one in made["algorithms"]] == ["R U R'"]
+    assert [one["case"] for one in made["algorithms"]] == ["PLL T"]
     assert member.display_name not in json.dumps(made)
 
 
