@@ -20,13 +20,14 @@ from logs.services.book import (
     trigger_remove,
 )
 from logs.services.book_labels import club_relabel
-from logs.web.pages import actor_of, answers_404, whole_number
+from logs.web.pages import actor_of, whole_number
+from logs.web.refusals import answers_refusals
 
 UNPROCESSABLE = 422
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def book(request: HttpRequest, slug: str) -> HttpResponse:
     """The club's book, and what an algorithm that is tried out does."""
     tried = request.GET.get("try", "")
@@ -35,7 +36,7 @@ def book(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def book_case(request: HttpRequest, slug: str, stage: str, number: str) -> HttpResponse:
     """One case of the book."""
     return _case_page(request, slug, stage, number)
@@ -61,7 +62,7 @@ def _case_page(
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def add(request: HttpRequest, slug: str, stage: str, number: str) -> HttpResponse:
     """Prove an algorithm and add it to a case of the book."""
     try:
@@ -84,7 +85,7 @@ def add(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespons
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def retire(request: HttpRequest, slug: str, stage: str, number: str) -> HttpResponse:
     """Take an algorithm out of the book."""
     try:
@@ -104,7 +105,7 @@ def retire(request: HttpRequest, slug: str, stage: str, number: str) -> HttpResp
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def move(request: HttpRequest, slug: str, stage: str, number: str) -> HttpResponse:
     """Move an algorithm among those of its case; no label hangs on the order."""
     try:
@@ -122,7 +123,7 @@ def move(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespon
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def name_trigger(request: HttpRequest, slug: str) -> HttpResponse:
     """Give a run of turns a name."""
     try:
@@ -142,7 +143,7 @@ def name_trigger(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def forget_trigger(request: HttpRequest, slug: str) -> HttpResponse:
     """Forget a name that the club gave."""
     name = request.POST.get("name", "")
@@ -152,7 +153,7 @@ def forget_trigger(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def relabel(request: HttpRequest, slug: str) -> HttpResponse:
     """Make the labels of the club's members anew by the book as it stands."""
     if _relabel(request, slug):

@@ -6,7 +6,8 @@ from django.views.decorators.http import require_safe
 
 from logs.reports.case_pages import case_report, cases_report
 from logs.reports.information import information_report
-from logs.web.pages import actor_of, answers_404, whole_number
+from logs.web.pages import actor_of, whole_number
+from logs.web.refusals import answers_refusals
 
 
 @require_safe
@@ -16,7 +17,7 @@ def case_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def case(request: HttpRequest, stage: str, number: str) -> HttpResponse:
     """One case, with the actor's sightings of it; from another angle if the address says so."""
     angle = request.GET.get("angle")

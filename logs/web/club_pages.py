@@ -11,11 +11,12 @@ from logs.reports.compare import CompareChoice, Part, compare_report
 from logs.reports.mistaken import club_mistaken_report, member_mistaken_report
 from logs.reports.standing_grid import families_of
 from logs.web.looks import looked
-from logs.web.pages import actor_of, answers_404, whole_number
+from logs.web.pages import actor_of, whole_number
+from logs.web.refusals import answers_refusals
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def club(request: HttpRequest, slug: str) -> HttpResponse:
     """The coverage of the club's members, as far as the reader may see them."""
     report = club_report(actor=actor_of(request), slug=slug, choice=_choice(request.GET))
@@ -24,7 +25,7 @@ def club(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def compare(request: HttpRequest, slug: str) -> HttpResponse:
     """Some of the club's members side by side."""
     query = request.GET
@@ -41,7 +42,7 @@ def compare(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
     """What the club's members take for what, as far as the reader may see them."""
     report = club_mistaken_report(
@@ -52,7 +53,7 @@ def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def member_mistaken(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
     """What the actor takes for what, or a member whose log they may read."""
     report = member_mistaken_report(actor=actor_of(request), membership_id=membership_id)

@@ -22,7 +22,8 @@ from logs.services.homework import assignment_excuse, homework_close, homework_s
 from logs.services.lessons import lesson_make_homework
 from logs.web.forms_homework import ExcuseForm, HomeworkForm, ReasonForm
 from logs.web.looks import looked
-from logs.web.pages import actor_of, answers_404, whole_number
+from logs.web.pages import actor_of, whole_number
+from logs.web.refusals import answers_refusals
 
 UNPROCESSABLE = 422
 
@@ -35,7 +36,7 @@ def own(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def desk(request: HttpRequest, slug: str) -> HttpResponse:
     """All homework of a club, for its coaches."""
     report = club_homework(actor=actor_of(request), slug=slug, now=timezone.now())
@@ -44,7 +45,7 @@ def desk(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@answers_404
+@answers_refusals
 def new(request: HttpRequest, slug: str) -> HttpResponse:
     """Set homework, or look ahead on it first."""
     if request.method == "POST":
@@ -112,7 +113,7 @@ def _form_page(
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def one(request: HttpRequest, homework_id: int) -> HttpResponse:
     """A homework: all of it for a coach, their own part for a member."""
     return _one(request, homework_id)
@@ -134,7 +135,7 @@ def _one(request: HttpRequest, homework_id: int, form: ReasonForm | None = None)
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def assignment(request: HttpRequest, homework_id: int, membership_id: int) -> HttpResponse:
     """One member's part of a homework, with the sightings behind it."""
     return _assignment(request, homework_id, membership_id)
@@ -156,7 +157,7 @@ def _assignment(
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def close(request: HttpRequest, homework_id: int) -> HttpResponse:
     """Close a homework, with a reason."""
     actor = actor_of(request)
@@ -177,7 +178,7 @@ def close(request: HttpRequest, homework_id: int) -> HttpResponse:
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def excuse(request: HttpRequest, homework_id: int, membership_id: int) -> HttpResponse:
     """Excuse a member from cases, with a reason."""
     form = ExcuseForm(request.POST)

@@ -18,13 +18,14 @@ from logs.reports.teaching import families
 from logs.services.lessons import lesson_create, lesson_edit
 from logs.web.forms_homework import LessonForm
 from logs.web.looks import looked
-from logs.web.pages import actor_of, answers_404, whole_number
+from logs.web.pages import actor_of, whole_number
+from logs.web.refusals import answers_refusals
 
 UNPROCESSABLE = 422
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def lesson_list(request: HttpRequest, slug: str) -> HttpResponse:
     """The lessons of a club."""
     report = lessons_report(actor=actor_of(request), slug=slug)
@@ -32,7 +33,7 @@ def lesson_list(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def lesson(request: HttpRequest, lesson_id: int) -> HttpResponse:
     """One lesson."""
     report = lesson_report(actor=actor_of(request), lesson_id=lesson_id)
@@ -40,7 +41,7 @@ def lesson(request: HttpRequest, lesson_id: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@answers_404
+@answers_refusals
 def new(request: HttpRequest, slug: str) -> HttpResponse:
     """Choose who will come, look at what is proposed, and keep it as a lesson."""
     actor = actor_of(request)
@@ -64,7 +65,7 @@ def new(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@answers_404
+@answers_refusals
 def edit(request: HttpRequest, lesson_id: int) -> HttpResponse:
     """Change a lesson."""
     actor = actor_of(request)

@@ -14,7 +14,8 @@ from logs.reports.words import reading
 from logs.services.set_aside import Mended, set_aside_mend
 from logs.services.uploads import upload_import
 from logs.web.forms import LogForm
-from logs.web.pages import actor_of, answers_404
+from logs.web.pages import actor_of
+from logs.web.refusals import answers_refusals
 
 UNPROCESSABLE = 422
 
@@ -64,7 +65,7 @@ def upload_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def upload(request: HttpRequest, upload_id: int) -> HttpResponse:
     """What became of an upload."""
     report = upload_report(actor=actor_of(request), upload_id=upload_id)
@@ -72,7 +73,7 @@ def upload(request: HttpRequest, upload_id: int) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def set_aside(request: HttpRequest, upload_id: int) -> HttpResponse:
     """The rows of an upload that wait to be mended, as a file."""
     name, text = set_aside_file(actor=actor_of(request), upload_id=upload_id)
@@ -85,7 +86,7 @@ def set_aside(request: HttpRequest, upload_id: int) -> HttpResponse:
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def mend(request: HttpRequest, set_aside_id: int) -> HttpResponse:
     """Send a set-aside row again, as it was corrected."""
     actor = actor_of(request)

@@ -12,13 +12,14 @@ from logs.selectors.coaching import coached_membership_get
 from logs.services.next_up import override_set, override_withdraw
 from logs.web.forms_homework import OverrideForm
 from logs.web.looks import looked
-from logs.web.pages import actor_of, answers_404
+from logs.web.pages import actor_of
+from logs.web.refusals import answers_refusals
 
 UNPROCESSABLE = 422
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def next_up(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
     """The list of the actor, or of a member whose log they may read."""
     return _page(request, membership_id)
@@ -37,7 +38,7 @@ def _page(
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def override(request: HttpRequest, membership_id: int) -> HttpResponse:
     """Pin, skip or move a case on a member's list."""
     actor = actor_of(request)
@@ -62,7 +63,7 @@ def override(request: HttpRequest, membership_id: int) -> HttpResponse:
 
 
 @require_POST
-@answers_404
+@answers_refusals
 def withdraw(request: HttpRequest, membership_id: int, override_id: int) -> HttpResponse:
     """Take a word on a member's list back."""
     override_withdraw(

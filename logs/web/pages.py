@@ -1,31 +1,11 @@
-"""What every page of the app shares: who asks, and the one answer to what is not theirs."""
+"""What every page of the app shares: who asks, and the numbers in its address."""
 
-from collections.abc import Callable
-from functools import wraps
-from typing import TYPE_CHECKING, Concatenate, ParamSpec, cast
+from typing import TYPE_CHECKING, cast
 
-from django.http import Http404, HttpRequest, HttpResponse
-
-from logs.errors import NotFoundError
+from django.http import HttpRequest
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
-
-P = ParamSpec("P")
-View = Callable[Concatenate[HttpRequest, P], HttpResponse]
-
-
-def answers_404(view: View[P]) -> View[P]:
-    """Have ``view`` answer the site's 404 page to what is not there or not the actor's."""
-
-    @wraps(view)
-    def answer(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
-        try:
-            return view(request, *args, **kwargs)
-        except NotFoundError as error:
-            raise Http404(error.message) from error
-
-    return answer
 
 
 def actor_of(request: HttpRequest) -> "User":

@@ -8,7 +8,8 @@ from cubecore.cases import CASES, Stage
 from logs.analytics.cases import CaseOrder
 from logs.reports.progress import Choice, progress_report
 from logs.web.looks import looked
-from logs.web.pages import actor_of, answers_404
+from logs.web.pages import actor_of
+from logs.web.refusals import answers_refusals
 
 ORDERS = {
     CaseOrder.COST: "what it costs in 100 solves",
@@ -20,7 +21,7 @@ ORDERS = {
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def progress(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
     """The actor's progress, or that of a member whose log they may read."""
     report = progress_report(

@@ -17,7 +17,8 @@ from logs.reports.sheets import (
     picked_sheet,
 )
 from logs.reports.teaching import families
-from logs.web.pages import actor_of, answers_404
+from logs.web.pages import actor_of
+from logs.web.refusals import answers_refusals
 from logs.web.sheet_pdf import sheet_pdf
 
 
@@ -40,7 +41,7 @@ def pdf(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def lesson(request: HttpRequest, lesson_id: int) -> HttpResponse:
     """The sheet of a lesson."""
     made = lesson_sheet(actor=actor_of(request), lesson_id=lesson_id)
@@ -49,14 +50,14 @@ def lesson(request: HttpRequest, lesson_id: int) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def lesson_pdf(request: HttpRequest, lesson_id: int) -> HttpResponse:
     """The sheet of a lesson as PDF."""
     return _file(request, lesson_sheet(actor=actor_of(request), lesson_id=lesson_id))
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def homework(request: HttpRequest, homework_id: int) -> HttpResponse:
     """The one page of a homework."""
     made = homework_sheet(actor=actor_of(request), homework_id=homework_id)
@@ -65,7 +66,7 @@ def homework(request: HttpRequest, homework_id: int) -> HttpResponse:
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def homework_pdf(request: HttpRequest, homework_id: int) -> HttpResponse:
     """The one page of a homework as PDF."""
     return _file(request, homework_sheet(actor=actor_of(request), homework_id=homework_id))

@@ -8,11 +8,12 @@ from logs.reports.case_pages import all_case_titles
 from logs.reports.solve import solve_report
 from logs.reports.solves import solves_report
 from logs.web.looks import looked
-from logs.web.pages import actor_of, answers_404, whole_number
+from logs.web.pages import actor_of, whole_number
+from logs.web.refusals import answers_refusals
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def solve_list(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
     """A page of the actor's solves, or of those of a member whose log they may read."""
     report = solves_report(
@@ -28,7 +29,7 @@ def solve_list(request: HttpRequest, membership_id: int | None = None) -> HttpRe
 
 
 @require_safe
-@answers_404
+@answers_refusals
 def solve(request: HttpRequest, solve_id: int) -> HttpResponse:
     """One solve."""
     report = solve_report(actor=actor_of(request), solve_id=solve_id)
