@@ -1,6 +1,7 @@
 """A row to its replay: how it ended, its stages, its cases and looks, to the millisecond."""
 
 from enum import StrEnum
+from operator import sub
 from typing import NamedTuple
 
 from cubecore.book import Book
@@ -89,7 +90,6 @@ class Replay(NamedTuple):
         turns: The solution's outer turns, in the fixed frame.
         times: The end of each of ``turns``, or None.
         hesitation_ms: From which pause on a gap counts as a hesitation, or None.
-        hesitations: The turns (indices) that came after one.
     """
 
     status: Status
@@ -106,13 +106,20 @@ class Replay(NamedTuple):
     turns: bytes = b""
     times: tuple[int, ...] | None = None
     hesitation_ms: float | None = None
-    hesitations: tuple[int, ...] = ()
 
     def time_after(self, turn: int | None) -> int | None:
         """The ms at which ``turn`` turns had been made; None when unknown."""
         if turn is None or self.times is None:
             return None
         return self.times[turn - 1] if turn else 0
+
+    @property
+    def hesitations(self) -> tuple[int, ...]:
+        """The turns (indices) that came after a hesitation."""
+        if self.times is None or self.hesitation_ms is None:
+            return ()
+        gaps = map(sub, self.times[1:], self.times)
+        return tuple([i for i, gap in enumerate(gaps, start=1) if gap >= self.hesitation_ms])
 
     @property
     def f2l_ms(self) -> int | None:
@@ -152,12 +159,11 @@ def replay(row: Row, book: Book) -> Replay:
             turns=script.turns,
             times=times.ends,
             hesitation_ms=times.hesitation_ms,
-            hesitations=times.hesitations,
         )
     context = LookContext(
         positions, script.turns, found.home, found.last, times.ends, times.hesitation_ms, book
     )
-    return _with_last_layer(context, found, status, times.hesitations)
+    return _with_last_layer(context, found, status)
 
 
 def _is_no_layer_method(found: Milestones, positions: list[bytes]) -> bool:
@@ -210,9 +216,7 @@ def _status(row: Row, end: bytes, start: bytes) -> Status:
     )
 
 
-def _with_last_layer(
-    context: LookContext, found: Milestones, status: Status, hesitations: tuple[int, ...]
-) -> Replay:
+def _with_last_layer(context: LookContext, found: Milestones, status: Status) -> Replay:
     """The replay of a solve whose F2L came home, with its cases and looks."""
     oll, oriented = _stage(context, Stage.OLL, found.f2l_turn)
     pll = permuted = None
@@ -232,7 +236,6 @@ def _with_last_layer(
         turns=context.turns,
         times=context.times,
         hesitation_ms=context.hesitation_ms,
-        hesitations=hesitations,
     )
 
 

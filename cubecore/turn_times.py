@@ -21,16 +21,14 @@ class TurnTimes(NamedTuple):
         ends: The end of each, in ms; None when the row has none.
         has_ties: Whether two turns end in the same ms.
         hesitation_ms: From which pause on a gap is a hesitation, or None.
-        hesitations: The turns (indices) that came after one.
     """
 
     ends: tuple[int, ...] | None
     has_ties: bool
     hesitation_ms: float | None
-    hesitations: tuple[int, ...]
 
 
-_NO_TIMES = TurnTimes(None, has_ties=False, hesitation_ms=None, hesitations=())
+_NO_TIMES = TurnTimes(None, has_ties=False, hesitation_ms=None)
 
 
 def read_turn_times(row: Row, script: Script) -> TurnTimes:
@@ -42,16 +40,12 @@ def read_turn_times(row: Row, script: Script) -> TurnTimes:
     ends = _ends(row, script)
     if ends is None:
         return _NO_TIMES
-    gaps = list(map(sub, ends[1:], ends))
-    ordered = sorted(gaps)
+    ordered = sorted(map(sub, ends[1:], ends))
     n_ties = bisect_right(ordered, 0)
     if n_ties == len(ordered):
-        return TurnTimes(ends, n_ties > 0, None, ())
-    limit = HESITATION_MULTIPLE * ordered[n_ties + (len(ordered) - n_ties - 1) // 2]
-    hesitations: tuple[int, ...] = ()
-    if ordered[-1] >= limit:
-        hesitations = tuple([i for i, gap in enumerate(gaps, start=1) if gap >= limit])
-    return TurnTimes(ends, n_ties > 0, limit, hesitations)
+        return TurnTimes(ends, n_ties > 0, None)
+    median = ordered[n_ties + (len(ordered) - n_ties - 1) // 2]
+    return TurnTimes(ends, n_ties > 0, HESITATION_MULTIPLE * median)
 
 
 def _ends(row: Row, script: Script) -> tuple[int, ...] | None:
