@@ -98,6 +98,15 @@ def test_an_awkward_case_with_headlights_is_a_sune_and_then_the_edges(number, su
     assert sum(headlights) == 1
 
 
+@pytest.mark.parametrize(("number", "bolt"), [(41, "U7 U4 U5 U2"), (42, "U1 U4 U5 U8")])
+def test_an_awkward_case_with_headlights_has_its_bolt_upright_on_the_left(number, bolt):
+    held = met(algorithms(number)[0])
+
+    # Along the left side, then over the middle to the back or the front; nothing of it on the right.
+    assert all(shows_up_colour(held, bolt))
+    assert not any(shows_up_colour(held, "U6"))
+
+
 @pytest.mark.parametrize(("number", "matching"), [(29, "F1 F2"), (30, "F2 F3")])
 def test_an_awkward_case_without_headlights_is_held_with_matching_stickers_in_front(
     number, matching
