@@ -100,9 +100,10 @@ def mover(token: str) -> Mover:
     for number, (place, way) in enumerate(PLACES):
         if place[_ABOUT[axis]] not in layers:
             continue
+        moved = place, way
         for _ in range(quarters * sense % 4):
-            place, way = _quarter(axis, place), _quarter(axis, way)  # noqa: PLW2901
-        source[_NUMBER[place, way]] = number
+            moved = _quarter(axis, moved[0]), _quarter(axis, moved[1])
+        source[_NUMBER[moved]] = number
     return cast("Mover", itemgetter(*source))
 
 

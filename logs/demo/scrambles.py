@@ -61,8 +61,7 @@ def merged(turns: Iterable[Outer]) -> list[Outer]:
     """``turns`` with neighbours of one face added up."""
     out: list[Outer] = []
     for face, quarters in turns:
-        if out and out[-1][0] == face:
-            quarters += out.pop()[1]  # noqa: PLW2901
-        if quarters % 4:
-            out.append((face, quarters % 4))
+        before = out.pop()[1] if out and out[-1][0] == face else 0
+        if (before + quarters) % 4:
+            out.append((face, (before + quarters) % 4))
     return out
