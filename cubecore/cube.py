@@ -8,7 +8,6 @@ of a solve, whatever its colour, is one slice of eight bytes, and a turn is one 
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import reduce
 from itertools import accumulate
 
 from cubecore.turns import (
@@ -108,7 +107,9 @@ def walk(places: bytes, turns: bytes) -> Iterator[bytes]:
 
 def after_turns(places: bytes, turns: bytes) -> bytes:
     """The position that ``turns`` lead to from ``places``."""
-    return reduce(bytes.translate, map(TURN_TABLES.__getitem__, turns), places)
+    for turn in turns:
+        places = places.translate(TURN_TABLES[turn])
+    return places
 
 
 @dataclass(frozen=True, slots=True)

@@ -250,7 +250,7 @@ def _stage(context: LookContext, stage: Stage, begin: int) -> tuple[LastLayerSta
     recognition_ms = execution_ms = None
     if goal is not None and context.times is not None:
         recognition_ms = sum([look.recognition_ms or 0 for look in looks])
-        execution_ms = sum([look.execution_ms or 0 for look in looks])
+        execution_ms = context.time_at(goal) - context.time_at(begin) - recognition_ms
     return LastLayerStage(
         case=case,
         angle=angle,

@@ -63,15 +63,18 @@ def _pieces_away(positions: Sequence[bytes]) -> list[int]:
     """For each piece: byte ``t`` is 0 where it is home after ``t`` turns."""
     joined = b"".join(positions)
     return [
-        int.from_bytes(joined[sticker::N_STICKERS], "little") ^ home
-        for sticker, home in _homes(len(positions))
+        int.from_bytes(joined[places], "little") ^ home
+        for places, home in _places_and_homes(len(positions))
     ]
 
 
 @lru_cache(maxsize=1_000)
-def _homes(n: int) -> tuple[tuple[int, int], ...]:
-    """For each piece its sticker, and that sticker's own place ``n`` times over."""
-    return tuple((sticker, int.from_bytes(bytes([sticker]) * n, "little")) for sticker in _STICKERS)
+def _places_and_homes(n: int) -> tuple[tuple[slice, int], ...]:
+    """For each piece: its places among ``n`` joined positions, and its home ``n`` times over."""
+    return tuple(
+        (slice(sticker, None, N_STICKERS), int.from_bytes(bytes([sticker]) * n, "little"))
+        for sticker in _STICKERS
+    )
 
 
 def _f2l_away(away: list[int], cross_away: int, cross: Face) -> int:
