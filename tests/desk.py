@@ -68,7 +68,7 @@ def make_homework(
     **plan: object,
 ) -> Homework:
     """A homework that is set; without a date unless one is given."""
-    made = Plan(tuple(cases), tuple(member.pk for member in members), **plan)  # type: ignore[arg-type]
+    made = Plan(tuple(cases), tuple(member.pk for member in members), **plan)  # type: ignore[arg-type]  # any field of a plan
     return homework_set(actor=coach.user, slug=coach.club.slug, plan=made, now=now)
 
 

@@ -151,7 +151,7 @@ def _slow_cell(
 ) -> SlowCell | None:
     if case not in own.get(user_id, {}):
         return None
-    residual = float(residuals.loc[user_id, case])  # type: ignore[arg-type]
+    residual = float(residuals.loc[user_id, case])  # type: ignore[arg-type]  # one cell, whatever the stubs say
     estimate = own[user_id][case]
     expected = Estimate(estimate.log_time - float(np.log(residual)), 0.0)
     return SlowCell(

@@ -17,7 +17,7 @@ from tests.cubecore.solves import TURNS, outer, typed_solves
 def plain_row(turns: list[str], **fields: object) -> Row:
     """A row of outer turns alone, untimed."""
     row = Row(scramble=twin.inverse(" ".join(turns)), time_ms=10_000, solution=" ".join(turns))
-    return replace(row, **fields)  # type: ignore[arg-type]
+    return replace(row, **fields)  # type: ignore[arg-type]  # any field of a row
 
 
 def positions_of(row: Row) -> list[str]:

@@ -42,7 +42,7 @@ def test_the_latest_looks_tell(recent: str, expected: Standing):
 def fluent(**changed: object) -> Standing:
     values: dict[str, object] = {"n_timed": FLUENT_FROM, "recognition_ms": 900.0}
     values |= {"target_ms": 900.0} | changed
-    return standing("1111", **values)  # type: ignore[arg-type]
+    return standing("1111", **values)  # type: ignore[arg-type]  # any argument of it
 
 
 def test_fluent_is_one_look_within_the_target():

@@ -17,10 +17,10 @@ from logs.intake.csv_export import format_csv
 from logs.intake.guard import guard_cell, unguard_cell
 from logs.intake.reading import read_upload
 
-DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")  # noqa: RUF001
+DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")  # noqa: RUF001 - the full-width forms are meant
 TEXTS = st.text(
     st.one_of(
-        st.sampled_from("'=+-@\"',;\r\n\t＝ "),  # noqa: RUF001
+        st.sampled_from("'=+-@\"',;\r\n\t＝ "),  # noqa: RUF001 - the full-width forms are meant
         st.characters(exclude_categories=["Cs"], exclude_characters="\x00"),
     ),
     max_size=30,

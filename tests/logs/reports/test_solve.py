@@ -75,7 +75,7 @@ def test_the_moves_are_the_solution_part_by_part():
     assert [step for group in report.moves for step, _ in group.tokens] == [*range(1, 28)]
     assert [group.part for group in report.moves] == ["Pair 4", "OLL", "PLL", "Final AUF"]
     assert report.strip == ""
-    assert report.turns_a_second == "–"  # noqa: RUF001
+    assert report.turns_a_second == "–"  # noqa: RUF001 - the dash for what is not known
     assert (report.n_hesitations, report.is_timed) == (0, False)
 
 
