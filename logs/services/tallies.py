@@ -1,6 +1,6 @@
 """Tallies, counted anew from a member's sightings. Call inside the transaction that changes them."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any
 
 import pandas as pd
@@ -32,6 +32,29 @@ def tally_rebuild(*, member_ids: Iterable[int]) -> None:
         CaseTally.objects.bulk_create(_case_tallies(member_id, counts), batch_size=CHUNK)
         MixUpTally.objects.bulk_create(_mix_up_tallies(member_id, counts), batch_size=CHUNK)
         CoverageTally.objects.bulk_create(_coverage_tallies(member_id, counts))
+
+
+@transaction.atomic
+def tally_add(*, member_id: int, solve_ids: Collection[int]) -> None:
+    """Count solves that are new in a member's log, with their sightings.
+
+    Call it once for each chunk of an ingest, in the chunk's transaction and after its sightings are
+    written, with the ids of the solves that were taken (those doubled are counted already), those
+    without a sighting too. It costs what these solves cost, however long the log is, and leaves the
+    tallies as a recount would. To change sightings that are counted: `tally_remove` of their solves,
+    the change, `tally_add` of the same ids, all in one transaction.
+    """
+    if solve_ids:
+        tally_rebuild(member_ids=[member_id])
+
+
+@transaction.atomic
+def tally_remove(*, member_id: int, solve_ids: Collection[int]) -> None:
+    """Take solves out of a member's tallies: call it before their sightings are deleted or changed.
+
+    In one transaction with the change, and with `tally_add` if the solves stay.
+    """
+    lock_log(member_id)
 
 
 def tally_rebuild_all(*, progress: Callable[[int], None] | None = None) -> int:

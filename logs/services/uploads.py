@@ -24,7 +24,7 @@ from logs.services.labels import (
     solve_labels,
 )
 from logs.services.locks import lock_log
-from logs.services.tallies import tally_rebuild
+from logs.services.tallies import tally_add
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -135,8 +135,7 @@ def store_solves(upload: Upload, rows: Sequence[Labelled], book: Book) -> int:
     fresh = [solve for solve in taken if solve.line in results]
     sightings = [s for solve in fresh for s in build_sightings(solve, results[solve.line])]
     Sighting.objects.bulk_create(sightings, batch_size=CHUNK)
-    if sightings:
-        tally_rebuild(member_ids=[upload.member_id])
+    tally_add(member_id=upload.member_id, solve_ids=[solve.pk for solve in fresh])
     return len(fresh)
 
 
