@@ -2,22 +2,33 @@
 
 from logs.models.audit import AuditEvent, Verb
 from logs.models.book import BookAlgorithm, TriggerName
-from logs.models.clubs import COACHING_ROLES, Club, Membership, Role, Visibility
+from logs.models.clubs import (
+    COACHING_ROLES,
+    MOST_PRACTICE,
+    PRACTICE_CAP,
+    Club,
+    Membership,
+    Role,
+    Visibility,
+)
 from logs.models.homework import Assignment, Excuse, Goal, Homework, HomeworkCase
 from logs.models.invitations import Invitation
 from logs.models.lessons import Lesson, LessonCase, LessonMember
 from logs.models.next_up import Override
 from logs.models.solves import Sighting, Solve
-from logs.models.tallies import CaseTally, CoverageTally, MixUpTally
+from logs.models.tallies import CaseTally, CaseWeekTally, CoverageTally, MixUpTally, WeekTally
 from logs.models.throttles import Throttle
 from logs.models.uploads import SetAsideRow, Upload
 
 __all__ = [
     "COACHING_ROLES",
+    "MOST_PRACTICE",
+    "PRACTICE_CAP",
     "Assignment",
     "AuditEvent",
     "BookAlgorithm",
     "CaseTally",
+    "CaseWeekTally",
     "Club",
     "CoverageTally",
     "Excuse",
@@ -40,4 +51,5 @@ __all__ = [
     "Upload",
     "Verb",
     "Visibility",
+    "WeekTally",
 ]

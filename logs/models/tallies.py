@@ -17,15 +17,42 @@ _KINDS = [Kind.SOLVE.value, Kind.DRILL.value]
 _STAGES = [stage.value for stage in Stage]
 
 
-class CaseTally(models.Model):
-    """A member's sightings of one case, in solves or in drills.
+class CaseSums(models.Model):
+    """What is added up of sightings of one case.
+
+    The logs are rounded to `logs.services.case_counts.LOG_UNIT`, so that adding a sum up and taking
+    from it is exact, in any order.
 
     Attributes:
         n: Times the case came up; the skip has a tally too.
         n_looked: Those in which a look was made.
         n_one_look: Those that went in one look.
-        n_timed: One-look sightings with both times above 0; the four sums are theirs, of ln(ms).
+        n_timed: One-look sightings with both times above 0; the six sums are theirs, of ln(ms), its
+            square, and ms.
+    """
+
+    n = models.PositiveIntegerField()
+    n_looked = models.PositiveIntegerField()
+    n_one_look = models.PositiveIntegerField()
+    n_timed = models.PositiveIntegerField()
+    recognition_log_sum = models.FloatField(default=0.0)
+    recognition_log_squares = models.FloatField(default=0.0)
+    recognition_ms_sum = models.PositiveBigIntegerField(default=0)
+    execution_log_sum = models.FloatField(default=0.0)
+    execution_log_squares = models.FloatField(default=0.0)
+    execution_ms_sum = models.PositiveBigIntegerField(default=0)
+
+    class Meta:
+        abstract = True
+
+
+class CaseTally(CaseSums):
+    """A member's sightings of one case, in solves or in drills: those of its weeks together.
+
+    Attributes:
         recent: The newest looked-at sightings, oldest first, as `logs.analytics.standing` reads it.
+        recent_places: Where each of them stands in the order of time, as
+            `logs.services.case_counts.Place` packs it: what a late-come sighting is put among them by.
         last_met_at: When it last came up; null when no such solve has a date.
     """
 
@@ -38,15 +65,8 @@ class CaseTally(models.Model):
     kind = models.CharField(max_length=10)
     stage = models.CharField(max_length=3)
     case = models.CharField(max_length=4)
-    n = models.PositiveIntegerField()
-    n_looked = models.PositiveIntegerField()
-    n_one_look = models.PositiveIntegerField()
-    n_timed = models.PositiveIntegerField()
-    recognition_log_sum = models.FloatField(default=0.0)
-    recognition_log_squares = models.FloatField(default=0.0)
-    execution_log_sum = models.FloatField(default=0.0)
-    execution_log_squares = models.FloatField(default=0.0)
     recent = models.CharField(max_length=RECENT, blank=True)
+    recent_places = models.BinaryField(default=bytes)
     last_met_at = models.DateTimeField(null=True)
 
     class Meta:
@@ -67,6 +87,97 @@ class CaseTally(models.Model):
 
     def __str__(self) -> str:
         return f"{self.stage.upper()} {self.case}: {self.n}"
+
+
+class CaseWeekTally(CaseSums):
+    """A member's sightings of one case in one week.
+
+    Attributes:
+        week: Its Monday in UTC (ISO 8601); null for sightings without a date.
+        recognition: Sketch of the recognition of the timed ones, as
+            `logs.analytics.sketch.Sketch.to_bytes` gives it.
+        execution: Sketch of their execution.
+    """
+
+    member = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.CASCADE,
+        related_name="case_week_tallies",
+        db_index=False,
+    )
+    kind = models.CharField(max_length=10)
+    stage = models.CharField(max_length=3)
+    case = models.CharField(max_length=4)
+    week = models.DateField(null=True)
+    recognition = models.BinaryField(default=bytes)
+    execution = models.BinaryField(default=bytes)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=("member", "kind", "stage", "case", "week"), name="case_week_tally_once"
+            ),
+            models.UniqueConstraint(
+                fields=("member", "kind", "stage", "case"),
+                condition=Q(week=None),
+                name="case_week_tally_undated_once",
+            ),
+            models.CheckConstraint(
+                name="case_week_tally_counts_fit",
+                condition=Q(n__gte=1)
+                & Q(n_looked__lte=F("n"))
+                & Q(n_one_look__lte=F("n_looked"))
+                & Q(n_timed__lte=F("n_one_look")),
+            ),
+            models.CheckConstraint(name="case_week_tally_kind_known", condition=Q(kind__in=_KINDS)),
+            models.CheckConstraint(
+                name="case_week_tally_stage_known", condition=Q(stage__in=_STAGES)
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.stage.upper()} {self.case}, {self.week}: {self.n}"
+
+
+class WeekTally(models.Model):
+    """A member's solves of one week, or their drills.
+
+    Attributes:
+        kind: ``solve`` for those without a solution too.
+        week: Its Monday in UTC (ISO 8601); null for those without a date.
+        n: How many, DNFs too.
+        n_timed: Those that counted and of which both stages of the last layer are timed.
+        last_layer_ms_sum: Sum of their last layers, recognition and execution of both stages.
+        last_layer: Sketch of the same, as `logs.analytics.sketch.Sketch.to_bytes` gives it.
+    """
+
+    member = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.CASCADE,
+        related_name="week_tallies",
+        db_index=False,
+    )
+    kind = models.CharField(max_length=10)
+    week = models.DateField(null=True)
+    n = models.PositiveIntegerField()
+    n_timed = models.PositiveIntegerField()
+    last_layer_ms_sum = models.PositiveBigIntegerField(default=0)
+    last_layer = models.BinaryField(default=bytes)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=("member", "kind", "week"), name="week_tally_once"),
+            models.UniqueConstraint(
+                fields=("member", "kind"), condition=Q(week=None), name="week_tally_undated_once"
+            ),
+            models.CheckConstraint(
+                name="week_tally_counts_fit", condition=Q(n__gte=1) & Q(n_timed__lte=F("n"))
+            ),
+            models.CheckConstraint(name="week_tally_kind_known", condition=Q(kind__in=_KINDS)),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.week}: {self.n}"
 
 
 class MixUpTally(models.Model):
