@@ -1,7 +1,9 @@
 """What a DATABASE_URL becomes, and how SQLite really runs."""
 
+from pathlib import Path
+
 import pytest
-from django.db import connection
+from django.db import ConnectionHandler
 from psycopg.conninfo import conninfo_to_dict
 
 from clubsite.databases import parse_database_url
@@ -36,7 +38,6 @@ def test_an_sqlite_address_waits_for_locks_and_takes_them_at_once():
     assert parsed["OPTIONS"]["timeout"] == 20
 
 
-@pytest.mark.django_db
 @pytest.mark.parametrize(
     ("pragma", "value"),
     # https://www.sqlite.org/pragma.html: synchronous 2 is FULL; busy_timeout is in milliseconds.
@@ -48,9 +49,11 @@ def test_an_sqlite_address_waits_for_locks_and_takes_them_at_once():
         ("secure_delete", 1),
     ],
 )
-def test_sqlite_runs_durably(pragma: str, value: object):
-    if connection.vendor != "sqlite":
-        pytest.skip("the tests run on another database")
-    with connection.cursor() as cursor:
-        cursor.execute(f"PRAGMA {pragma}")
-        assert cursor.fetchone() == (value,)
+def test_sqlite_runs_durably(pragma: str, value: object, tmp_path: Path):
+    url = f"sqlite:///{tmp_path / 'club.sqlite3'}"
+    connection = ConnectionHandler({"default": parse_database_url(url)})["default"]
+    opened = connection.get_new_connection(connection.get_connection_params())
+    try:
+        assert opened.execute(f"PRAGMA {pragma}").fetchone() == (value,)
+    finally:
+        opened.close()
