@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from django.db import ConnectionHandler
+from django.db.utils import ConnectionHandler
 from psycopg.conninfo import conninfo_to_dict
 
 from clubsite.databases import parse_database_url
