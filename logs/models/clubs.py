@@ -26,6 +26,11 @@ class Role(models.TextChoices):
 
 
 COACHING_ROLES = (Role.OWNER, Role.COACH)
+PRACTICE_CAP = 30
+"""Drills a day where a coach chose no other number. Our own choice: no number is proven for hands,
+so it is small, and the coach's to change."""
+MOST_PRACTICE = 200
+"""The highest number of drills a day that a coach may choose; our own choice too."""
 
 
 class Visibility(models.TextChoices):
@@ -37,14 +42,23 @@ class Visibility(models.TextChoices):
 
 
 class Club(models.Model):
-    """A club. Times without an offset in its members' logs are read in its zone."""
+    """A club. Times without an offset in its members' logs are read in its zone.
+
+    ``practice_cap`` is how many drills, and as many answers of the practice page, its coaches want
+    a member to do in a day.
+    """
 
     name = models.CharField(max_length=100)
     slug = models.SlugField(max_length=50, unique=True)
     time_zone = models.CharField(max_length=50, default="UTC", validators=[validate_time_zone])
+    practice_cap = models.PositiveSmallIntegerField(default=PRACTICE_CAP)
 
     class Meta:
         constraints = (
+            models.CheckConstraint(
+                name="club_practice_cap_in_bounds",
+                condition=models.Q(practice_cap__range=(1, MOST_PRACTICE)),
+            ),
             models.CheckConstraint(name="club_named", condition=~models.Q(name="")),
             models.CheckConstraint(name="club_has_slug", condition=~models.Q(slug="")),
         )
