@@ -15,6 +15,7 @@ from logs.models.homework import Assignment, Excuse, Goal, Homework, HomeworkCas
 from logs.models.invitations import Invitation
 from logs.models.lessons import Lesson, LessonCase, LessonMember
 from logs.models.next_up import Override
+from logs.models.practice import MAX_RECOGNITION_MS, PracticeAnswer, PracticeTask
 from logs.models.solves import Sighting, Solve
 from logs.models.tallies import CaseTally, CaseWeekTally, CoverageTally, MixUpTally, WeekTally
 from logs.models.throttles import Throttle
@@ -22,6 +23,7 @@ from logs.models.uploads import SetAsideRow, Upload
 
 __all__ = [
     "COACHING_ROLES",
+    "MAX_RECOGNITION_MS",
     "MOST_PRACTICE",
     "PRACTICE_CAP",
     "Assignment",
@@ -42,6 +44,8 @@ __all__ = [
     "Membership",
     "MixUpTally",
     "Override",
+    "PracticeAnswer",
+    "PracticeTask",
     "Role",
     "SetAsideRow",
     "Sighting",
