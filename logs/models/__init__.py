@@ -13,6 +13,7 @@ from logs.models.clubs import (
 )
 from logs.models.homework import Assignment, Excuse, Goal, Homework, HomeworkCase
 from logs.models.invitations import Invitation
+from logs.models.jobs import ACTIVE, Job, JobKind, JobStatus
 from logs.models.lessons import Lesson, LessonCase, LessonMember
 from logs.models.next_up import Override
 from logs.models.practice import MAX_RECOGNITION_MS, PracticeAnswer, PracticeTask
@@ -22,6 +23,7 @@ from logs.models.throttles import Throttle
 from logs.models.uploads import SetAsideRow, Upload
 
 __all__ = [
+    "ACTIVE",
     "COACHING_ROLES",
     "MAX_RECOGNITION_MS",
     "MOST_PRACTICE",
@@ -38,6 +40,9 @@ __all__ = [
     "Homework",
     "HomeworkCase",
     "Invitation",
+    "Job",
+    "JobKind",
+    "JobStatus",
     "Lesson",
     "LessonCase",
     "LessonMember",
