@@ -1,0 +1,113 @@
+"""Questions about a case: a view of it, and what may be answered."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from random import Random
+
+from cubecore.cases import CASES, Case, CaseId, Stage
+from cubecore.cube import SOLVED, after_turns
+from cubecore.cues import look_alike_views
+from cubecore.holds import Side
+from cubecore.notation import parse_script
+from cubecore.pictures import colour_letters
+from cubecore.turns import HOME_HOLD, Face, Hold, hold_with_up, inverse, make_turn
+
+MOST_CHOICES = 6
+FEWEST_CHOICES = 4
+_ANGLES = 4
+# The side that so many clockwise quarter turns of the layer bring to the front.
+SIDE_BROUGHT = (Side.FRONT, Side.RIGHT, Side.BACK, Side.LEFT)
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A case met at an angle.
+
+    Attributes:
+        case: What is shown.
+        angle: From which angle, 0-3; one that its symmetry makes equal counts as the same.
+        choices: The cases to choose from, ``case`` among them, in the order of the tables.
+    """
+
+    case: CaseId
+    angle: int
+    choices: tuple[CaseId, ...]
+
+
+def draw_question(pool: Sequence[CaseId], *, rng: Random, after: CaseId | None = None) -> Question:
+    """A case of ``pool`` at an angle, each as likely as the others.
+
+    Args:
+        pool: Cases, not empty.
+        rng: What draws.
+        after: The case of the question before: not asked twice in a row if there is another.
+    """
+    fresh = [case for case in pool if case != after] or list(pool)
+    case = CASES[rng.choice(fresh)]
+    angle = rng.randrange(_ANGLES) % case.n_angles
+    return Question(case.id, angle, choices_for(case, angle, pool, rng=rng))
+
+
+def choices_for(
+    case: Case, angle: int, pool: Sequence[CaseId], *, rng: Random
+) -> tuple[CaseId, ...]:
+    """``case`` among the cases it could be taken for, of ``pool`` first; others where those are few.
+
+    From ``FEWEST_CHOICES`` to ``MOST_CHOICES`` of one stage.
+    """
+    alike = list(dict.fromkeys(other for other, _ in look_alike_views(case, angle)))
+    alike = [other for other in alike if other != case.id]
+    rng.shuffle(alike)
+    alike.sort(key=lambda other: other not in pool)
+    chosen = alike[: MOST_CHOICES - 1]
+    others = [other for other in CASES if other.stage is case.id.stage]
+    others = [other for other in others if other != case.id and other not in alike]
+    rng.shuffle(others)
+    others.sort(key=lambda other: other not in pool)
+    chosen += others[: max(0, FEWEST_CHOICES - 1 - len(chosen))]
+    return tuple(other for other in CASES if other == case.id or other in chosen)
+
+
+def turns_to_hold(case: Case, angle: int, hold: int) -> int:
+    """How many clockwise quarter turns of the layer lead from ``angle`` to the hold, the fewest."""
+    return (angle - hold) % case.n_angles
+
+
+def position_showing(case: Case, angle: int, *, rng: Random) -> bytes:
+    """A position of the cube, last layer up, that shows ``case`` at ``angle``.
+
+    How the layer is permuted below an OLL is drawn too, and so is how a layer stands to the rest.
+    """
+    below = b""
+    if case.id.stage is Stage.OLL:
+        plls = [other for other in CASES.values() if other.id.stage is Stage.PLL]
+        below = _undone(rng.choice(plls)) + _auf(rng.randrange(_ANGLES))
+    turns = _auf(rng.randrange(_ANGLES)) + below + _undone(case) + _auf(-angle)
+    return after_turns(SOLVED, turns)
+
+
+def shown_colours(places: bytes, last: Face) -> str:
+    """The 54 letters of `pictures.colour_letters` of a position whose last layer is up.
+
+    Args:
+        places: The position.
+        last: The face whose colour the last layer shall have.
+    """
+    hold = hold_with_up(last)
+    upright = colour_letters(places, HOME_HOLD)
+    return upright.translate(_recoloured(hold))
+
+
+def _recoloured(hold: Hold) -> dict[int, int]:
+    solved = colour_letters(SOLVED, HOME_HOLD)
+    seen = colour_letters(SOLVED, hold)
+    return {ord(solved[9 * face]): ord(seen[9 * face]) for face in Face}
+
+
+def _undone(case: Case) -> bytes:
+    return inverse(parse_script(case.algorithms[0]).turns)
+
+
+def _auf(quarter_turns: int) -> bytes:
+    amount = quarter_turns % _ANGLES
+    return bytes([make_turn(Face.U, amount)]) if amount else b""
