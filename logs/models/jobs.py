@@ -81,7 +81,7 @@ class Job(models.Model):
 
     class Meta:
         constraints = (
-            models.CheckConstraint(name="job_status_known", condition=Q(status__in=JobStatus)),
+            models.CheckConstraint(name="job_status_known", condition=Q(status__in=JobStatus.values)),
             models.CheckConstraint(
                 name="job_kind_fits",
                 condition=Q(
