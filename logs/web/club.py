@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from logs.reports.how import how_report
 from logs.reports.people import members_report
 from logs.web.pages import actor_of
 
@@ -18,4 +19,4 @@ def member_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 def how(request: HttpRequest) -> HttpResponse:
     """How each figure is made, in plain words."""
-    return render(request, "logs/how.html")
+    return render(request, "logs/how.html", {"groups": how_report()})
