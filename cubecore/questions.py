@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from random import Random
 
 from cubecore.cases import CASES, Case, CaseId, Stage
@@ -17,6 +18,13 @@ FEWEST_CHOICES = 4
 _ANGLES = 4
 # The side that so many clockwise quarter turns of the layer bring to the front.
 SIDE_BROUGHT = (Side.FRONT, Side.RIGHT, Side.BACK, Side.LEFT)
+
+
+class Task(StrEnum):
+    """What is asked of a case that is shown: which it is, or how to hold it."""
+
+    CASE = "case"
+    HOLD = "hold"
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from logs.web import (
     log,
     next_up,
     people,
+    practice,
     privacy,
     progress,
     sheets,
@@ -110,6 +111,9 @@ urlpatterns = [
     path("lessons/<int:lesson_id>/sheet.pdf", sheets.lesson_pdf, name="lesson-sheet-pdf"),
     path("homework/<int:homework_id>/sheet/", sheets.homework, name="homework-sheet"),
     path("homework/<int:homework_id>/sheet.pdf", sheets.homework_pdf, name="homework-sheet-pdf"),
+    path("practice/", practice.start, name="practice"),
+    path("practice/question/", practice.question, name="practice-question"),
+    path("practice/answer/", practice.answer, name="practice-answer"),
     path("how/", club.how, name="how"),
     path("how/information/", cases.information, name="information"),
 ]

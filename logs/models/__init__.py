@@ -16,7 +16,7 @@ from logs.models.invitations import Invitation
 from logs.models.jobs import ACTIVE, Job, JobKind, JobStatus
 from logs.models.lessons import Lesson, LessonCase, LessonMember
 from logs.models.next_up import Override
-from logs.models.practice import MAX_RECOGNITION_MS, PracticeAnswer, PracticeTask
+from logs.models.practice import MAX_RECOGNITION_MS, PracticeAnswer
 from logs.models.solves import Sighting, Solve
 from logs.models.tallies import CaseTally, CaseWeekTally, CoverageTally, MixUpTally, WeekTally
 from logs.models.throttles import Throttle
@@ -50,7 +50,6 @@ __all__ = [
     "MixUpTally",
     "Override",
     "PracticeAnswer",
-    "PracticeTask",
     "Role",
     "SetAsideRow",
     "Sighting",

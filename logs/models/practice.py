@@ -4,17 +4,14 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from cubecore.questions import Task
 from logs.models.case_names import case_known
 
 MAX_RECOGNITION_MS = 120_000
 """A longer time than this was a pause, and is not kept."""
 
 
-class PracticeTask(models.TextChoices):
-    """What a question asks."""
-
-    CASE = "case", "which case it is"
-    HOLD = "hold", "how to hold it"
+_TASKS = ((Task.CASE.value, "which case it is"), (Task.HOLD.value, "how to hold it"))
 
 
 class PracticeAnswer(models.Model):
@@ -39,7 +36,7 @@ class PracticeAnswer(models.Model):
     )
     question = models.CharField(max_length=32)
     at = models.DateTimeField()
-    task = models.CharField(max_length=4, choices=PracticeTask.choices)
+    task = models.CharField(max_length=4, choices=_TASKS)
     stage = models.CharField(max_length=3)
     case = models.CharField(max_length=4)
     angle = models.PositiveSmallIntegerField()
@@ -59,11 +56,11 @@ class PracticeAnswer(models.Model):
             ),
             models.CheckConstraint(
                 name="practice_answer_fits_task",
-                condition=Q(task=PracticeTask.CASE, answered_side=None, is_right=True)
+                condition=Q(task=Task.CASE.value, answered_side=None, is_right=True)
                 & Q(answered=F("case"))
-                | Q(task=PracticeTask.CASE, answered_side=None, is_right=False)
+                | Q(task=Task.CASE.value, answered_side=None, is_right=False)
                 & ~Q(answered=F("case"))
-                | Q(task=PracticeTask.HOLD, answered_side__range=(0, 3), answered=F("case")),
+                | Q(task=Task.HOLD.value, answered_side__range=(0, 3), answered=F("case")),
             ),
             models.CheckConstraint(
                 name="practice_answer_time_in_range",

@@ -1,0 +1,103 @@
+"""What there is to practise, and how much of it in a day."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from typing import TYPE_CHECKING
+
+from cubecore.cases import CASES, CaseId, Stage
+from cubecore.cues import look_alike_views
+from cubecore.questions import Task
+from logs.reports.case_facts import cases_by_code
+from logs.selectors.practice import answers_today, cases_asked
+from logs.selectors.practice_cap import practice_cap
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+HOMEWORK = "homework"
+ABOVE, CUBE = "above", "cube"
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """Cases to be asked about; ``code`` names them in addresses."""
+
+    code: str
+    title: str
+    cases: tuple[CaseId, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What a member chose to practise.
+
+    Attributes:
+        what: The code of a `Pool`.
+        task: A value of `Task`.
+        view: ``above`` or ``cube``.
+    """
+
+    what: str = ""
+    task: str = Task.CASE.value
+    view: str = ABOVE
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """How much of the day's practice is done."""
+
+    n: int
+    cap: int
+
+    @property
+    def is_done(self) -> bool:
+        """Whether that is enough for today."""
+        return self.n >= self.cap
+
+
+@cache
+def standing_pools() -> tuple[Pool, ...]:
+    """What anybody can practise: each family, then all OLLs and all PLLs."""
+    families: dict[tuple[Stage, str], list[CaseId]] = {}
+    for case in CASES.values():
+        families.setdefault((case.id.stage, case.family), []).append(case.id)
+    pools = [
+        Pool(f"{stage.value}.{family.replace(' ', '-')}", f"{stage.upper()}, {family}", tuple(ids))
+        for (stage, family), ids in families.items()
+        if len(ids) > 1
+    ]
+    for stage in Stage:
+        everything = tuple(case for case in CASES if case.stage is stage)
+        pools.append(Pool(stage.value, f"All {len(everything)} {stage.upper()}s", everything))
+    return tuple(pools)
+
+
+def homework_pool(actor: "User") -> Pool | None:
+    """The cases of the actor's open homework, or None where there is none."""
+    cases = cases_asked(actor=actor)
+    n = len(cases)
+    title = f"My homework ({n} case{'s' if n != 1 else ''})"
+    return Pool(HOMEWORK, title, cases) if cases else None
+
+
+def alike_pool(code: str) -> Pool | None:
+    """A case and what could be taken for it, at any angle."""
+    case = cases_by_code().get(code)
+    if case is None:
+        return None
+    alike = {other for angle in range(case.n_angles) for other, _ in look_alike_views(case, angle)}
+    cases = tuple(other for other in CASES if other == case.id or other in alike)
+    return Pool(code, f"{case} and what looks like it", cases)
+
+
+def pool_of(actor: "User", choice: Choice) -> Pool:
+    """What was chosen; homework, else all OLLs, for what there is not."""
+    by_code = {pool.code: pool for pool in standing_pools()}
+    known = alike_pool(choice.what) or by_code.get(choice.what)
+    return known or homework_pool(actor) or by_code[Stage.OLL.value]
+
+
+def day_of(actor: "User", now: datetime) -> Day:
+    """How much of the actor's practice of the day is done."""
+    return Day(answers_today(actor=actor, now=now), practice_cap(actor=actor))

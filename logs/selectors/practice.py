@@ -1,0 +1,95 @@
+"""What was answered in practice. Kept apart from everything that solves tell."""
+
+from collections.abc import Collection
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+import pandas as pd
+from django.db.models import Count, Q
+
+from cubecore.cases import CaseId, Stage
+from logs.analytics.frames import build_frame
+from logs.analytics.practice import PRACTICE_COLUMNS
+from logs.errors import NotFoundError
+from logs.models import Club, PracticeAnswer
+from logs.selectors.clubs import visible_memberships
+from logs.selectors.homework import homework_asked
+from logs.selectors.practice_cap import day_span
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+
+def answers_today(*, actor: "User", now: datetime) -> int:
+    """How many answers the actor gave on the day of ``now``."""
+    begin, end = day_span(actor=actor, now=now)
+    return PracticeAnswer.objects.filter(member=actor, at__gte=begin, at__lt=end).count()
+
+
+def answer_get(*, actor: "User", answer_id: int) -> PracticeAnswer:
+    """One of the actor's own answers.
+
+    Raises:
+        NotFoundError: There is none of that number, or it is somebody else's.
+    """
+    answer = PracticeAnswer.objects.filter(member=actor, pk=answer_id).first()
+    if answer is None:
+        raise NotFoundError("answer")
+    return answer
+
+
+def answer_list(*, actor: "User") -> list[PracticeAnswer]:
+    """All of the actor's own answers, the oldest first."""
+    return list(PracticeAnswer.objects.filter(member=actor).order_by("at", "pk"))
+
+
+def own_practice_frame(*, member: "User", since: datetime | None = None) -> pd.DataFrame:
+    """A member's answers as a ``PRACTICE_COLUMNS`` frame, the oldest first.
+
+    Whoever asks must have been found to read the member's log (`logs.reports.people.whose`).
+    """
+    answers = PracticeAnswer.objects.filter(member=member)
+    if since is not None:
+        answers = answers.filter(at__gte=since)
+    return _frame(answers.order_by("at", "pk").values_list(*PRACTICE_COLUMNS))
+
+
+def club_practice_frame(*, actor: "User", club: Club) -> pd.DataFrame:
+    """The same of the members of ``club`` whose logs ``actor`` may read."""
+    members = visible_memberships(actor).filter(club=club).values("user")
+    answers = PracticeAnswer.objects.filter(member__in=members)
+    return _frame(answers.order_by("at", "pk").values_list(*PRACTICE_COLUMNS))
+
+
+def _frame(rows: Collection[tuple[object, ...]]) -> pd.DataFrame:
+    return build_frame(PRACTICE_COLUMNS, rows)
+
+
+def cases_asked(*, actor: "User") -> tuple[CaseId, ...]:
+    """The cases of the actor's open homework, each once, those they are excused from left out."""
+    asked: dict[CaseId, None] = {}
+    for homework in homework_asked(actor=actor):
+        if homework.closed_at is not None:
+            continue
+        excused = {
+            (excuse.stage, excuse.case)
+            for assignment in homework.assignments.all()
+            if assignment.member_id == actor.pk
+            for excuse in assignment.excuses.all()
+        }
+        for one in sorted(homework.cases.all(), key=lambda case: case.place):
+            if (one.stage, one.case) not in excused:
+                stage = Stage(one.stage)
+                number = int(one.case) if stage is Stage.OLL else one.case
+                asked[CaseId(stage, number)] = None
+    return tuple(asked)
+
+
+def answers_by_case(*, actor: "User") -> dict[tuple[str, str], tuple[int, int]]:
+    """For each case the actor was asked: how often, and how often rightly answered."""
+    counted = (
+        PracticeAnswer.objects.filter(member=actor)
+        .values_list("stage", "case")
+        .annotate(n=Count("pk"), n_right=Count("pk", filter=Q(is_right=True)))
+    )
+    return {(stage, case): (n, n_right) for stage, case, n, n_right in counted}
