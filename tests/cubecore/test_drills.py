@@ -1,0 +1,117 @@
+"""Drills: what they lead to, how evenly, and that they give nothing away."""
+
+from random import Random
+
+import pytest
+
+from cubecore.algorithms import prove_algorithm
+from cubecore.book import Book, default_book
+from cubecore.cases import CASES, Case, Stage, find_case, label_key
+from cubecore.cube import SOLVED, walk
+from cubecore.drills import FEW, MAX_HTM, Drill, DrillMaker, draw_last_layer
+from cubecore.excursions import excursions, is_f2l_home, key_after
+from cubecore.notation import format_turns, parse_script
+from cubecore.replay import Kind, replay
+from cubecore.rows import Row
+from cubecore.telltale import Telltale
+from cubecore.turns import Face, inverse
+from tests.cubecore import twin
+from tests.cubecore.drill_checks import book_rings, check_case, check_uniform, is_copy
+
+MAKER = DrillMaker(default_book())
+NAMES = ("OLL 27", "OLL 20", "OLL 45", "PLL T", "PLL H")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_drill_leads_to_its_case_and_all_last_layers_are_as_likely(name: str):
+    case = find_case(name)
+    drills = list(MAKER.drills([case], 300, Random(1)))
+    seen = [check_case(drill, case) for drill in drills]
+    if case.id.stage is Stage.PLL:  # of an OLL there are 288 last layers or more: see tests/bench
+        check_uniform(seen, case)
+    rings = book_rings()
+    assert not [drill for drill in drills if is_copy(drill, rings)]
+    assert max(drill.htm for drill in drills) <= MAX_HTM
+
+
+@pytest.mark.parametrize("case", CASES.values(), ids=str)
+def test_there_are_drills_of_every_case(case: Case):
+    check_case(MAKER.drill(case, Random(2)), case)
+
+
+@pytest.mark.parametrize("last", Face)
+def test_a_drill_is_read_as_last_layer_practice(last: Face):
+    case = find_case("OLL 33")
+    for drill in MAKER.drills([case], 5, Random(3), last=last):
+        scramble = parse_script(drill.scramble).turns
+        row = Row(scramble=drill.scramble, time_ms=9000, solution=twin.inverse(drill.scramble))
+        result = replay(row, default_book())
+        assert (result.kind, result.f2l_turn, result.cross) == (Kind.DRILL, 0, last.opposite)
+        assert result.oll is not None
+        assert (result.oll.case, result.oll.angle) == (33, drill.angle)
+        assert len(scramble) == drill.htm
+
+
+def test_the_same_seed_gives_the_same_drills():
+    cases = [find_case("OLL 33"), find_case("PLL T")]
+    once = list(MAKER.drills(cases, 12, Random(4)))
+    again = list(DrillMaker(default_book()).drills(cases, 12, Random(4)))
+    assert once == again
+    assert once != list(MAKER.drills(cases, 12, Random(5)))
+
+
+def test_a_mix_is_dealt_evenly_and_in_no_order():
+    cases = [find_case(name) for name in ("OLL 33", "OLL 45", "PLL T")]
+    dealt = [drill.case for drill in MAKER.drills(cases, 30, Random(6))]
+    assert sorted(map(dealt.count, {case.id for case in cases})) == [10, 10, 10]
+    assert dealt != [case.id for case in cases] * 10
+
+
+def test_no_last_layer_shows_before_the_scramble_ends():
+    for drill in MAKER.drills([find_case("OLL 21")], 100, Random(7), last=Face.U):
+        homes = [is_f2l_home(p) for p in walk(SOLVED, parse_script(drill.scramble).turns)]
+        moved = homes.index(False)
+        assert not any(homes[moved : len(homes) - 2])
+        assert len({word[0] for word in drill.scramble.split()}) >= 3
+
+
+@pytest.mark.parametrize("case", CASES.values(), ids=str)
+def test_an_algorithm_tells_its_case_however_it_is_begun(case: Case):
+    telltale = Telltale(default_book())
+    for algorithm in default_book().algorithms(case.id):
+        form = algorithm.normal.form
+        assert telltale.tells(form)
+        assert telltale.tells(inverse(form))
+        if form[-1] // 3 % 3 != form[0] // 3 % 3:  # else turns are added up where the ends meet
+            assert telltale.tells(form[3:] + form[:3])
+
+
+def test_what_a_club_adds_to_its_book_is_kept_out_of_the_scrambles():
+    case = find_case("PLL E")
+    key = case.key
+    known = MAKER.ways(key)
+    added = prove_algorithm(twin.inverse(format_turns(known[0])), case.id)
+    made = DrillMaker(Book([added])).ways(key)
+    assert known[0] not in made
+    assert len(made) >= FEW
+
+
+def test_excursions_lead_where_they_say():
+    for position in (0, 4607, label_key(find_case("PLL T").key).position):
+        for run in excursions(position)[:50]:
+            assert label_key(key_after(run)).position == position
+
+
+def test_a_last_layer_is_drawn_from_those_that_show_the_case():
+    for name in NAMES:
+        case = find_case(name)
+        for seed in range(50):
+            shown = label_key(draw_last_layer(case, Random(seed)))
+            met = shown.oll if case.id.stage is Stage.OLL else shown.pll
+            assert met == case.id.number
+
+
+def test_a_drill_says_what_it_is():
+    drill = MAKER.drill(find_case("PLL T"), Random(8))
+    assert drill == Drill(drill.case, drill.angle, drill.scramble, drill.htm)
+    assert str(drill.case) == "PLL T"
