@@ -17,7 +17,7 @@ _KINDS = [Kind.SOLVE.value, Kind.DRILL.value]
 _STAGES = [stage.value for stage in Stage]
 
 
-class CaseSums(models.Model):
+class SightingSums(models.Model):
     """What is added up of sightings of one case.
 
     The logs are rounded to `logs.services.case_counts.LOG_UNIT`, so that adding a sum up and taking
@@ -46,7 +46,7 @@ class CaseSums(models.Model):
         abstract = True
 
 
-class CaseTally(CaseSums):
+class CaseTally(SightingSums):
     """A member's sightings of one case, in solves or in drills: those of its weeks together.
 
     Attributes:
@@ -89,7 +89,7 @@ class CaseTally(CaseSums):
         return f"{self.stage.upper()} {self.case}: {self.n}"
 
 
-class CaseWeekTally(CaseSums):
+class CaseWeekTally(SightingSums):
     """A member's sightings of one case in one week.
 
     Attributes:

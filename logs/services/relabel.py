@@ -1,5 +1,6 @@
 """All labels, made anew from the stored rows."""
 
+from collections import defaultdict
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -18,7 +19,7 @@ from logs.services.labels import (
     solve_labels,
     stored_row,
 )
-from logs.services.tallies import tally_rebuild
+from logs.services.tallies import tally_add, tally_remove
 
 BATCH = 1_000
 
@@ -85,7 +86,7 @@ def _relabel_batch(ids: Sequence[int], book: Book | None) -> Relabelled:
     stale: list[Solve] = []
     resighted: list[tuple[Solve, Replay]] = []
     refused: list[int] = []
-    touched: set[int] = set()
+    touched: dict[int, list[int]] = defaultdict(list)
     n_changed = 0
     for solve in solves:
         own = books[solve.member_id]
@@ -102,9 +103,12 @@ def _relabel_batch(ids: Sequence[int], book: Book | None) -> Relabelled:
             resighted.append((solve, result))
         if is_resighted or not changed <= _VERSIONS:
             n_changed += 1
-            touched.add(solve.member_id)
+            touched[solve.member_id].append(solve.pk)
+    for member_id, ids in sorted(touched.items()):
+        tally_remove(member_id=member_id, solve_ids=ids)
     _write(stale, resighted)
-    tally_rebuild(member_ids=touched)
+    for member_id, ids in sorted(touched.items()):
+        tally_add(member_id=member_id, solve_ids=ids)
     return Relabelled(len(solves), n_changed, tuple(refused))
 
 

@@ -8,10 +8,19 @@ from django.db import IntegrityError, transaction
 
 from cubecore.book import Book, default_book
 from cubecore.rows import Penalty, Row
-from logs.models import CaseTally, CoverageTally, MixUpTally, SetAsideRow, Sighting, Solve
+from logs.models import (
+    CaseTally,
+    CaseWeekTally,
+    CoverageTally,
+    MixUpTally,
+    SetAsideRow,
+    Sighting,
+    Solve,
+    WeekTally,
+)
 from logs.services.relabel import solve_relabel
 from logs.services.set_aside import set_aside_mend
-from logs.services.tallies import tally_rebuild, tally_rebuild_all
+from logs.services.tallies import tally_add, tally_rebuild, tally_rebuild_all, tally_remove
 from tests.factories import (
     LAST_PAIR,
     NOW,
@@ -39,6 +48,7 @@ ENDS = (
     (T_OLL,),
     (T_PERM,),
 )
+TALLIES = (CaseTally, CaseWeekTally, WeekTally, MixUpTally, CoverageTally)
 BAD_LINE = "2026-03-01T13:00:00Z,R U,12.34,,U',,\r\n"
 MENDED = "2026-03-01T13:00:00Z,R U,12.34,,U' R',,\r\n"
 
@@ -82,20 +92,32 @@ class Log:
         """Labels wiped as if an engine had been wrong, then made anew."""
         ids = list(Solve.objects.filter(member=self.member).values_list("pk", flat=True))
         some = self.rng.sample(ids, len(ids) // 2)
+        tally_remove(member_id=self.member.pk, solve_ids=some)
         Sighting.objects.filter(solve__in=some).delete()
+        tally_add(member_id=self.member.pk, solve_ids=some)
+        check(self.member)
         solve_relabel()
+
+    def lose_solves(self) -> None:
+        """Solves gone, as if somebody had taken them back."""
+        ids = list(Solve.objects.filter(member=self.member).values_list("pk", flat=True))
+        some = self.rng.sample(ids, len(ids) // 3)
+        tally_remove(member_id=self.member.pk, solve_ids=some)
+        Sighting.objects.filter(solve__in=some).delete()
+        Solve.objects.filter(pk__in=some).delete()
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_tallies_equal_a_recount_after_anything(seed: int):
     rng = random.Random(seed)
     logs = [Log(rng), Log(rng)]
-    steps = [Log.upload, Log.upload, Log.upload, Log.mend, Log.relabel, Log.lose_labels]
-    for _ in range(12):
+    steps = [Log.upload] * 4 + [Log.mend, Log.relabel, Log.lose_labels, Log.lose_solves]
+    for _ in range(16):
         log = rng.choice(logs)
         rng.choice(steps)(log)
-        for one in logs:
-            check(one.member)
+        check(log.member)
+    for log in logs:
+        check(log.member)
     assert MixUpTally.objects.exists()
     assert CaseTally.objects.filter(kind="drill").exists()
 
@@ -129,11 +151,29 @@ def test_what_was_lost_is_rebuilt_and_what_is_nobodys_goes():
     assert not CaseTally.objects.filter(member=other).exists()
 
 
+def test_tallies_that_do_not_fit_are_counted_whole():
+    member = make_user()
+    make_upload(member, make_rows(4))
+    Sighting.objects.filter(member=member, stage="oll").update(case="12")
+    solve_relabel()
+    check(member)
+
+
+def test_a_member_without_tallies_is_counted_whole_at_the_next_upload():
+    member = make_user()
+    make_upload(member, make_rows(4))
+    WeekTally.objects.all().delete()
+    CaseWeekTally.objects.all().delete()
+    make_upload(member, [make_row(LAST_PAIR, ANTISUNE)])
+    check(member)
+
+
 def test_a_solve_without_a_last_layer_has_no_tally():
     member = make_user()
     make_upload(member, content=b"scramble,time\r\nR U R' U',12.34\r\n")
     assert Solve.objects.filter(member=member).count() == 1
     assert kept_cases(member) == {}
+    assert WeekTally.objects.get(member=member).n == 1
     check(member)
 
 
@@ -152,9 +192,9 @@ def test_a_member_erased_takes_their_tallies_along():
     member = make_user()
     make_upload(member, [*make_rows(2), make_row(LAST_PAIR, ANTISUNE, SUNE, SUNE)])
     tally_rebuild(member_ids=[member.pk, member.pk])
-    assert all(model.objects.exists() for model in (CaseTally, MixUpTally, CoverageTally))
+    assert all(model.objects.exists() for model in TALLIES)
     member.delete()
-    assert not any(model.objects.exists() for model in (CaseTally, MixUpTally, CoverageTally))
+    assert not any(model.objects.exists() for model in TALLIES)
 
 
 @pytest.mark.parametrize(
@@ -166,6 +206,13 @@ def test_a_member_erased_takes_their_tallies_along():
         (CaseTally, "case_tally_counts_fit", {"n_timed": 99}),
         (CaseTally, "case_tally_kind_known", {"kind": "relay"}),
         (CaseTally, "case_tally_stage_known", {"stage": "f2l"}),
+        (CaseWeekTally, "case_week_tally_counts_fit", {"n": 0}),
+        (CaseWeekTally, "case_week_tally_counts_fit", {"n_looked": 99}),
+        (CaseWeekTally, "case_week_tally_kind_known", {"kind": "relay"}),
+        (CaseWeekTally, "case_week_tally_stage_known", {"stage": "f2l"}),
+        (WeekTally, "week_tally_counts_fit", {"n": 0}),
+        (WeekTally, "week_tally_counts_fit", {"n_timed": 99}),
+        (WeekTally, "week_tally_kind_known", {"kind": "relay"}),
         (MixUpTally, "mix_up_tally_counted", {"n": 0}),
         (MixUpTally, "mix_up_tally_kind_known", {"kind": ""}),
         (MixUpTally, "mix_up_tally_stage_known", {"stage": "f2l"}),
