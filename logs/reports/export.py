@@ -20,6 +20,7 @@ from logs.selectors.people import (
     names_of_actors,
     own_memberships,
 )
+from logs.selectors.practice import answer_list
 from logs.services.labels import stored_row
 
 if TYPE_CHECKING:
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
         HomeworkCase,
         LessonCase,
         Override,
+        PracticeAnswer,
         Upload,
     )
 
@@ -73,6 +75,12 @@ def account_copy(*, actor: "User") -> dict[str, Any]:
                 "title": planned.lesson.title,
             }
             for planned in own_data.own_lessons(actor=actor)
+        ],
+        "practice": [
+            {"case": _case(answer)}
+            | _plain(answer, "at", "task", "angle", "answered", "answered_side", "is_right")
+            | _plain(answer, "recognition_ms")
+            for answer in answer_list(actor=actor)
         ],
         "as_coach": _as_coach(actor),
         "events": _events(actor),
@@ -160,7 +168,9 @@ def _cases(cases: "Iterable[HomeworkCase | LessonCase]") -> list[str]:
     return [_case(one) for one in sorted(cases, key=lambda one: one.place)]
 
 
-def _case(named: "HomeworkCase | LessonCase | Excuse | Override | BookAlgorithm") -> str:
+def _case(
+    named: "HomeworkCase | LessonCase | Excuse | Override | BookAlgorithm | PracticeAnswer",
+) -> str:
     return f"{named.stage.upper()} {named.case}"
 
 

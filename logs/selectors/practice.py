@@ -5,7 +5,6 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 import pandas as pd
-from django.db.models import Count, Q
 
 from cubecore.cases import CaseId, Stage
 from logs.analytics.frames import build_frame
@@ -83,13 +82,3 @@ def cases_asked(*, actor: "User") -> tuple[CaseId, ...]:
                 number = int(one.case) if stage is Stage.OLL else one.case
                 asked[CaseId(stage, number)] = None
     return tuple(asked)
-
-
-def answers_by_case(*, actor: "User") -> dict[tuple[str, str], tuple[int, int]]:
-    """For each case the actor was asked: how often, and how often rightly answered."""
-    counted = (
-        PracticeAnswer.objects.filter(member=actor)
-        .values_list("stage", "case")
-        .annotate(n=Count("pk"), n_right=Count("pk", filter=Q(is_right=True)))
-    )
-    return {(stage, case): (n, n_right) for stage, case, n, n_right in counted}

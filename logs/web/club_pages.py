@@ -9,6 +9,7 @@ from logs.analytics.standing import Standing
 from logs.reports.club_page import ClubChoice, club_report
 from logs.reports.compare import CompareChoice, Part, compare_report
 from logs.reports.mistaken import club_mistaken_report, member_mistaken_report
+from logs.reports.practice_mistaken import club_practice_mistakes, member_practice_mistakes
 from logs.reports.standing_grid import families_of
 from logs.web.looks import looked
 from logs.web.pages import actor_of, whole_number
@@ -48,8 +49,10 @@ def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
     report = club_mistaken_report(
         actor=actor_of(request), slug=slug, hides_names=hides_names(request.GET)
     )
-    looked(request, "mistaken", report.lines.membership_ids)
-    return render(request, "logs/club_mistaken.html", {"report": report, "tab": "mistaken"})
+    practice = club_practice_mistakes(actor=actor_of(request), view=report.view)
+    looked(request, "mistaken", {*report.lines.membership_ids, *practice.membership_ids})
+    context = {"report": report, "practice": practice, "tab": "mistaken"}
+    return render(request, "logs/club_mistaken.html", context)
 
 
 @require_safe
@@ -57,8 +60,10 @@ def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
 def member_mistaken(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
     """What the actor takes for what, or a member whose log they may read."""
     report = member_mistaken_report(actor=actor_of(request), membership_id=membership_id)
+    practice = member_practice_mistakes(member=report.whose)
     looked(request, "mistaken", [report.whose.membership_id])
-    return render(request, "logs/member_mistaken.html", {"report": report})
+    context = {"report": report, "practice": practice}
+    return render(request, "logs/member_mistaken.html", context)
 
 
 def chosen_stage(query: QueryDict) -> Stage:

@@ -32,6 +32,7 @@ from logs.models import (
     LessonMember,
     Membership,
     Override,
+    PracticeAnswer,
     Role,
     Solve,
     Throttle,
@@ -70,6 +71,10 @@ def person() -> Membership:
     rows = [*make_rows(3), make_row(note="bramble-note", done_at=NOW + timedelta(hours=1))]
     make_upload(user, content=make_csv(rows) + BAD_LINE, file_name="bramble-file.csv")
     tally_rebuild(member_ids=[user.pk])
+    PracticeAnswer.objects.create(
+        member=user, question="q", at=NOW, task="case", stage="oll", case="27", angle=0,
+        answered="26", is_right=False,
+    )  # fmt: skip
     _coaching(own, by=owner)
     _coaching(owner, by=own)
     visibility_change(

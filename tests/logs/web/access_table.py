@@ -10,6 +10,11 @@ sign in first). HEAD is held to GET's grid. To add
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
+from django.utils import timezone
+
+from cubecore.cases import CaseId, Stage
+from cubecore.questions import Question, Task
+from logs.services.practice import question_seal
 from tests.factories import make_csv, make_row
 from tests.logs.web import access_homework as homework
 from tests.logs.web import access_rules as rules
@@ -59,6 +64,17 @@ def _joining(world: World, person: Person | None) -> Sent:
 
 def _erasing(world: World, person: Person | None) -> Sent:
     return {"typed": person.user.username if person else "", "password": PASSWORD}
+
+
+def _an_answer(world: World, person: Person | None) -> Sent:
+    if person is None:
+        return {}
+    case = CaseId(Stage.OLL, 27)
+    seal = question_seal(
+        actor=person.user, task=Task.CASE, question=Question(case, 0, (case,)), hold=0,
+        now=timezone.now(),
+    )  # fmt: skip
+    return {"seal": seal, "answer": "27", "ms": "900"}
 
 
 _A_LOG = {"text": make_csv([make_row("R U R'", "F", done_at=None)]).decode()}
@@ -143,6 +159,10 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:homework-sheet", "homework", GET=homework.HOMEWORK),
     Route("logs:homework-sheet-pdf", "homework", GET=homework.HOMEWORK),
     Route("logs:information", GET=rules.OPEN),
+    # Practice
+    Route("logs:practice", GET=rules.OPEN),
+    Route("logs:practice-question", GET=rules.OPEN, query="?what=oll-27&task=hold"),
+    Route("logs:practice-answer", POST=rules.OPEN, sends=_an_answer),
     # Privacy
     Route("logs:privacy", GET=rules.OPEN),
     Route("logs:what-we-keep", GET=rules.PUBLIC),
