@@ -20,6 +20,7 @@ class Verb(models.TextChoices):
     ROLE = "role", "changed a role"
     HAND_OVER = "hand_over", "handed the club over"
     VISIBILITY = "visibility", "changed who sees the log"
+    RESEARCH = "research", "changed whether sightings go into research exports"
     INVITE = "invite", "made an invitation"
     INVITE_WITHDRAW = "invite_withdraw", "withdrew an invitation"
     EXPORT = "export", "took a copy of everything"

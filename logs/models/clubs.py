@@ -68,7 +68,10 @@ class Club(models.Model):
 
 
 class Membership(models.Model):
-    """A person in a club, under the name the club knows them by."""
+    """A person in a club, under the name the club knows them by.
+
+    ``is_in_research`` is their own word that their sightings may go into the club's research export.
+    """
 
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="memberships")
     user = models.ForeignKey(
@@ -79,6 +82,7 @@ class Membership(models.Model):
     visibility = models.CharField(
         max_length=10, choices=Visibility.choices, default=Visibility.ONLY_ME
     )
+    is_in_research = models.BooleanField(default=False)
 
     class Meta:
         constraints = (
