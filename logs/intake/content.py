@@ -1,9 +1,10 @@
 """The text of a file's bytes, or what the bytes are instead."""
 
+import io
 from typing import NoReturn
 
 from logs.errors import RowProblem, UploadRejectedError
-from logs.intake.parsed import MAX_BYTES
+from logs.intake.parsed import MAX_BYTES, MAX_LINES
 
 # How files of other kinds begin (their formats' own published magic numbers).
 _MAGIC = (
@@ -39,6 +40,46 @@ def decode(content: bytes) -> str:
     Raises:
         UploadRejectedError: It is too large, an archive, another encoding, or no text.
     """
+    refuse_other_kinds(content)
+    _refuse_nul(content)
+    try:
+        return content.decode("utf-8").removeprefix(_BOM)
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        bad = content[error.start : error.start + 1].hex()
+        refuse("not_utf8", f"Line {line}: byte {bad} is not UTF-8. Save the file as UTF-8.")
+
+
+def decode_as(content: bytes, encoding: str) -> str:
+    """The text of ``content`` in one of `logs.intake.mapping.ENCODINGS`, its order mark taken off.
+
+    Raises:
+        UploadRejectedError: It is too large, an archive, not in that encoding, or no text.
+    """
+    refuse_other_kinds(content)
+    try:
+        text = content.decode(encoding)
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        bad = content[error.start : error.start + 1].hex()
+        refuse(
+            "not_in_encoding",
+            f"Line {line}: byte {bad} does not stand for a character in {encoding}."
+            " Choose another encoding.",
+        )
+    at = text.find("\x00")
+    if at >= 0:
+        line = text.count("\n", 0, at) + 1
+        refuse("nul_byte", f"Line {line}: there is a NUL byte; the file is damaged or no text.")
+    return text.removeprefix(_BOM)
+
+
+def refuse_other_kinds(content: bytes) -> None:
+    """Make sure that a file is neither too large nor of a kind that is no text.
+
+    Raises:
+        UploadRejectedError: It is.
+    """
     if len(content) > MAX_BYTES:
         refuse(
             "file_too_large",
@@ -47,13 +88,17 @@ def decode(content: bytes) -> str:
     for magic, kind in _MAGIC:
         if content.startswith(magic):
             refuse("not_text", f"The file is {kind}. Send the log itself, as CSV or JSON Lines.")
-    _refuse_nul(content)
-    try:
-        return content.decode("utf-8").removeprefix(_BOM)
-    except UnicodeDecodeError as error:
-        line = content.count(b"\n", 0, error.start) + 1
-        bad = content[error.start : error.start + 1].hex()
-        refuse("not_utf8", f"Line {line}: byte {bad} is not UTF-8. Save the file as UTF-8.")
+
+
+def split_lines(text: str) -> list[str]:
+    """The lines with their ends; CR, LF and CRLF end one, and nothing else does.
+
+    Raises:
+        UploadRejectedError: There are too many.
+    """
+    if text.count("\n") + text.count("\r") > 2 * MAX_LINES:
+        refuse("too_many_lines", f"The file has more than {MAX_LINES:,} lines. Split it.")
+    return list(io.StringIO(text, newline=""))
 
 
 def _refuse_nul(content: bytes) -> None:

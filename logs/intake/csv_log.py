@@ -25,10 +25,10 @@ class Record(NamedTuple):
     problem: RowProblem | None
 
 
-def records(lines: Sequence[str], first_line: int = 1) -> Iterator[Record]:
+def records(lines: Sequence[str], first_line: int = 1, separator: str = ",") -> Iterator[Record]:
     """The records of ``lines`` (with their ends), blank ones left out.
 
-    The first of ``lines`` counts as line ``first_line`` of the file.
+    The first of ``lines`` counts as line ``first_line`` of the file; ``separator`` parts cells.
 
     A record whose quotes do not pair up costs its first line alone; reading goes on at the next.
     """
@@ -37,19 +37,19 @@ def records(lines: Sequence[str], first_line: int = 1) -> Iterator[Record]:
         if lines[at].isspace():
             at += 1
             continue
-        record, n_lines = _record(lines, at, first_line + at)
+        record, n_lines = _record(lines, at, first_line + at, separator)
         at += n_lines
         if record.problem or any(map(str.strip, record.cells)):
             yield record
 
 
-def _record(lines: Sequence[str], at: int, line: int) -> tuple[Record, int]:
+def _record(lines: Sequence[str], at: int, line: int, separator: str) -> tuple[Record, int]:
     """The record that begins at ``lines[at]``, and how many lines it has."""
     first = lines[at].rstrip("\r\n")
     if len(first) > MAX_LINE:
         message = f"The line has {len(first):,} characters; at most {MAX_LINE:,} are read."
         return Record(line, first, [], RowProblem(line, "line_too_long", "", message, first)), 1
-    reader = csv.reader(lines[at : at + MAX_ROW_LINES], strict=True)
+    reader = csv.reader(lines[at : at + MAX_ROW_LINES], delimiter=separator, strict=True)
     try:
         cells = next(reader)
     except csv.Error as error:

@@ -18,10 +18,11 @@ swallow before the row is given up."""
 
 
 class Format(StrEnum):
-    """How a log is written: RFC 4180, or one JSON object on each line."""
+    """How a log is written: RFC 4180, one JSON object on each line, or as a member's mapping says."""
 
     CSV = "csv"
     JSON_LINES = "jsonl"
+    MAPPED = "mapped"
 
 
 @dataclass(frozen=True, slots=True)

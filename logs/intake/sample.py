@@ -1,0 +1,272 @@
+"""The first rows of a file of unknown dialect: its encoding, what parts its cells, its header.
+
+Everything is told from the cells: which of them are turns, times, dates. Only the names of our own
+columns are known words.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import islice
+
+from cubecore.errors import NotationError
+from cubecore.notation import parse_tokens
+from cubecore.rows import FIELDS
+from logs.intake.cells import CellError, is_clock, read_time, read_us, split_date
+from logs.intake.content import decode_as, refuse, split_lines
+from logs.intake.csv_log import Record, records
+from logs.intake.guard import unguard_cell
+from logs.intake.mapped import shown_names
+from logs.intake.mapping import (
+    DECIMAL_MARKS,
+    MAX_BEFORE,
+    MAX_COLUMNS,
+    SEPARATORS,
+    TURN_SEPARATORS,
+    Unit,
+)
+
+SAMPLE_ROWS = 200
+_SAMPLE_CHARACTERS = 400_000
+_BOMS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+_MOST = 0.6
+"""Share of a column's cells from which on it counts as holding what they are."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """The first rows of a file.
+
+    Attributes:
+        encoding: A key of `logs.intake.mapping.ENCODINGS`.
+        separator: A key of `logs.intake.mapping.SEPARATORS`.
+        n_before: Rows above the header.
+        names: The header; empty when there is none.
+        rows: The cells of the rows below it, all of one length.
+        above: The first rows as they stand, those above the header too.
+        reasons: Why it was taken so, by field.
+    """
+
+    encoding: str
+    separator: str
+    n_before: int
+    names: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    above: tuple[tuple[str, ...], ...]
+    reasons: dict[str, str]
+
+    @property
+    def n_columns(self) -> int:
+        """How many columns it has."""
+        return len(self.rows[0]) if self.rows else len(self.names)
+
+    def column(self, index: int) -> list[str]:
+        """The cells of a column that hold something."""
+        return [row[index] for row in self.rows if row[index]]
+
+
+def guess_encoding(content: bytes) -> tuple[str, str]:
+    """The encoding of a file and why.
+
+    Bytes that are no UTF-8 are most often Western European; the member sees the text and can choose
+    another.
+    """
+    for mark, encoding in _BOMS:
+        if content.startswith(mark):
+            return encoding, "The file begins with the mark of this encoding."
+    try:
+        content.decode("utf-8")
+    except UnicodeDecodeError:
+        pass
+    else:
+        is_plain = content.isascii()
+        return "utf-8", (
+            "All its letters are plain ones, which most encodings share."
+            if is_plain
+            else "Every byte of the file fits it."
+        )
+    try:
+        content.decode("cp1252")
+    except UnicodeDecodeError:
+        return "latin-1", "It is not UTF-8. Look whether letters with accents are right."
+    return "cp1252", "It is not UTF-8. Look whether letters with accents are right."
+
+
+def take_sample(
+    content: bytes,
+    *,
+    encoding: str | None = None,
+    separator: str | None = None,
+    n_before: int | None = None,
+    has_header: bool | None = None,
+) -> Sample:
+    """The first rows of ``content``; what is given is taken for granted, the rest is guessed.
+
+    Raises:
+        UploadRejectedError: It is no text, or has no rows, or too many columns.
+    """
+    reasons: dict[str, str] = {}
+    if encoding is None:
+        encoding, reasons["encoding"] = guess_encoding(content)
+    text = decode_as(content, encoding)
+    lines = split_lines(text[:_SAMPLE_CHARACTERS])
+    if len(text) > _SAMPLE_CHARACTERS and len(lines) > 1:
+        lines.pop()
+    if separator is None:
+        separator, reasons["separator"] = _guess_separator(lines)
+    found = [_cells(record) for record in _first(lines, separator)]
+    if not found:
+        refuse("empty_file", "The file is empty.")
+    width = Counter(map(len, found)).most_common(1)[0][0]
+    if width > MAX_COLUMNS:
+        refuse("too_many_columns", f"The file has {width} columns; at most {MAX_COLUMNS} are read.")
+    if n_before is None:
+        fits = [at for at, cells in enumerate(found[:MAX_BEFORE]) if len(cells) == width]
+        n_before = fits[0] if fits else 0
+        if n_before:
+            reasons["n_before"] = "The rows above have another number of cells."
+    rows = [_padded(cells, width) for cells in found[n_before:]]
+    if has_header is None:
+        has_header = _has_header(rows)
+        reasons["has_header"] = (
+            "Its cells are of another kind than those below."
+            if has_header
+            else "Its cells are of the same kind as those below."
+        )
+    return Sample(
+        encoding=encoding,
+        separator=separator,
+        n_before=n_before,
+        names=shown_names(found[n_before]) if has_header and rows else (),
+        rows=tuple(rows[1:] if has_header else rows),
+        above=tuple(found[: n_before + 6]),
+        reasons=reasons,
+    )
+
+
+def _first(lines: Sequence[str], separator: str) -> list[Record]:
+    return list(islice(records(lines, 1, separator), SAMPLE_ROWS + MAX_BEFORE))
+
+
+def _cells(record: Record) -> tuple[str, ...]:
+    cells = record.cells if record.problem is None else [record.text]
+    return tuple(unguard_cell(cell).strip() for cell in cells)
+
+
+def _padded(cells: Sequence[str], width: int) -> tuple[str, ...]:
+    return (*cells[:width], *[""] * (width - len(cells)))
+
+
+def _guess_separator(lines: Sequence[str]) -> tuple[str, str]:
+    """The separator under which the cells make most sense, and why."""
+    best = (-1.0, 0)
+    chosen = ","
+    for separator in SEPARATORS:
+        found = [_cells(record) for record in _first(lines, separator)[:40]]
+        if not found:
+            continue
+        width, n_same = Counter(map(len, found)).most_common(1)[0]
+        turns = sum(any(map(is_turns, cells)) for cells in found) / len(found)
+        others = sum(any(map(_is_figure, cells)) for cells in found) / len(found)
+        same = n_same / len(found) if width > 1 else 0.0
+        if (round(turns + others + same, 3), width) > best:
+            best = (round(turns + others + same, 3), width)
+            chosen = separator
+    width = best[1]
+    if width < 2:
+        return chosen, "No separator was found in the first rows."
+    return chosen, f"With it most of the first rows have {width} cells each."
+
+
+def is_turns(cell: str) -> bool:
+    """Whether a cell holds turns, two at least."""
+    try:
+        return len(cell) > 2 and len(parse_tokens(cell)) > 1
+    except NotationError:
+        return False
+
+
+def is_time(cell: str) -> bool:
+    """Whether a cell could be the time of a solve, in one of the forms and units there are."""
+    for mark in DECIMAL_MARKS:
+        for unit in Unit:
+            try:
+                read_time(cell, unit, mark)
+            except CellError:
+                continue
+            return not _is_zero(cell)
+    return False
+
+
+def _is_zero(cell: str) -> bool:
+    return not cell.strip("0.,: ")
+
+
+def is_moment(cell: str) -> bool:
+    """Whether a cell could be a date, or a count of seconds or milliseconds since 1970."""
+    bare = cell.partition(".")[0]
+    if bare.isascii() and bare.isdecimal():
+        return len(bare) in (10, 13)
+    return split_date(" ".join(cell.split())) is not None
+
+
+def turn_separator(cell: str) -> str | None:
+    """What parts the numbers of a cell of turn times; None if it is none."""
+    for separator in TURN_SEPARATORS:
+        parts = cell.strip("[](){} ").split(None if separator == " " else separator)
+        if len(parts) > 2 and all(map(_is_number, parts[:50])):
+            return separator
+    return None
+
+
+def _is_number(text: str) -> bool:
+    for mark in DECIMAL_MARKS:
+        try:
+            read_us(text, Unit.SECONDS, mark)
+        except CellError:
+            continue
+        return True
+    return False
+
+
+def _is_figure(cell: str) -> bool:
+    return is_time(cell) or is_moment(cell)
+
+
+KINDS = {
+    "turns": is_turns,
+    "turn_times": lambda cell: turn_separator(cell) is not None,
+    "moment": is_moment,
+    "clock": is_clock,
+    "time": is_time,
+}
+
+
+def kind_shares(cells: Sequence[str]) -> dict[str, float]:
+    """Which share of the cells is of which kind; a cell may be of several."""
+    n = max(len(cells), 1)
+    return {kind: sum(map(fits, cells)) / n for kind, fits in KINDS.items()}
+
+
+def is_mostly(cells: Sequence[str], kind: str) -> bool:
+    """Whether most of the cells are of a kind."""
+    return bool(cells) and sum(map(KINDS[kind], cells)) / len(cells) >= _MOST
+
+
+def _has_header(rows: Sequence[tuple[str, ...]]) -> bool:
+    """Whether the first of ``rows`` names the columns of the others."""
+    if not rows:
+        return False
+    first, below = rows[0], rows[1:]
+    words = {cell.strip().casefold() for cell in first}
+    if {"scramble", "time"} <= words or (not below and words & set(FIELDS)):
+        return True
+    breaks = fits = 0
+    for index, cell in enumerate(first):
+        cells = [row[index] for row in below if row[index]]
+        for kind in ("turns", "time", "moment"):
+            if is_mostly(cells, kind):
+                is_same = bool(KINDS[kind](cell))
+                fits += is_same
+                breaks += not is_same
+    return breaks > fits
