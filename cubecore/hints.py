@@ -3,7 +3,6 @@
 from itertools import product
 
 from cubecore.cube import SOLVED, after_turns
-from cubecore.notation import parse_script
 from cubecore.turns import HOLDS, HOME_HOLD, SUFFIXES, Face, Hold
 
 _LETTERS = {"x": Face.R, "y": Face.U, "z": Face.F}
@@ -23,10 +22,15 @@ def _rotation_texts() -> dict[Hold, str]:
     return texts
 
 
-def hold_hint(start: bytes, solution: str) -> str:
-    """A sentence's end: from which hold the solution would work, or where else to look."""
+def hold_hint(start: bytes, turns: bytes) -> str:
+    """A sentence's end: from which hold a solution would work, or where else to look.
+
+    Args:
+        start: The position after the scramble.
+        turns: The solution's outer turns, begun in the scramble's hold.
+    """
     texts = _rotation_texts()
-    for index, hold in enumerate(HOLDS):
-        if after_turns(start, parse_script(solution, index).turns) == SOLVED:
+    for hold in HOLDS:
+        if after_turns(start, turns.translate(hold.turn_table)) == SOLVED:
             return f"; they would if it began with {texts[hold]} (how the cube was held)."
     return "; check that scramble and solution belong together and no turn is missing."

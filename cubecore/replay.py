@@ -6,14 +6,14 @@ from typing import NamedTuple
 
 from cubecore.book import Book
 from cubecore.cases import EdgeStep, PermutationStep, Stage
+from cubecore.compact import TurnedRow, read_turns
 from cubecore.cube import SOLVED, SOLVED_UP_TO_AUF, TURN_TABLES, after_turns, walk
-from cubecore.errors import CubeError, NotSolvedError, RowError
+from cubecore.errors import NotSolvedError, RowError
 from cubecore.hints import hold_hint
 from cubecore.looks import Look, LookContext, stage_looks
-from cubecore.notation import Script, parse_script
 from cubecore.rows import Penalty, Row
 from cubecore.stages import Milestones, find_milestones, pairs_before_f2l
-from cubecore.turn_times import mid_slices, read_turn_times
+from cubecore.turn_times import hidden_positions, measure_times
 from cubecore.turns import Face
 
 ENGINE_VERSION = "1"
@@ -143,25 +143,34 @@ def replay(row: Row, book: Book) -> Replay:
         RowError: The scramble is empty or leaves the cube solved, or the times do not fit.
         NotSolvedError: The solution does not solve the scramble and the row is no DNF.
     """
-    start = _scrambled(row.scramble)
-    if row.solution is None:
-        return Replay(status=_status_without_turns(row.penalty), reason=Reason.NO_SOLUTION)
-    script = _script(row.solution, "solution")
-    positions = list(walk(start, script.turns))
-    status = _status(row, positions[-1], start)
-    times = read_turn_times(row, script)
-    found = find_milestones(positions, mid_slices(script, times))
+    return replay_turns(read_turns(row), book)
+
+
+def replay_turns(row: TurnedRow, book: Book) -> Replay:
+    """The replay of a row whose texts are read; `replay` for those that are not.
+
+    Raises:
+        RowError: The scramble is empty or leaves the cube solved.
+        NotSolvedError: The solution does not solve the scramble and the row is no DNF.
+    """
+    start = scrambled(row.scramble)
+    if row.turns is None:
+        return replay_without_turns(row.penalty)
+    positions = list(walk(start, row.turns))
+    status = end_status(row, start, positions[-1])
+    times = measure_times(row.ends)
+    found = find_milestones(positions, hidden_positions(row.turns, row.mid_slices, times))
     if found is None or _is_no_layer_method(found, positions):
         return Replay(
             status=status,
             kind=Kind.SOLVE,
             reason=Reason.NOT_LAYER_BY_LAYER if found else Reason.F2L_NOT_REACHED,
-            turns=script.turns,
+            turns=row.turns,
             times=times.ends,
             hesitation_ms=times.hesitation_ms,
         )
     context = LookContext(
-        positions, script.turns, found.home, found.last, times.ends, times.hesitation_ms, book
+        positions, row.turns, found.home, found.last, times.ends, times.hesitation_ms, book
     )
     return _with_last_layer(context, found, status)
 
@@ -172,16 +181,13 @@ def _is_no_layer_method(found: Milestones, positions: list[bytes]) -> bool:
     return bool(at_once) and pairs_before_f2l(found) < 3
 
 
-def _script(text: str, field: str) -> Script:
-    try:
-        return parse_script(text)
-    except CubeError as error:
-        error.field = field
-        raise
+def scrambled(turns: bytes) -> bytes:
+    """The position that a scramble leads to.
 
-
-def _scrambled(scramble: str) -> bytes:
-    start = after_turns(SOLVED, _script(scramble, "scramble").turns)
+    Raises:
+        RowError: It is solved.
+    """
+    start = after_turns(SOLVED, turns)
     if start == SOLVED:
         raise RowError(
             "scramble_solved",
@@ -191,15 +197,26 @@ def _scrambled(scramble: str) -> bytes:
     return start
 
 
-def _status_without_turns(penalty: Penalty) -> Status:
-    return {Penalty.NONE: Status.SOLVED, Penalty.PLUS_TWO: Status.PLUS_TWO}.get(penalty, Status.DNF)
+def replay_without_turns(penalty: Penalty) -> Replay:
+    """The replay of a row that has no solution."""
+    return Replay(status=_STATUS[penalty], reason=Reason.NO_SOLUTION)
 
 
-def _status(row: Row, end: bytes, start: bytes) -> Status:
-    if row.penalty is Penalty.DNF:
-        return Status.DNF
-    if end == SOLVED:
-        return _status_without_turns(row.penalty)
+_STATUS = {
+    Penalty.NONE: Status.SOLVED,
+    Penalty.PLUS_TWO: Status.PLUS_TWO,
+    Penalty.DNF: Status.DNF,
+}
+
+
+def end_status(row: TurnedRow, start: bytes, end: bytes) -> Status:
+    """How a solution ended that led from ``start`` to ``end``.
+
+    Raises:
+        NotSolvedError: It does not solve the scramble and the row is no DNF.
+    """
+    if row.penalty is Penalty.DNF or end == SOLVED:
+        return _STATUS[row.penalty]
     off_by_one = any(end.translate(table) == SOLVED for table in TURN_TABLES)
     if off_by_one and row.penalty is Penalty.PLUS_TWO:
         return Status.PLUS_TWO
@@ -211,7 +228,7 @@ def _status(row: Row, end: bytes, start: bytes) -> Status:
         )
     raise NotSolvedError(
         "not_solved",
-        "solution: its turns do not solve this scramble" + hold_hint(start, row.solution or ""),
+        "solution: its turns do not solve this scramble" + hold_hint(start, row.turns or b""),
         field="solution",
     )
 

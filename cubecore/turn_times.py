@@ -1,6 +1,7 @@
 """The times of a solution's turns: which turn ended when, and where the solver paused."""
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from itertools import pairwise
 from operator import sub
 from typing import NamedTuple
@@ -31,13 +32,8 @@ class TurnTimes(NamedTuple):
 _NO_TIMES = TurnTimes(None, has_ties=False, hesitation_ms=None)
 
 
-def read_turn_times(row: Row, script: Script) -> TurnTimes:
-    """The times of ``script``, which is the row's solution.
-
-    Raises:
-        RowError: There are too few or too many, or the last is after the solve's end.
-    """
-    ends = _ends(row, script)
+def measure_times(ends: tuple[int, ...] | None) -> TurnTimes:
+    """The times of turns with these ends."""
     if ends is None:
         return _NO_TIMES
     ordered = sorted(map(sub, ends[1:], ends))
@@ -48,7 +44,12 @@ def read_turn_times(row: Row, script: Script) -> TurnTimes:
     return TurnTimes(ends, n_ties > 0, HESITATION_MULTIPLE * median)
 
 
-def _ends(row: Row, script: Script) -> tuple[int, ...] | None:
+def turn_ends(row: Row, script: Script) -> tuple[int, ...] | None:
+    """The end of each turn of ``script``, the row's solution, in ms; None when it has no times.
+
+    Raises:
+        RowError: There are too few or too many, or the last is after the solve's end.
+    """
     given = row.turn_ms
     if given is None:
         return None
@@ -73,20 +74,21 @@ def _ends(row: Row, script: Script) -> tuple[int, ...] | None:
     return tuple([given[i] for i in index])
 
 
-def mid_slices(script: Script, times: TurnTimes) -> list[int]:
-    """The positions between the two outer turns of a slice, which nobody sees.
+def hidden_positions(turns: bytes, mid_slices: Sequence[int], times: TurnTimes) -> Sequence[int]:
+    """The positions between the two outer turns of a slice, which nobody sees, in order.
 
     A slice is one token, or turns about one axis that end at the same millisecond.
+
+    Args:
+        turns: The outer turns.
+        mid_slices: How many had been made in the middle of each token of a slice.
+        times: Their times.
     """
-    hidden = []
-    tokens = script.layer_tokens
-    if not isinstance(tokens, range):
-        hidden = [i + 1 for i, (a, b) in enumerate(pairwise(tokens)) if a == b]
-    if times.has_ties and times.ends is not None:
-        turns = script.turns
-        hidden += [
-            i + 1
-            for i, (a, b) in enumerate(pairwise(times.ends))
-            if a == b and turns[i] // 3 % 3 == turns[i + 1] // 3 % 3
-        ]
-    return sorted(set(hidden)) if hidden else hidden
+    if not times.has_ties or times.ends is None:
+        return mid_slices
+    tied = [
+        i + 1
+        for i, (a, b) in enumerate(pairwise(times.ends))
+        if a == b and turns[i] // 3 % 3 == turns[i + 1] // 3 % 3
+    ]
+    return sorted({*mid_slices, *tied})

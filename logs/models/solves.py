@@ -42,7 +42,9 @@ class Solve(models.Model):
     """One row of a log.
 
     ``key`` tells one solve from another (`logs.services.labels.solve_key`); ``time_ms`` is the
-    timer's reading; ``pair_ms`` holds when 1 to 4 pairs were home.
+    timer's reading; ``pair_ms`` holds when 1 to 4 pairs were home. ``scramble_turns``,
+    ``solution_turns`` and ``turn_gaps`` are the texts' content as labels need it
+    (`cubecore.compact.CompactRow`); all null in a row older than they are, until it is labelled anew.
     """
 
     member = models.ForeignKey(
@@ -61,6 +63,10 @@ class Solve(models.Model):
     turn_ms = models.TextField(blank=True)
     done_at = models.DateTimeField(null=True)
     note = models.TextField(blank=True)
+
+    scramble_turns = models.BinaryField(null=True)
+    solution_turns = models.BinaryField(null=True)
+    turn_gaps = models.BinaryField(null=True)
 
     status = models.CharField(max_length=10)
     kind = models.CharField(max_length=10, blank=True)
@@ -90,6 +96,11 @@ class Solve(models.Model):
             models.CheckConstraint(
                 name="solve_kind_needs_solution",
                 condition=Q(solution="", kind="", turn_ms="") | (~Q(solution="") & ~Q(kind="")),
+            ),
+            models.CheckConstraint(
+                name="solve_turns_whole",
+                condition=Q(solution_turns__isnull=True, turn_gaps__isnull=True)
+                | Q(scramble_turns__isnull=False, solution_turns__isnull=False),
             ),
         )
         indexes = (models.Index(fields=("member", "done_at", "id"), name="solve_by_time"),)

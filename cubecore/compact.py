@@ -1,0 +1,135 @@
+"""What a replay needs of a row in a few bytes, so that a label made again parses no text.
+
+A turn is a byte, and so are most of the times between two turns: LEB128, the variable-length form
+of whole numbers that the DWARF standard has (DWARF 5, section 7.6), seven bits a byte, low bits
+first, the high bit set where more follow.
+"""
+
+from collections.abc import Iterator
+from itertools import accumulate, pairwise
+from operator import sub
+from typing import NamedTuple
+
+from cubecore.errors import CubeError
+from cubecore.notation import Script, parse_script
+from cubecore.rows import Penalty, Row
+from cubecore.turn_times import turn_ends
+from cubecore.turns import N_TURNS, byte_table
+
+MID_SLICE = 0x20
+"""Added to the byte of the second of the two outer turns that one token of a slice makes."""
+_MORE = 0x80
+
+_PLAIN = byte_table({turn + MID_SLICE: turn for turn in range(N_TURNS)})
+_MARKED = frozenset(range(MID_SLICE, MID_SLICE + N_TURNS))
+
+
+class TurnedRow(NamedTuple):
+    """A row as it is replayed, its texts read.
+
+    Attributes:
+        scramble: Its outer turns, fixed frame.
+        turns: The outer turns of the solution; None when the row has none.
+        mid_slices: How many turns had been made where the token of a slice was half done.
+        ends: The end of each turn in ms; None when the row has no times.
+        penalty: None, +2 or DNF.
+    """
+
+    scramble: bytes
+    turns: bytes | None
+    mid_slices: list[int]
+    ends: tuple[int, ...] | None
+    penalty: Penalty
+
+
+class CompactRow(NamedTuple):
+    """A `TurnedRow` as bytes.
+
+    Attributes:
+        scramble: Its outer turns, fixed frame, a byte each.
+        solution: The same of the solution, ``MID_SLICE`` added where a slice's token is done; None
+            when the row has no solution.
+        gaps: The ms from each turn's end to the next, the first from the timer's start, as LEB128;
+            None when the row has no times.
+        penalty: None, +2 or DNF.
+    """
+
+    scramble: bytes
+    solution: bytes | None
+    gaps: bytes | None
+    penalty: Penalty
+
+
+def read_turns(row: Row) -> TurnedRow:
+    """The turns of ``row`` and when they ended.
+
+    Raises:
+        NotationError: Scramble or solution is not notation; ``field`` says which.
+        RowError: The times do not fit the turns.
+    """
+    scramble = _script(row.scramble, "scramble").turns
+    if row.solution is None:
+        return TurnedRow(scramble, None, [], None, row.penalty)
+    script = _script(row.solution, "solution")
+    tokens = script.layer_tokens
+    mid_slices = []
+    if not isinstance(tokens, range):
+        mid_slices = [n for n, (a, b) in enumerate(pairwise(tokens), start=1) if a == b]
+    return TurnedRow(scramble, script.turns, mid_slices, turn_ends(row, script), row.penalty)
+
+
+def _script(text: str, field: str) -> Script:
+    try:
+        return parse_script(text)
+    except CubeError as error:
+        error.field = field
+        raise
+
+
+def pack(row: TurnedRow) -> CompactRow:
+    """``row`` as bytes; `unpack` gives it back."""
+    solution = row.turns
+    if solution is not None and row.mid_slices:
+        marked = bytearray(solution)
+        for n in row.mid_slices:
+            marked[n] += MID_SLICE
+        solution = bytes(marked)
+    gaps = None
+    if row.ends is not None:
+        gaps = pack_numbers([row.ends[0], *map(sub, row.ends[1:], row.ends)])
+    return CompactRow(row.scramble, solution, gaps, row.penalty)
+
+
+def unpack(row: CompactRow) -> TurnedRow:
+    """The row that was packed."""
+    turns, mid_slices = row.solution, []
+    if turns is not None and not _MARKED.isdisjoint(turns):
+        mid_slices = [n for n, turn in enumerate(turns) if turn in _MARKED]
+        turns = turns.translate(_PLAIN)
+    ends = None if row.gaps is None else tuple(accumulate(unpack_numbers(row.gaps)))
+    return TurnedRow(row.scramble, turns, mid_slices, ends, row.penalty)
+
+
+def pack_numbers(numbers: list[int]) -> bytes:
+    """Whole numbers from 0 on as LEB128, one behind the other."""
+    if max(numbers, default=0) < _MORE:
+        return bytes(numbers)
+    packed = bytearray()
+    for number in numbers:
+        rest = number
+        while rest >= _MORE:
+            packed.append(rest & 0x7F | _MORE)
+            rest >>= 7
+        packed.append(rest)
+    return bytes(packed)
+
+
+def unpack_numbers(packed: bytes) -> Iterator[int]:
+    """The numbers that `pack_numbers` was given."""
+    number = shift = 0
+    for byte in packed:
+        number |= (byte & 0x7F) << shift
+        shift += 7
+        if byte < _MORE:
+            yield number
+            number = shift = 0
