@@ -15,6 +15,7 @@ from logs.models.homework import Assignment, Excuse, Goal, Homework, HomeworkCas
 from logs.models.invitations import Invitation
 from logs.models.jobs import ACTIVE, Job, JobKind, JobStatus
 from logs.models.lessons import Lesson, LessonCase, LessonMember
+from logs.models.mappings import KeptMapping, UploadDraft
 from logs.models.next_up import Override
 from logs.models.practice import MAX_RECOGNITION_MS, PracticeAnswer
 from logs.models.solves import Sighting, Solve
@@ -43,6 +44,7 @@ __all__ = [
     "Job",
     "JobKind",
     "JobStatus",
+    "KeptMapping",
     "Lesson",
     "LessonCase",
     "LessonMember",
@@ -57,6 +59,7 @@ __all__ = [
     "Throttle",
     "TriggerName",
     "Upload",
+    "UploadDraft",
     "Verb",
     "Visibility",
     "WeekTally",

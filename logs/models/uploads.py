@@ -9,6 +9,8 @@ class Upload(models.Model):
     """A file, kept byte for byte, and what became of its rows.
 
     Attributes:
+        mapping: How it was read (`logs.intake.mapping`), so that it can be read again; null for a
+            file in one of our own formats.
         is_repeat: Whether this answer is about a file that had been sent before. Set by
             `logs.services.uploads`; not stored.
     """
@@ -25,6 +27,7 @@ class Upload(models.Model):
     time_zone = models.CharField(max_length=50)
     columns = models.JSONField(default=list)
     unknown_columns = models.JSONField(default=list)
+    mapping = models.JSONField(null=True)
     received_at = models.DateTimeField()
     n_rows = models.PositiveIntegerField()
     n_taken = models.PositiveIntegerField()
@@ -39,7 +42,12 @@ class Upload(models.Model):
                 condition=Q(n_rows=F("n_taken") + F("n_doubled") + F("n_set_aside")),
             ),
             models.CheckConstraint(
-                name="upload_format_known", condition=Q(format__in=("csv", "jsonl"))
+                name="upload_format_known", condition=Q(format__in=("csv", "jsonl", "mapped"))
+            ),
+            models.CheckConstraint(
+                name="upload_mapped_says_how",
+                condition=Q(format="mapped", mapping__isnull=False)
+                | ~Q(format="mapped") & Q(mapping__isnull=True),
             ),
         )
         indexes = (models.Index(fields=("member", "-received_at"), name="upload_newest"),)
