@@ -29,7 +29,7 @@ from cubecore.turns import HOME_HOLD, Face, hold_with_up, make_turn
 
 MAX_HTM = JOINED_HTM[-1] + 1
 """No scramble of a drill is longer, in face turns: a way and the AUF that it may take."""
-FEW = 4
+FEW = 2
 """Where fewer ways than this are known to a last layer, excursions are joined to make more."""
 _ROTATED = tuple(HOME_HOLD.rotated(Face.U, n).turn_table for n in range(4))
 
