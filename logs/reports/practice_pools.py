@@ -58,19 +58,21 @@ class Day:
 
 @cache
 def standing_pools() -> tuple[Pool, ...]:
-    """What anybody can practise: each family, then all OLLs and all PLLs."""
+    """What anybody can practise: all OLLs, all PLLs, then each family."""
     families: dict[tuple[Stage, str], list[CaseId]] = {}
     for case in CASES.values():
         families.setdefault((case.id.stage, case.family), []).append(case.id)
-    pools = [
+    everything = [tuple(case for case in CASES if case.stage is stage) for stage in Stage]
+    all_of = [
+        Pool(stage.value, f"All {len(cases)} {stage.upper()}s", cases)
+        for stage, cases in zip(Stage, everything, strict=True)
+    ]
+    of_family = [
         Pool(f"{stage.value}.{family.replace(' ', '-')}", f"{stage.upper()}, {family}", tuple(ids))
         for (stage, family), ids in families.items()
         if len(ids) > 1
     ]
-    for stage in Stage:
-        everything = tuple(case for case in CASES if case.stage is stage)
-        pools.append(Pool(stage.value, f"All {len(everything)} {stage.upper()}s", everything))
-    return tuple(pools)
+    return (*all_of, *of_family)
 
 
 def homework_pool(actor: "User") -> Pool | None:
