@@ -67,7 +67,7 @@ def solve_relabel(
     done = Relabelled()
     last = 0
     while ids := list(solves.filter(pk__gt=last).values_list("pk", flat=True)[:BATCH]):
-        done += _relabel_batch(ids, book)
+        done += relabel_batch(ids, book)
         last = ids[-1]
         if progress is not None:
             progress(done)
@@ -75,7 +75,8 @@ def solve_relabel(
 
 
 @transaction.atomic
-def _relabel_batch(ids: Sequence[int], book: Book | None) -> Relabelled:
+def relabel_batch(ids: Sequence[int], book: Book | None = None) -> Relabelled:
+    """Make the labels of the solves ``ids`` anew, all or none; by each member's book when None."""
     solves = list(
         Solve.objects.select_for_update(of=("self",))
         .filter(pk__in=ids)
