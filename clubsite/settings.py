@@ -160,6 +160,12 @@ if ENVIRONMENT.mail is not None:
     EMAIL_TIMEOUT = 10
     DEFAULT_FROM_EMAIL = ENVIRONMENT.mail.sender
 
+# Work behind the request -------------------------------------------------------------------------
+
+INLINE_ROWS = 500
+"""A log of more rows than this is taken in behind the request, with its progress on a page."""
+BROKER = ENVIRONMENT.broker
+
 # Static files ------------------------------------------------------------------------------------
 
 STATIC_URL = "/static/"

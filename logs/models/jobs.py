@@ -37,7 +37,8 @@ class Job(models.Model):
     Attributes:
         member: Whose log it is about; null when it is a club's or everybody's.
         club: Whose members' logs are labelled anew.
-        part_of: The job that this one is a part of; parts run side by side and only they label.
+        part_of: The first of several jobs that share one relabelling and run side by side; null in
+            that one, which stands for them all.
         first_solve: The first id of the range of solves that is labelled anew, with ``last_solve``.
         at_solve: The last id done.
         n_total: Rows or solves there are to read.
@@ -81,7 +82,9 @@ class Job(models.Model):
 
     class Meta:
         constraints = (
-            models.CheckConstraint(name="job_status_known", condition=Q(status__in=JobStatus.values)),
+            models.CheckConstraint(
+                name="job_status_known", condition=Q(status__in=JobStatus.values)
+            ),
             models.CheckConstraint(
                 name="job_kind_fits",
                 condition=Q(
@@ -126,9 +129,7 @@ class Job(models.Model):
             ),
             models.CheckConstraint(
                 name="job_failure_explained",
-                condition=Q(status=JobStatus.FAILED)
-                & ~Q(error_code="")
-                & ~Q(error_message="")
+                condition=Q(status=JobStatus.FAILED) & ~Q(error_code="") & ~Q(error_message="")
                 | ~Q(status=JobStatus.FAILED) & Q(error_code="", error_message=""),
             ),
         )

@@ -53,11 +53,19 @@ class LabelledRows:
     problems: tuple[RowProblem, ...]
 
 
-def label_rows(rows: Iterable[ReadRow], *, book: Book) -> LabelledRows:
-    """The labels of a file's rows, in its order."""
+def label_rows(
+    rows: Iterable[ReadRow], *, book: Book, undated: Counter[str] | None = None
+) -> LabelledRows:
+    """The labels of a file's rows, in its order.
+
+    Args:
+        rows: The rows.
+        book: The algorithms to name looks by.
+        undated: How often each undated solve stands in the file before ``rows``; counts them too.
+    """
     labelled: list[Labelled] = []
     problems: list[RowProblem] = []
-    undated: Counter[str] = Counter()
+    undated = Counter() if undated is None else undated
     for read in rows:
         try:
             result = replay(read.row, book)

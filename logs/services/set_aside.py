@@ -10,13 +10,13 @@ from django.db import transaction
 from cubecore.book import Book
 from logs.errors import ConflictError, RowProblem
 from logs.intake.parsed import Format
-from logs.intake.reading import read_mended, read_upload
+from logs.intake.reading import read_mended
 from logs.models import SetAsideRow, Solve, Upload
 from logs.selectors.book import book_of_member
 from logs.selectors.uploads import set_aside_get
+from logs.services.ingest import store_solves, upload_read
 from logs.services.labels import Labelled, label_rows, solve_key
 from logs.services.locks import lock_log
-from logs.services.uploads import store_solves
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -98,7 +98,7 @@ def _numbered(upload: Upload, labelled: Labelled, book: Book) -> Labelled:
         return labelled
     like = [
         other
-        for other in read_upload(bytes(upload.content), ZoneInfo(upload.time_zone)).rows
+        for other in upload_read(upload).rows
         if other.done_at is None
         and (other.row.time_ms, other.row.penalty) == (row.time_ms, row.penalty)
     ]

@@ -1,0 +1,52 @@
+"""Jobs: those about the actor's own log, and those about clubs that they coach."""
+
+from typing import TYPE_CHECKING
+
+from django.db.models import Q, QuerySet
+
+from logs.errors import NotFoundError
+from logs.models import Club, Job, JobKind, JobStatus
+from logs.selectors.coaching import coached_clubs
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+
+def _own_jobs(actor: "User") -> QuerySet[Job]:
+    if not actor.is_active:
+        return Job.objects.none()
+    clubs = [club.pk for club in coached_clubs(actor=actor)]
+    return Job.objects.filter(Q(member=actor) | Q(club__in=clubs), part_of=None)
+
+
+def job_get(*, actor: "User", job_id: int) -> Job:
+    """A job that is about the actor's log, or about a club that they coach.
+
+    Raises:
+        NotFoundError: There is none, or it is not theirs.
+    """
+    job = _own_jobs(actor).filter(pk=job_id).first()
+    if job is None:
+        raise NotFoundError("job")
+    return job
+
+
+def job_list(*, actor: "User") -> list[Job]:
+    """The actor's jobs, newest first."""
+    return list(_own_jobs(actor).order_by("-pk"))
+
+
+def relabelling_of_log(*, actor: "User") -> Job | None:
+    """The newest relabelling of the actor's own log that has not come to its end."""
+    jobs = _own_jobs(actor).filter(member=actor, kind=JobKind.RELABEL)
+    return jobs.exclude(status=JobStatus.DONE).order_by("-pk").first()
+
+
+def relabelling_of_club(*, actor: "User", club: Club) -> Job | None:
+    """The newest relabelling of a club that the actor coaches."""
+    return _own_jobs(actor).filter(club=club).order_by("-pk").first()
+
+
+def with_parts(*, job: Job) -> list[Job]:
+    """A job that the caller was given, and its parts."""
+    return list(Job.objects.filter(Q(pk=job.pk) | Q(part_of=job)).order_by("pk"))
