@@ -33,14 +33,19 @@ class WeekFigures:
         n_members: Members with anything in it.
         n: Things counted.
         n_timed: Those behind the median.
-        median_ms: Within `logs.analytics.sketch.ALPHA` of the exact median; None of no times.
+        low_ms: Tenth percentile; the three are within `logs.analytics.sketch.ALPHA` of the exact
+            ones, and None of no times.
+        median_ms: The median.
+        high_ms: Ninetieth percentile: eight times in ten lie between.
     """
 
     week: date
     n_members: int
     n: int
     n_timed: int
+    low_ms: float | None
     median_ms: float | None
+    high_ms: float | None
 
 
 def week_of(at: datetime) -> date:
@@ -72,5 +77,7 @@ def _figures(week: date, parts: list[WeekPart]) -> WeekFigures:
         n_members=len({part.member for part in parts}),
         n=sum(part.n for part in parts),
         n_timed=times.n,
+        low_ms=times.quantile(0.1) if times.n else None,
         median_ms=times.quantile(0.5) if times.n else None,
+        high_ms=times.quantile(0.9) if times.n else None,
     )

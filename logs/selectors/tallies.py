@@ -1,12 +1,13 @@
 """Tallies of a club's members, and of one member, as far as the actor may see them."""
 
+from datetime import date
 from typing import TYPE_CHECKING
 
 from django.db.models import QuerySet
 
 from cubecore.cases import SKIP, Stage
 from cubecore.replay import Kind
-from logs.models import CaseTally, Club, CoverageTally, MixUpTally
+from logs.models import CaseTally, CaseWeekTally, Club, CoverageTally, MixUpTally, WeekTally
 from logs.selectors.clubs import check_sight, visible_memberships
 
 if TYPE_CHECKING:
@@ -23,7 +24,8 @@ def case_tally_list(
 ) -> list[CaseTally]:
     """The tallies of one stage of all members of ``club`` that ``actor`` may read; no skips."""
     tallies = CaseTally.objects.filter(member__in=_users(actor, club), kind=kind, stage=stage)
-    return list(tallies.exclude(case=SKIP).order_by("member", "case"))
+    tallies = tallies.exclude(case=SKIP).defer("recent_places")
+    return list(tallies.order_by("member", "case"))
 
 
 def coverage_tally_list(*, actor: "User", club: Club) -> list[CoverageTally]:
@@ -36,6 +38,50 @@ def mix_up_tally_list(*, actor: "User", club: Club) -> list[MixUpTally]:
     """What was taken for what in solves, by all members of ``club`` that ``actor`` may read."""
     tallies = MixUpTally.objects.filter(member__in=_users(actor, club), kind=Kind.SOLVE)
     return list(tallies.order_by("stage", "shown", "done", "misfire_kind", "member"))
+
+
+def week_tally_list(
+    *, actor: "User", club: Club, first: date, last: date, kind: Kind = Kind.SOLVE
+) -> list[WeekTally]:
+    """The weeks of all members of ``club`` that ``actor`` may read, oldest first.
+
+    Args:
+        actor: Who asks.
+        club: Whose members.
+        first: Monday of the first week, as `logs.analytics.weeks.week_of` gives it.
+        last: Monday of the last week.
+        kind: Solves, or drills.
+    """
+    tallies = WeekTally.objects.filter(
+        member__in=_users(actor, club), kind=kind, week__gte=first, week__lte=last
+    )
+    return list(tallies.order_by("week", "member"))
+
+
+def own_week_tally_list(
+    *, actor: "User", member: "User", kind: Kind = Kind.SOLVE
+) -> list[WeekTally]:
+    """The weeks of one member, oldest first; solves without a date are in none of them.
+
+    Raises:
+        NotFoundError: The member's log is not the actor's to read.
+    """
+    check_sight(actor, member)
+    tallies = WeekTally.objects.filter(member=member, kind=kind).exclude(week=None)
+    return list(tallies.order_by("week"))
+
+
+def own_case_week_tally_list(
+    *, actor: "User", member: "User", stage: Stage, kind: Kind = Kind.SOLVE
+) -> list[CaseWeekTally]:
+    """The weeks of each case of one member, oldest first; undated sightings and skips left out.
+
+    Raises:
+        NotFoundError: The member's log is not the actor's to read.
+    """
+    check_sight(actor, member)
+    tallies = CaseWeekTally.objects.filter(member=member, kind=kind, stage=stage)
+    return list(tallies.exclude(week=None).exclude(case=SKIP).order_by("week", "case"))
 
 
 def own_case_tally_list(*, actor: "User", member: "User") -> list[CaseTally]:

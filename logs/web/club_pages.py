@@ -2,6 +2,7 @@
 
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from cubecore.cases import Stage
@@ -11,6 +12,7 @@ from logs.reports.compare import CompareChoice, Part, compare_report
 from logs.reports.mistaken import club_mistaken_report, member_mistaken_report
 from logs.reports.practice_mistaken import club_practice_mistakes, member_practice_mistakes
 from logs.reports.standing_grid import families_of
+from logs.reports.weeks import ERROR_PCT, club_weeks
 from logs.web.looks import looked
 from logs.web.pages import actor_of, whole_number
 from logs.web.refusals import answers_refusals
@@ -20,9 +22,12 @@ from logs.web.refusals import answers_refusals
 @answers_refusals
 def club(request: HttpRequest, slug: str) -> HttpResponse:
     """The coverage of the club's members, as far as the reader may see them."""
-    report = club_report(actor=actor_of(request), slug=slug, choice=_choice(request.GET))
+    actor = actor_of(request)
+    report = club_report(actor=actor, slug=slug, choice=_choice(request.GET))
+    weeks = club_weeks(actor=actor, club=report.view.club, now=timezone.now())
     looked(request, "club", [member.membership_id for member in report.view.members])
-    return render(request, "logs/club.html", {"report": report, "tab": "coverage"})
+    context = {"report": report, "weeks": weeks, "error_pct": ERROR_PCT, "tab": "coverage"}
+    return render(request, "logs/club.html", context)
 
 
 @require_safe

@@ -302,8 +302,9 @@ def test_a_page_asks_as_often_for_fifty_members_as_for_one(n_members: int):
     client = Client()
     client.force_login(coach.user)
     base = f"/clubs/{club.slug}/"
-    # The club, the own membership, who is visible, tallies, coverage, and whom was looked at today.
-    assert n_queries(client, base) == 6
+    # The club, the own membership, who is visible, tallies, coverage, weeks, and whom was looked at
+    # today.
+    assert n_queries(client, base) == 7
     assert n_queries(client, base + "?stage=pll&standing=one-look") == 6
     assert n_queries(client, f"{base}compare/?member={coach.pk}&member={members[0].pk}") == 6
     assert n_queries(client, base + "compare/") == 3

@@ -1,0 +1,97 @@
+"""The club week by week, held against the frames of its members."""
+
+from datetime import timedelta
+
+import numpy as np
+import pytest
+
+from cubecore.cases import Stage
+from cubecore.rows import parse_time
+from logs.analytics.sketch import ALPHA
+from logs.analytics.weeks import week_figures, week_of
+from logs.errors import NotFoundError
+from logs.models import Role, Visibility
+from logs.reports.weeks import WEEKS_SHOWN, case_parts, club_weeks
+from logs.reports.words import UNKNOWN
+from logs.selectors.frames import sighting_frame, solve_frame
+from logs.selectors.tallies import own_case_week_tally_list, own_week_tally_list
+from tests.factories import (
+    LAST_PAIR,
+    NOW,
+    SUNE,
+    T_PERM,
+    make_club,
+    make_membership,
+    make_row,
+    make_upload,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+def a_log(*, gap_ms: int, weeks: int, n: int):
+    return [
+        make_row(
+            LAST_PAIR, SUNE, T_PERM, gap_ms=gap_ms + 5 * number,
+            done_at=NOW - timedelta(weeks=week, minutes=number),
+        )
+        for week in range(weeks)
+        for number in range(n)
+    ]  # fmt: skip
+
+
+@pytest.fixture
+def club():
+    club = make_club()
+    coach = make_membership(club, role=Role.COACH)
+    quick, slow, hidden = (
+        make_membership(club, visibility=one)
+        for one in (Visibility.COACH, Visibility.CLUB, Visibility.ONLY_ME)
+    )
+    make_upload(quick.user, a_log(gap_ms=110, weeks=2, n=5))
+    make_upload(slow.user, [*a_log(gap_ms=250, weeks=1, n=2), make_row(done_at=None)])
+    make_upload(hidden.user, a_log(gap_ms=400, weeks=3, n=4))
+    return club, coach, quick, slow
+
+
+def test_a_week_is_told_of_those_the_reader_may_see(club):
+    club, coach, quick, slow = club
+    lines = club_weeks(actor=coach.user, club=club, now=NOW)
+    assert len(lines) == WEEKS_SHOWN
+    assert [(line.n_members, line.n_solves, line.n_timed) for line in lines[:3]] == [
+        (2, 7, 7),
+        (1, 5, 5),
+        (0, 0, 0),
+    ]
+    last_layers = []
+    for member in (quick.user, slow.user):
+        frame = solve_frame(actor=member, member=member)
+        this_week = frame[frame["done_at"] >= NOW - timedelta(days=1)]
+        parts = [f"{stage}_{part}_ms" for stage in Stage for part in ("recognition", "execution")]
+        last_layers += this_week[parts].sum(axis=1, skipna=False).to_list()
+    # Shown to the hundredth of a second.
+    assert parse_time(lines[0].median) == pytest.approx(np.median(last_layers), rel=ALPHA, abs=5)
+    assert lines[2].median == UNKNOWN
+    assert lines[0].begins == "23 Feb 2026"  # NOW is a Sunday
+
+
+def test_a_club_where_nothing_was_done_lately_has_no_weeks(club):
+    club, coach, *_ = club
+    later = NOW + timedelta(weeks=WEEKS_SHOWN + 1)
+    assert club_weeks(actor=coach.user, club=club, now=later) == ()
+
+
+def test_a_members_weeks_of_a_stage_come_from_their_sightings(club):
+    _, coach, quick, slow = club
+    tallies = own_case_week_tally_list(actor=coach.user, member=quick.user, stage=Stage.OLL)
+    week = week_of(NOW)
+    (figures,) = week_figures(case_parts(tallies, part="recognition"), first=week, last=week)
+    frame = sighting_frame(actor=quick.user, member=quick.user)
+    met = frame[(frame["stage"] == "oll") & (frame["done_at"] >= NOW - timedelta(days=1))]
+    assert (figures.n, figures.n_timed) == (len(met), len(met))
+    assert figures.median_ms == pytest.approx(np.median(met["recognition_ms"]), rel=ALPHA)
+    assert [tally.n for tally in own_week_tally_list(actor=coach.user, member=quick.user)] == [5, 5]
+    for ask in (own_week_tally_list, own_case_week_tally_list):
+        asked = {"stage": Stage.OLL} if ask is own_case_week_tally_list else {}
+        with pytest.raises(NotFoundError):
+            ask(actor=slow.user, member=quick.user, **asked)
