@@ -11,6 +11,7 @@ from logs.models.clubs import (
     Role,
     Visibility,
 )
+from logs.models.figures import LONGEST_MARK, KeptFigures, LogVersion, TimeMark
 from logs.models.homework import Assignment, Excuse, Goal, Homework, HomeworkCase
 from logs.models.invitations import Invitation
 from logs.models.jobs import ACTIVE, Job, JobKind, JobStatus
@@ -21,14 +22,17 @@ from logs.models.practice import MAX_RECOGNITION_MS, PracticeAnswer
 from logs.models.solves import Sighting, Solve
 from logs.models.tallies import CaseTally, CaseWeekTally, CoverageTally, MixUpTally, WeekTally
 from logs.models.throttles import Throttle
+from logs.models.tokens import ApiToken, Scope
 from logs.models.uploads import SetAsideRow, Upload
 
 __all__ = [
     "ACTIVE",
     "COACHING_ROLES",
+    "LONGEST_MARK",
     "MAX_RECOGNITION_MS",
     "MOST_PRACTICE",
     "PRACTICE_CAP",
+    "ApiToken",
     "Assignment",
     "AuditEvent",
     "BookAlgorithm",
@@ -44,19 +48,23 @@ __all__ = [
     "Job",
     "JobKind",
     "JobStatus",
+    "KeptFigures",
     "KeptMapping",
     "Lesson",
     "LessonCase",
     "LessonMember",
+    "LogVersion",
     "Membership",
     "MixUpTally",
     "Override",
     "PracticeAnswer",
     "Role",
+    "Scope",
     "SetAsideRow",
     "Sighting",
     "Solve",
     "Throttle",
+    "TimeMark",
     "TriggerName",
     "Upload",
     "UploadDraft",

@@ -23,6 +23,8 @@ class Verb(models.TextChoices):
     RESEARCH = "research", "changed whether sightings go into research exports"
     INVITE = "invite", "made an invitation"
     INVITE_WITHDRAW = "invite_withdraw", "withdrew an invitation"
+    TOKEN_MAKE = "token_make", "made a token for programs"
+    TOKEN_WITHDRAW = "token_withdraw", "withdrew a token for programs"
     EXPORT = "export", "took a copy of everything"
     ERASE = "erase", "erased an account"
 
