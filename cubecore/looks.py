@@ -5,6 +5,7 @@ to one look where the book knows them as one algorithm for the case, or where th
 than a hesitation.
 """
 
+from collections.abc import Sequence
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -18,8 +19,7 @@ from cubecore.cases import (
     LastLayer,
     PermutationStep,
     Stage,
-    label_key,
-    last_layer_key,
+    label,
 )
 from cubecore.notation import format_turns
 from cubecore.turns import Face
@@ -85,30 +85,49 @@ class Look(NamedTuple):
     misfire: Misfire | None
 
 
+class Excursion(NamedTuple):
+    """A stretch of turns that leaves F2L and comes back to it.
+
+    Attributes:
+        start: How many turns had been made when it left.
+        end: How many when it came back.
+        before: The last layer when it left.
+        after: The last layer when it came back.
+    """
+
+    start: int
+    end: int
+    before: LastLayer
+    after: LastLayer
+
+
 class LookContext(NamedTuple):
     """What looks are read from; all turn counts are of the solution.
 
     Attributes:
-        positions: Every position from the scramble on.
         turns: The outer turns, fixed frame.
-        home: Byte ``t`` is 1 where F2L is home after ``t`` turns.
         last: The last layer's face.
+        shown: The last layer when F2L was first home.
+        excursions: From then on, to the end.
         times: The end of each turn in ms, or None.
         hesitation_ms: From which pause on a rest parts two looks; None without times.
         book: The club's algorithms.
     """
 
-    positions: list[bytes]
     turns: bytes
-    home: bytes
     last: Face
+    shown: LastLayer
+    excursions: Sequence[Excursion]
     times: tuple[int, ...] | None
     hesitation_ms: float | None
     book: Book
 
     def label_at(self, turn: int) -> LastLayer:
-        """The last layer after ``turn`` turns."""
-        return label_key(last_layer_key(self.positions[turn], self.last))
+        """The last layer after ``turn`` turns, where an excursion or F2L ended."""
+        for excursion in self.excursions:
+            if excursion.end == turn:
+                return excursion.after
+        return self.shown
 
     def time_at(self, turn: int) -> int:
         """The end of the turn before, 0 at the start of the solve; needs times."""
@@ -120,12 +139,23 @@ class LookContext(NamedTuple):
         return self.turns[start:end].translate(TURNS_TO_UP[self.last])
 
 
-class _Excursion(NamedTuple):
-    """A stretch that leaves F2L: the turns made before and after it, and the layer it leads to."""
+def find_excursions(
+    positions: Sequence[bytes], home: bytes, begin: int, last: Face
+) -> list[Excursion]:
+    """The excursions after ``begin`` turns, at which F2L is home.
 
-    start: int
-    end: int
-    after: LastLayer
+    Args:
+        positions: Every position from the scramble on.
+        home: Byte ``t`` is 1 where F2L is home after ``t`` turns.
+        begin: Where to begin.
+        last: The last layer's face.
+    """
+    excursions = []
+    end = begin
+    while (left := home.find(0, end)) >= 0 and (end := home.find(1, left)) >= 0:
+        before = label(positions[left - 1], last)
+        excursions.append(Excursion(left - 1, end, before, label(positions[end], last)))
+    return excursions
 
 
 def is_goal(stage: Stage, shown: LastLayer) -> bool:
@@ -142,71 +172,68 @@ def stage_looks(
     """
     if is_goal(stage, shown):
         return [], begin
-    excursions, goal = _excursions(context, stage, begin)
+    excursions, goal = _up_to_goal(context, stage, begin)
     looks = []
     before = begin
-    for start, end, after in _joined(context, stage, excursions, goal):
-        looks.append(_look(context, stage, before, _Excursion(start, end, after), shown))
-        before, shown = end, after
+    for made in _joined(context, stage, excursions, goal):
+        looks.append(_look(context, stage, before, made, shown))
+        before, shown = made.end, made.after
     return looks, goal
 
 
-def _excursions(
+def _up_to_goal(
     context: LookContext, stage: Stage, begin: int
-) -> tuple[list[_Excursion], int | None]:
-    """The excursions up to the goal, and the turn that reached it."""
-    excursions: list[_Excursion] = []
-    end = begin
-    while True:
-        left = context.home.find(0, end)
-        end = context.home.find(1, left) if left > 0 else -1
-        if end < 0:
-            return excursions, None
-        after = context.label_at(end)
-        excursions.append(_Excursion(left - 1, end, after))
-        if is_goal(stage, after):
-            return excursions, end
+) -> tuple[list[Excursion], int | None]:
+    """The excursions from ``begin`` up to the goal, and the turn that reached it."""
+    made: list[Excursion] = []
+    for excursion in context.excursions:
+        if excursion.start < begin:
+            continue
+        made.append(excursion)
+        if is_goal(stage, excursion.after):
+            return made, excursion.end
+    return made, None
 
 
 def _joined(
-    context: LookContext, stage: Stage, excursions: list[_Excursion], goal: int | None
-) -> list[_Excursion]:
+    context: LookContext, stage: Stage, excursions: list[Excursion], goal: int | None
+) -> list[Excursion]:
     """The excursions, joined where they are one look."""
     if len(excursions) < 2:
         return excursions
-    tail: list[_Excursion] = []
+    tail: list[Excursion] = []
     if goal is not None:
         for index, excursion in enumerate(excursions[:-1]):
-            if _is_book_algorithm(context, stage, excursion.start, goal):
-                tail = [excursions[-1]._replace(start=excursion.start)]
+            if _is_book_algorithm(context, stage, excursion, goal):
+                tail = [excursions[-1]._replace(start=excursion.start, before=excursion.before)]
                 excursions = excursions[:index]
                 break
     joined = excursions[:1]
     for excursion in excursions[1:]:
-        start = joined[-1].start
+        both = excursion._replace(start=joined[-1].start, before=joined[-1].before)
         if _is_short_rest(context, joined[-1].end, excursion.start) or (
-            context.times is None and _is_book_edge_step(context, stage, start, excursion.end)
+            context.times is None and _is_book_edge_step(context, stage, both)
         ):
-            joined[-1] = excursion._replace(start=start)
+            joined[-1] = both
         else:
             joined.append(excursion)
     return joined + tail
 
 
-def _is_book_algorithm(context: LookContext, stage: Stage, start: int, goal: int) -> bool:
+def _is_book_algorithm(context: LookContext, stage: Stage, excursion: Excursion, goal: int) -> bool:
     """Whether the turns up to the goal are one of the book's algorithms for the case shown."""
-    entry = _entry_made(context, start, goal)
-    return entry is not None and entry.case == _case_shown(stage, context.label_at(start))
+    entry = _entry_made(context, excursion.start, goal)
+    return entry is not None and entry.case == _case_shown(stage, excursion.before)
 
 
-def _is_book_edge_step(context: LookContext, stage: Stage, start: int, end: int) -> bool:
+def _is_book_edge_step(context: LookContext, stage: Stage, made: Excursion) -> bool:
     """Whether the turns are one of the book's algorithms and oriented the edges.
 
     So is a dot, in a log without times, that is oriented as if it were another dot.
     """
-    if stage is Stage.PLL or _entry_made(context, start, end) is None:
+    if stage is Stage.PLL or _entry_made(context, made.start, made.end) is None:
         return False
-    return _outcome(stage, context.label_at(start), context.label_at(end)) is Outcome.EDGES
+    return _outcome(stage, made.before, made.after) is Outcome.EDGES
 
 
 def _entry_made(context: LookContext, start: int, end: int) -> Algorithm | None:
@@ -229,7 +256,7 @@ def _case_shown(stage: Stage, shown: LastLayer) -> CaseId | None:
 
 
 def _look(
-    context: LookContext, stage: Stage, before: int, made: _Excursion, shown: LastLayer
+    context: LookContext, stage: Stage, before: int, made: Excursion, shown: LastLayer
 ) -> Look:
     """The look that was ``made`` when, after ``before`` turns, the layer had ``shown`` itself."""
     turns = context.up_turns(made.start, made.end)
@@ -237,7 +264,7 @@ def _look(
     outcome = _outcome(stage, shown, made.after)
     misfire = None
     if outcome is Outcome.MISFIRE and entry is not None:
-        misfire = _name_misfire(stage, context.label_at(made.start), entry.case, turns)
+        misfire = _name_misfire(stage, made.before, entry.case, turns)
     recognition_ms = execution_ms = lining_up_ms = None
     if context.times is not None:
         first_turn = context.times[before]

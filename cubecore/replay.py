@@ -5,12 +5,12 @@ from operator import sub
 from typing import NamedTuple
 
 from cubecore.book import Book
-from cubecore.cases import EdgeStep, PermutationStep, Stage
+from cubecore.cases import EdgeStep, PermutationStep, Stage, label
 from cubecore.compact import TurnedRow, read_turns
 from cubecore.cube import SOLVED, SOLVED_UP_TO_AUF, TURN_TABLES, after_turns, walk
 from cubecore.errors import NotSolvedError, RowError
 from cubecore.hints import hold_hint
-from cubecore.looks import Look, LookContext, stage_looks
+from cubecore.looks import Look, LookContext, find_excursions, stage_looks
 from cubecore.rows import Penalty, Row
 from cubecore.stages import Milestones, find_milestones, pairs_before_f2l
 from cubecore.turn_times import hidden_positions, measure_times
@@ -169,10 +169,12 @@ def replay_turns(row: TurnedRow, book: Book) -> Replay:
             times=times.ends,
             hesitation_ms=times.hesitation_ms,
         )
+    excursions = find_excursions(positions, found.home, found.f2l_turn, found.last)
+    shown = label(positions[found.f2l_turn], found.last)
     context = LookContext(
-        positions, row.turns, found.home, found.last, times.ends, times.hesitation_ms, book
+        row.turns, found.last, shown, excursions, times.ends, times.hesitation_ms, book
     )
-    return _with_last_layer(context, found, status)
+    return with_last_layer(context, found, status)
 
 
 def _is_no_layer_method(found: Milestones, positions: list[bytes]) -> bool:
@@ -233,7 +235,7 @@ def end_status(row: TurnedRow, start: bytes, end: bytes) -> Status:
     )
 
 
-def _with_last_layer(context: LookContext, found: Milestones, status: Status) -> Replay:
+def with_last_layer(context: LookContext, found: Milestones, status: Status) -> Replay:
     """The replay of a solve whose F2L came home, with its cases and looks."""
     oll, oriented = _stage(context, Stage.OLL, found.f2l_turn)
     pll = permuted = None
