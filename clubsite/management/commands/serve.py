@@ -1,11 +1,16 @@
-"""Run the site with waitress."""
+"""Run the site with waitress, and a worker beside it."""
 
+import signal
+import sys
+from contextlib import nullcontext
 from typing import Any
 
 import waitress
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.core.wsgi import get_wsgi_application
+
+from clubsite.workers import worker_beside
 
 THREADS = 8
 BODY_LIMIT_BYTES = 64 * 1024 * 1024
@@ -20,9 +25,14 @@ class Command(BaseCommand):
         """Where to listen."""
         parser.add_argument("--address", default="127.0.0.1", help="IP address to listen on")
         parser.add_argument("--port", type=int, default=8000, help="port to listen on")
+        parser.add_argument(
+            "--no-worker", action="store_true", help="leave the work behind requests to others"
+        )
 
-    def handle(self, *args: Any, address: str, port: int, **options: Any) -> None:
-        """Listen, say where, and serve."""
+    def handle(
+        self, *args: Any, address: str, port: int, no_worker: bool = False, **options: Any
+    ) -> None:
+        """Listen, say where, and serve, with a worker beside unless a task engine has its own."""
         try:
             server = waitress.create_server(
                 get_wsgi_application(), **server_settings(address, port)
@@ -36,7 +46,10 @@ class Command(BaseCommand):
             f"The site is at http://{address}:{server.effective_port}/ (stop it with Ctrl+C)"
         )
         self.stdout.flush()
-        server.run()
+        signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))  # as Ctrl+C: the worker is let end
+        has_worker = not (no_worker or settings.BROKER)
+        with worker_beside() if has_worker else nullcontext():
+            server.run()
 
 
 def server_settings(address: str, port: int) -> dict[str, Any]:
