@@ -1,0 +1,170 @@
+"""The practice page in a real browser: by keyboard alone, by touch, as a screen reader hears it."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from django.core.signing import Signer
+from playwright.sync_api import Browser, Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from logs.models import PracticeAnswer, Role, Solve
+from logs.services.practice_cap import practice_cap_change
+from tests.browser.test_pages import opened, violations
+from tests.conftest import SignIn
+from tests.factories import make_club, make_membership, make_upload
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+QUESTION = "/practice/question/?what=oll-27"
+CAP = 4
+
+
+@pytest.fixture
+def member():
+    """A member of a club whose coach wants four answers a day."""
+    club = make_club()
+    coach = make_membership(club, role=Role.COACH)
+    practice_cap_change(actor=coach.user, slug=club.slug, practice_cap=CAP)
+    return make_membership(club)
+
+
+@pytest.fixture
+def phone(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
+    """A page of 360 px that is touched."""
+    context = chromium.new_context(
+        base_url=live_server.url, viewport={"width": 360, "height": 740}, has_touch=True
+    )
+    yield context.new_page()
+    context.close()
+
+
+def answer(page: Page, *, rightly: bool | None = None) -> None:
+    """Answer by a number key, and go on from an answer that was not right."""
+    n_before = PracticeAnswer.objects.count()
+    seal = page.locator("input[name=seal]").input_value()
+    case = Signer(salt="logs.practice").unsign_object(seal)["case"]
+    values = [button.get_attribute("value") for button in page.locator("[name=answer]").all()]
+    places = [place for place, value in enumerate(values) if (value == case) == rightly]
+    with page.expect_navigation():
+        page.keyboard.press(str(1 + (places[0] if places else 0)))
+    assert PracticeAnswer.objects.count() == n_before + 1
+    if page.get_by_role("heading", name="Not quite").count():
+        expect(page.get_by_role("link", name="Next question")).to_be_focused()
+        assert violations(page) == []
+        with page.expect_navigation():
+            page.keyboard.press("Enter")
+
+
+def test_by_keyboard_alone_until_it_stops(page: Page, sign_in: SignIn, member):
+    sign_in(page, member.user)
+    opened(page, "/practice/")
+    assert violations(page) == []
+    page.locator("#id_what").focus()
+    page.keyboard.press("Tab")  # which case it is
+    page.keyboard.press("Tab")  # from above
+    page.keyboard.press("Tab")  # the button
+    page.keyboard.press("Enter")
+    page.wait_for_url(re.compile("/practice/question/"))
+    for place in range(CAP):
+        expect(page.get_by_role("group", name="Which case is this?")).to_be_focused()
+        answer(page, rightly=place % 2 == 0)
+        if place % 2 == 0:
+            expect(page.get_by_role("status")).to_have_text(re.compile(r"Right: OLL .*, .* s\."))
+    expect(page.get_by_role("heading", name="Enough for today")).to_be_visible()
+    expect(page.get_by_text("stop when it hurts")).to_be_visible()
+    expect(page.get_by_text("see a doctor if the pain stays")).to_be_visible()
+    assert violations(page) == []
+    answers = PracticeAnswer.objects.filter(member=member.user)
+    assert answers.count() == CAP
+    assert all(0 < (given.recognition_ms or 0) < 60_000 for given in answers)
+    page.goto(QUESTION)
+    expect(page.get_by_role("heading", name="Enough for today")).to_be_visible()
+    page.goto("/practice/")
+    expect(page.get_by_text("That is enough for today")).to_be_visible()
+
+
+def test_by_touch_on_a_narrow_page(phone: Page, sign_in: SignIn, member):
+    sign_in(phone, member.user)
+    phone.goto(QUESTION)
+    assert phone.evaluate("document.documentElement.scrollWidth") == 360
+    for button in phone.locator(".practice-choices button").all():
+        box = button.bounding_box()
+        assert box is not None
+        assert box["height"] >= 44  # WCAG 2.2, 2.5.5: target size, enhanced
+    assert violations(phone) == []
+    phone.locator(".practice-choices button").first.tap()
+    phone.wait_for_url(re.compile(r"last=\d+"))
+    (given,) = PracticeAnswer.objects.all()
+    assert given.member == member.user
+    assert given.recognition_ms is not None
+
+
+def test_as_a_screen_reader_hears_it(page: Page, sign_in: SignIn, member):
+    """The picture is described without the case's name, and belongs to the question."""
+    sign_in(page, member.user)
+    page.goto("/practice/question/?what=oll-27&view=above")
+    group = page.get_by_role("group", name="Which case is this?")
+    expect(group).to_have_accessible_description(re.compile(r"Front: .*\. Right: .*\."))
+    picture = page.locator(".practice-picture svg")
+    label = picture.get_attribute("aria-label") or ""
+    assert re.search(r"Front: .*\. Right: .*\. Back: .*\. Left: .*\.", label)
+    assert "OLL" not in label
+    names = [button.inner_text() for button in group.get_by_role("button").all()]
+    assert len(names) >= 4
+    assert all("OLL" in name for name in names)
+    tree = page.locator("main").aria_snapshot()
+    assert "heading" in tree
+    assert "img" in tree
+
+
+def test_number_keys_do_nothing_away_from_the_answers(page: Page, sign_in: SignIn, member):
+    """WCAG 2.2, 2.1.4: a key of one character works only where its part has the focus."""
+    sign_in(page, member.user)
+    page.goto(QUESTION)
+    page.get_by_role("link", name="Stop").focus()
+    page.keyboard.press("1")
+    page.wait_for_timeout(300)
+    assert not PracticeAnswer.objects.exists()
+
+
+def test_without_script_an_answer_counts_without_a_time(
+    chromium: Browser, live_server: LiveServer, sign_in: SignIn, member
+):
+    context = chromium.new_context(base_url=live_server.url, java_script_enabled=False)
+    page = context.new_page()
+    sign_in(page, member.user)
+    page.goto(QUESTION)
+    page.locator(".practice-choices button").first.click()
+    page.wait_for_url(re.compile(r"last=\d+"))
+    context.close()
+    assert PracticeAnswer.objects.get().recognition_ms is None
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_what_was_mistaken_stands_marked_as_practice(
+    page: Page, sign_in: SignIn, member, scheme
+):
+    make_upload(member.user)
+    before = Solve.objects.count()
+    sign_in(page, member.user)
+    page.emulate_media(color_scheme=scheme)
+    page.goto("/practice/question/?what=oll-27&view=cube")
+    for _ in range(CAP):
+        answer(page, rightly=False)
+    opened(page, "/mistaken/")
+    section = page.locator("#practice")
+    expect(section.get_by_text(f"From {CAP} answers")).to_be_visible()
+    for summary in section.locator("summary").all():
+        summary.click()
+    expect(section.locator(".tag").first).to_have_text("practice")
+    assert section.locator("tbody tr").count() == _n_mix_ups(member)
+    assert violations(page) == []
+    assert Solve.objects.count() == before
+    opened(page, "/practice/")
+    assert violations(page) == []
+
+
+def _n_mix_ups(member) -> int:
+    wrong = PracticeAnswer.objects.filter(member=member.user, is_right=False)
+    return wrong.values_list("case", "answered").distinct().count()
