@@ -21,6 +21,7 @@ from logs.reports.homework_words import goal_words
 from logs.reports.teaching import TaughtCase
 from logs.selectors.coaching import coached_club_get, coached_clubs, coaches
 from logs.selectors.homework import homework_asked, homework_get, homework_list, memberships_shown
+from logs.selectors.practice_cap import HIGHEST_CAP
 from logs.services.homework import day_words
 
 if TYPE_CHECKING:
@@ -78,12 +79,17 @@ class AssignmentReport:
 
 @dataclass(frozen=True, slots=True)
 class ClubHomework:
-    """All homework of a club, open and closed; ``membership_ids`` are whose counts it sums."""
+    """All homework of a club, open and closed; ``membership_ids`` are whose counts it sums.
+
+    ``practice_cap`` is the most practice a day, ``most_practice`` the most that may be chosen.
+    """
 
     view: Desk
     membership_ids: tuple[int, ...]
     open: tuple[HomeworkLine, ...]
     closed: tuple[HomeworkLine, ...]
+    practice_cap: int
+    most_practice: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +137,8 @@ def club_homework(*, actor: "User", slug: str, now: datetime) -> ClubHomework:
         membership_ids=tuple(member.pk for member in read.members),
         open=tuple(line for is_open, line in lines if is_open),
         closed=tuple(line for is_open, line in lines if not is_open),
+        practice_cap=club.practice_cap,
+        most_practice=HIGHEST_CAP,
     )
 
 

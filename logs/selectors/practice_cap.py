@@ -5,10 +5,12 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from cubecore.replay import Kind
-from logs.models import PRACTICE_CAP, Club, Solve
+from logs.models import MOST_PRACTICE, PRACTICE_CAP, Club, Solve
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
+
+HIGHEST_CAP = MOST_PRACTICE
 
 
 def practice_cap(*, actor: "User") -> int:

@@ -1,6 +1,7 @@
 """A sheet as a PDF, black on white, made by fpdf2; nothing else needs to be installed."""
 
 import re
+from collections.abc import Sequence
 from datetime import datetime
 from html import unescape
 from importlib.resources import files
@@ -36,16 +37,8 @@ def sheet_pdf(sheet: Sheet, *, paper: Paper, now: datetime) -> bytes:
         paper: A4 or US Letter, upright.
         now: The moment that the file says it was made.
     """
-    pdf = FPDF(orientation="portrait", unit="mm", format=paper.value)
-    pdf.set_creation_date(now)
-    pdf.set_title(sheet.heading)
-    pdf.set_lang("en-GB")
-    pdf.set_margin(MARGIN)
-    pdf.set_auto_page_break(auto=False)
-    pdf.add_font(FACE, "", str(_FONTS.joinpath("SourceSansPro-Regular.ttf")))
-    pdf.add_font(FACE, "B", str(_FONTS.joinpath("SourceSansPro-Semibold.ttf")))
-    pdf.add_page()
-    _heading(pdf, sheet)
+    pdf = opened(sheet.heading, paper=paper, now=now)
+    write_heading(pdf, sheet.heading, [*sheet.lines, *([sheet.note] if sheet.note else [])])
     if sheet.is_homework:
         _homework(pdf, sheet)
     else:
@@ -53,15 +46,27 @@ def sheet_pdf(sheet: Sheet, *, paper: Paper, now: datetime) -> bytes:
     return bytes(pdf.output())
 
 
-def _heading(pdf: FPDF, sheet: Sheet) -> None:
+def opened(title: str, *, paper: Paper, now: datetime) -> FPDF:
+    """A PDF with its first page, its faces and its margins."""
+    pdf = FPDF(orientation="portrait", unit="mm", format=paper.value)
+    pdf.set_creation_date(now)
+    pdf.set_title(title)
+    pdf.set_lang("en-GB")
+    pdf.set_margin(MARGIN)
+    pdf.set_auto_page_break(auto=False)
+    pdf.add_font(FACE, "", str(_FONTS.joinpath("SourceSansPro-Regular.ttf")))
+    pdf.add_font(FACE, "B", str(_FONTS.joinpath("SourceSansPro-Semibold.ttf")))
+    pdf.add_page()
+    return pdf
+
+
+def write_heading(pdf: FPDF, heading: str, lines: Sequence[str]) -> None:
+    """The heading, and what stands under it line by line."""
     pdf.set_font(FACE, "B", 18)
-    _write(pdf, sheet.heading, HEADING_H)
+    _write(pdf, heading, HEADING_H)
     pdf.set_font(FACE, "", 10.5)
-    for line in sheet.lines:
+    for line in lines:
         _write(pdf, line, LINE_H)
-    if sheet.note:
-        pdf.set_font(FACE, "", 10.5)
-        _write(pdf, sheet.note, LINE_H)
     pdf.ln(2)
 
 

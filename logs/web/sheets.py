@@ -1,5 +1,7 @@
 """Sheets to print, as pages and as PDF."""
 
+from collections.abc import Sequence
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -28,7 +30,7 @@ def sheet(request: HttpRequest) -> HttpResponse:
     codes = request.GET.getlist("case")
     picked = picked_sheet(actor=actor_of(request), codes=codes)
     if not picked.cases:
-        context = {"families": families(), "most": MAX_CASES, "paper": _paper(request)}
+        context = {"families": families(), "most": MAX_CASES, "paper": paper_of(request)}
         return render(request, "logs/sheet_choice.html", context)
     return _page(request, picked, reverse("logs:sheet-pdf"), reverse("logs:sheet"))
 
@@ -74,29 +76,34 @@ def homework_pdf(request: HttpRequest, homework_id: int) -> HttpResponse:
 
 def _page(request: HttpRequest, made: Sheet, pdf_at: str, back: str) -> HttpResponse:
     asked = [("case", code) for code in request.GET.getlist("case")]
-    paper = _paper(request)
+    paper = paper_of(request)
     context = {
         "sheet": made,
         "paper": paper.value,
         "pdf_url": f"{pdf_at}?{urlencode([*asked, ('paper', paper.value)])}",
-        "papers": [
-            (name, one == paper, f"?{urlencode([*asked, ('paper', one.value)])}")
-            for one, name in ((Paper.A4, "A4"), (Paper.LETTER, "US Letter"))
-        ],
+        "papers": papers(paper, asked),
         "back": back,
     }
     return render(request, "logs/sheet.html", context)
 
 
 def _file(request: HttpRequest, made: Sheet) -> HttpResponse:
-    content = sheet_pdf(made, paper=_paper(request), now=timezone.now())
+    content = sheet_pdf(made, paper=paper_of(request), now=timezone.now())
     response = HttpResponse(content, content_type="application/pdf")
     name = slugify(made.heading) or "sheet"
     response["Content-Disposition"] = f'inline; filename="{name}.pdf"'
     return response
 
 
-def _paper(request: HttpRequest) -> Paper:
+def paper_of(request: HttpRequest) -> Paper:
     """The paper that the address asks for; A4 for none, or for what is none."""
     asked = request.GET.get("paper", "")
     return Paper(asked) if asked in Paper.__members__.values() else Paper.A4
+
+
+def papers(chosen: Paper, asked: Sequence[tuple[str, str]]) -> list[tuple[str, bool, str]]:
+    """The papers there are: name, whether it is chosen, and the address with it."""
+    return [
+        (name, one == chosen, f"?{urlencode([*asked, ('paper', one.value)])}")
+        for one, name in ((Paper.A4, "A4"), (Paper.LETTER, "US Letter"))
+    ]

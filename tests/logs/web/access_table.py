@@ -143,6 +143,13 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:lesson-new", "club", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_lesson),
     Route("logs:lesson", "lesson", GET=rules.COACHES),
     Route("logs:lesson-edit", "lesson", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_lesson),
+    # Drills, and the most practice a day
+    Route("logs:drills", GET=rules.OPEN, query="?case=oll-27"),
+    Route("logs:drill-sheet", GET=rules.OPEN, query="?case=oll-27&n=10&last=yellow&seed=7"),
+    Route("logs:drill-pdf", GET=rules.OPEN, query="?case=oll-27&seed=7"),
+    Route("logs:drill-text", GET=rules.OPEN, query="?case=oll-27&seed=7"),
+    Route("logs:drill-log", GET=rules.OPEN, query="?case=oll-27&seed=7"),
+    Route("logs:practice-cap", "club", POST=rules.COACHES, sends={"practice_cap": "12"}),
     # Teaching: the club's book, sheets to print
     Route("logs:book", "club", GET=rules.IN_CLUB, query="?try=R U R'"),
     Route("logs:book-relabel", "club", POST=rules.COACHES),
