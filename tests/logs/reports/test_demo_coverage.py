@@ -121,10 +121,10 @@ def test_who_does_what_in_one_look_is_found_right(seen: Seen):
             n_right += 1
         else:
             wrong[why_not(name, case)] += 1
-    # Counted when the demo was made: 944 of 955 cells with three looks or more, 98.8 %.
-    assert (n_right, wrong.total()) == (944, 11)
+    # Counted when the demo was made: 945 of 955 cells with three looks or more, 99.0 %.
+    assert (n_right, wrong.total()) == (945, 10)
     assert wrong == {
-        "learnt after it last came up": 4,
+        "learnt after it last came up": 3,
         "the first step of two looks finished it": 5,
         "two looks so close that they read as one": 1,
         "taken for another in most of the latest looks": 1,
@@ -209,9 +209,9 @@ def test_what_is_taken_for_what_is_found(seen: Seen):
     for name in MEMBERS:
         made += slips_of(name)
     found = shown_slips(seen)
-    # 16 of the missed are an edge step begun from a wrong hold by two who look twice, which reads
-    # as no known algorithm's misfire; 4 are mix-ups of a case just learnt, not yet known to be.
-    assert ((made & found).total(), made.total(), found.total()) == (114, 139, 141)
+    # 17 of the missed are an edge step begun from a wrong hold by two who look twice, which reads
+    # as no known algorithm's misfire; most others are mix-ups of a case just learnt, not yet known to be.
+    assert ((made & found).total(), made.total(), found.total()) == (114, 137, 141)
 
 
 def test_every_mix_up_that_a_member_was_made_with_and_met_often_is_a_finding(seen: Seen):
