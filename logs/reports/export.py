@@ -21,6 +21,7 @@ from logs.selectors.people import (
     own_memberships,
 )
 from logs.selectors.practice import answer_list
+from logs.selectors.time_marks import time_mark_list
 from logs.services.labels import stored_row
 
 if TYPE_CHECKING:
@@ -81,6 +82,10 @@ def account_copy(*, actor: "User") -> dict[str, Any]:
             | _plain(answer, "at", "task", "angle", "answered", "answered_side", "is_right")
             | _plain(answer, "recognition_ms")
             for answer in answer_list(actor=actor)
+        ],
+        "time_marks": [
+            {"day": mark.day.isoformat(), "word": mark.word}
+            for mark in time_mark_list(actor=actor, member=actor)
         ],
         "as_coach": _as_coach(actor),
         "events": _events(actor),

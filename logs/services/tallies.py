@@ -13,6 +13,7 @@ from django.db import IntegrityError, transaction
 
 from logs.models import CaseTally, CaseWeekTally, CoverageTally, MixUpTally, WeekTally
 from logs.services.locks import lock_log
+from logs.services.log_versions import log_changed
 from logs.services.tally_changes import change_log, count_log
 
 _MODELS = (CaseTally, CaseWeekTally, MixUpTally, CoverageTally, WeekTally)
@@ -33,6 +34,7 @@ def tally_add(*, member_id: int, solve_ids: Collection[int]) -> None:
     if not solve_ids:
         return
     lock_log(member_id)
+    log_changed(member_id=member_id)
     if WeekTally.objects.filter(member=member_id).exists():
         change_log(member_id, solve_ids, sign=1)
     else:
@@ -50,6 +52,7 @@ def tally_remove(*, member_id: int, solve_ids: Collection[int]) -> None:
     if not solve_ids:
         return
     lock_log(member_id)
+    log_changed(member_id=member_id)
     if not WeekTally.objects.filter(member=member_id).exists():
         _rebuild(member_id)
     try:
@@ -64,6 +67,7 @@ def tally_rebuild(*, member_ids: Iterable[int]) -> None:
     """Count the logs of these members anew; one with no solve has no tally."""
     for member_id in sorted(set(member_ids)):
         lock_log(member_id)
+        log_changed(member_id=member_id)
         _rebuild(member_id)
 
 

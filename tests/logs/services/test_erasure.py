@@ -27,6 +27,7 @@ from logs.models import (
     Excuse,
     Homework,
     HomeworkCase,
+    KeptFigures,
     Lesson,
     LessonCase,
     LessonMember,
@@ -36,6 +37,7 @@ from logs.models import (
     Role,
     Solve,
     Throttle,
+    TimeMark,
     Verb,
 )
 from logs.services.audit import look_note
@@ -55,6 +57,7 @@ from tests.factories import (
 )
 
 CANARIES = ("Bramble", "bramble-note", "bramble-file", "bramble-row", "for-bramble")
+CANARIES += ("bramble-mark", "bramble-figure")
 BAD_LINE = b"2026-03-01T13:00:00Z,R U,,,,,bramble-row\r\n"
 ADDRESS = "198.51.100.44"
 
@@ -75,6 +78,10 @@ def person() -> Membership:
         member=user, question="q", at=NOW, task="case", stage="oll", case="27", angle=0,
         answered="26", is_right=False,
     )  # fmt: skip
+    TimeMark.objects.create(member=user, day=NOW.date(), word="bramble-mark")
+    KeptFigures.objects.create(
+        member=user, name="progress", key="1", content={"times": ["bramble-figure"]}
+    )
     _coaching(own, by=owner)
     _coaching(owner, by=own)
     visibility_change(
