@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from clubsite.accounts.models import User
     from logs.models import Job
 
+WAITING_LONG = timedelta(minutes=1)
 PACE_FROM_S = 2
 """Seconds of work from which on the time left is told: a pace of less is no pace."""
 
@@ -24,6 +25,7 @@ class JobReport:
         kind: ``upload`` or ``relabel``.
         status: ``queued``, ``running``, ``done``, ``cancelled`` or ``failed``.
         upload_id: The upload whose rows it takes in, if any.
+        club_slug: The club whose members' solves it labels anew; empty when it is one member's.
         n_total: Rows or solves there are to read.
         n_read: Those read. Of an upload it is taken + doubled + set aside, at all times.
         n_taken, n_doubled, n_set_aside: What became of an upload's rows when they were read; rows
@@ -31,6 +33,7 @@ class JobReport:
         n_changed: Of a relabelling, the solves of which a label differs now.
         n_refused: Of a relabelling, the solves that the engine takes no longer.
         share: Whole percent of ``n_total`` that is read; 100 only when all is.
+        is_waiting_long: Whether no worker has come for it in a minute.
         left_s: Whole seconds left at the pace so far; None when there is none to tell.
         error_code: Why it failed, for programs; else empty.
         error_message: The same for people.
@@ -41,6 +44,7 @@ class JobReport:
     kind: str
     status: str
     upload_id: int | None
+    club_slug: str
     n_total: int
     n_read: int
     n_taken: int
@@ -49,6 +53,7 @@ class JobReport:
     n_changed: int
     n_refused: int
     share: int
+    is_waiting_long: bool
     left_s: int | None
     error_code: str
     error_message: str
@@ -65,6 +70,39 @@ class JobReport:
     def can_resume(self) -> bool:
         """Whether it was stopped before its end and can go on."""
         return self.status in {"cancelled", "failed"}
+
+    @property
+    def title(self) -> str:
+        """What its part of a page is headed."""
+        doing = {
+            "upload": "The log is being taken in",
+            "relabel": "Solves are being labelled anew",
+        }
+        words = {
+            "queued": "Waiting for its turn",
+            "running": doing[self.kind],
+            "done": "Done",
+            "cancelled": "Stopped",
+            "failed": "Stopped by a fault",
+        }
+        return words[self.status]
+
+    @property
+    def so_far(self) -> str:
+        """``1,500 of 5,000 rows read: 1,480 taken, 15 doubled, 5 set aside.``, with the time left."""
+        if self.kind == "upload":
+            said = (
+                f"{self.n_read:,} of {self.n_total:,} rows read: {self.n_taken:,} taken,"
+                f" {self.n_doubled:,} doubled, {self.n_set_aside:,} set aside."
+            )
+        else:
+            said = (
+                f"{self.n_read:,} of {self.n_total:,} solves done;"
+                f" {self.n_changed:,} have a label that differs."
+            )
+        if not self.time_left:
+            return said
+        return f"{said} At the pace so far it takes {self.time_left} more."
 
     @property
     def time_left(self) -> str:
@@ -103,7 +141,11 @@ def report_of(job: "Job", now: datetime) -> JobReport:
         kind=job.kind,
         status=_status(jobs),
         upload_id=job.upload_id,
+        club_slug="" if job.club is None else job.club.slug,
         share=min(100, 100 * totals["n_read"] // max(1, totals["n_total"])),
+        is_waiting_long=(
+            job.status == "queued" and job.started_at is None and now - job.made_at > WAITING_LONG
+        ),
         left_s=_left_s(jobs, now),
         error_code=failed.error_code,
         error_message=failed.error_message,

@@ -1,16 +1,18 @@
 """What became of an uploaded file."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+from logs.reports.jobs import JobReport, report_of
 from logs.reports.people import time_zone_of
 from logs.reports.words import moment
 from logs.selectors.uploads import set_aside_get, set_aside_list, set_aside_text, upload_get
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
-    from logs.models import SetAsideRow, Upload
+    from logs.models import Job, SetAsideRow, Upload
 
 
 SHOWN_ROWS = 50
@@ -18,7 +20,10 @@ SHOWN_ROWS = 50
 
 @dataclass(frozen=True, slots=True)
 class UploadLine:
-    """An upload on a line: its counts always add up to ``n_rows``."""
+    """An upload on a line: its counts always add up to ``n_rows``, the rows that were read.
+
+    ``n_unread`` are those of its file that still wait, or that it was stopped before.
+    """
 
     id: int
     file_name: str
@@ -27,6 +32,7 @@ class UploadLine:
     n_taken: int
     n_doubled: int
     n_set_aside: int
+    n_unread: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +56,10 @@ class SetAsideLine:
 
 @dataclass(frozen=True, slots=True)
 class UploadReport:
-    """The answer to an upload; ``rows`` holds the first ``SHOWN_ROWS`` that wait to be mended."""
+    """The answer to an upload; ``rows`` holds the first ``SHOWN_ROWS`` that wait to be mended.
+
+    ``job`` is None once all its rows are read.
+    """
 
     upload: UploadLine
     rows: tuple[SetAsideLine, ...]
@@ -58,10 +67,12 @@ class UploadReport:
     columns: str
     unknown_columns: tuple[str, ...]
     format: str
+    job: JobReport | None
 
 
 def upload_line(upload: "Upload", zone: ZoneInfo) -> UploadLine:
     """The line of an upload."""
+    job = job_of(upload)
     return UploadLine(
         id=upload.pk,
         file_name=upload.file_name,
@@ -70,10 +81,17 @@ def upload_line(upload: "Upload", zone: ZoneInfo) -> UploadLine:
         n_taken=upload.n_taken,
         n_doubled=upload.n_doubled,
         n_set_aside=upload.n_set_aside,
+        n_unread=0 if job is None else job.n_total - job.n_read,
     )
 
 
-def upload_report(*, actor: "User", upload_id: int) -> UploadReport:
+def job_of(upload: "Upload") -> "Job | None":
+    """The job of an upload's rows; those of old times were taken in without."""
+    job: Job | None = getattr(upload, "job", None)
+    return job
+
+
+def upload_report(*, actor: "User", upload_id: int, now: datetime) -> UploadReport:
     """What became of one of the actor's uploads.
 
     Raises:
@@ -81,6 +99,7 @@ def upload_report(*, actor: "User", upload_id: int) -> UploadReport:
     """
     upload = upload_get(actor=actor, upload_id=upload_id)
     rows = set_aside_list(actor=actor, upload=upload)
+    job = job_of(upload)
     return UploadReport(
         upload=upload_line(upload, time_zone_of(actor=actor)),
         rows=tuple(map(_set_aside_line, rows[:SHOWN_ROWS])),
@@ -88,6 +107,7 @@ def upload_report(*, actor: "User", upload_id: int) -> UploadReport:
         columns=",".join(upload.columns),
         unknown_columns=tuple(upload.unknown_columns),
         format=upload.format,
+        job=None if job is None or job.status == "done" else report_of(job, now),
     )
 
 

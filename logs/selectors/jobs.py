@@ -16,7 +16,8 @@ def _own_jobs(actor: "User") -> QuerySet[Job]:
     if not actor.is_active:
         return Job.objects.none()
     clubs = [club.pk for club in coached_clubs(actor=actor)]
-    return Job.objects.filter(Q(member=actor) | Q(club__in=clubs), part_of=None)
+    jobs = Job.objects.filter(Q(member=actor) | Q(club__in=clubs), part_of=None)
+    return jobs.select_related("club")
 
 
 def job_get(*, actor: "User", job_id: int) -> Job:

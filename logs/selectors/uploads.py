@@ -14,10 +14,10 @@ if TYPE_CHECKING:
 
 
 def _own_uploads(actor: "User") -> QuerySet[Upload]:
-    """The actor's uploads, without their bytes."""
+    """The actor's uploads with their jobs, without their bytes."""
     if not actor.is_active:
         return Upload.objects.none()
-    return Upload.objects.filter(member=actor).defer("content")
+    return Upload.objects.filter(member=actor).select_related("job").defer("content")
 
 
 def upload_list(*, actor: "User") -> list[Upload]:
@@ -72,11 +72,13 @@ def set_aside_get(*, actor: "User", set_aside_id: int) -> SetAsideRow:
 def set_aside_text(*, actor: "User", upload: Upload) -> str:
     """The upload's rows that wait to be mended, as a file of the same format.
 
-    Each row stands exactly as it came; a CSV file has its header on top.
+    Each row stands exactly as it came; a CSV file has its header on top, parted as the file is.
 
     Raises:
         NotFoundError: The upload is somebody else's.
     """
-    header = format_csv_line(upload.columns) if upload.format == Format.CSV else ""
+    separator = upload.mapping["separator"] if upload.mapping else ","
+    has_header = upload.format != Format.JSON_LINES and upload.columns
+    header = format_csv_line(upload.columns, separator) if has_header else ""
     rows = set_aside_list(actor=actor, upload=upload)
     return header + "".join(row.text + "\r\n" for row in rows)

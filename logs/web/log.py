@@ -1,5 +1,6 @@
 """The Log page and what becomes of an upload."""
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -53,6 +54,7 @@ def upload_add(request: HttpRequest) -> HttpResponse:
             file_name=form.file_name,
             time_zone=time_zone_of(actor=actor),
             now=timezone.now(),
+            inline_rows=settings.INLINE_ROWS,
         )
     except UploadRejectedError as error:
         form.add_error(None, error.message)
@@ -68,7 +70,7 @@ def upload_add(request: HttpRequest) -> HttpResponse:
 @answers_refusals
 def upload(request: HttpRequest, upload_id: int) -> HttpResponse:
     """What became of an upload."""
-    report = upload_report(actor=actor_of(request), upload_id=upload_id)
+    report = upload_report(actor=actor_of(request), upload_id=upload_id, now=timezone.now())
     return render(request, "logs/upload.html", {"report": report})
 
 
@@ -102,7 +104,7 @@ def mend(request: HttpRequest, set_aside_id: int) -> HttpResponse:
     if mended.problem is None:
         messages.success(request, _mended_words(mended))
         return redirect("logs:upload", upload_id=upload_id)
-    report = upload_report(actor=actor, upload_id=upload_id)
+    report = upload_report(actor=actor, upload_id=upload_id, now=timezone.now())
     context = {
         "report": report,
         "tried_id": set_aside_id,

@@ -8,7 +8,7 @@ from django.test import Client
 from django.utils import timezone
 
 from clubsite.accounts.models import User
-from logs.models import Club, Membership, Role, SetAsideRow, Solve, Visibility
+from logs.models import Club, Job, Membership, Role, SetAsideRow, Solve, Visibility
 from logs.services.invitations import invitation_create
 from tests.factories import make_club, make_csv, make_membership, make_row, make_upload
 from tests.logs.web.access_rules import ROLES
@@ -77,6 +77,7 @@ class Person:
     membership_id: int
     solve: Solve
     row: SetAsideRow
+    job_id: int
     session: str = ""
 
 
@@ -132,6 +133,7 @@ class World:
             membership_id=membership.pk,
             solve=Solve.objects.get(upload=upload),
             row=SetAsideRow.objects.get(upload=upload),
+            job_id=Job.objects.get(upload=upload).pk,
             session=client.cookies[settings.SESSION_COOKIE_NAME].value,
         )
 
@@ -202,6 +204,11 @@ def _upload(world: World, role: str, what: str) -> Arguments:
     return {"upload_id": person.row.upload_id if person else NEVER}
 
 
+def _job(world: World, role: str, what: str) -> Arguments:
+    person = world.person(role, what)
+    return {"job_id": person.job_id if person else NEVER}
+
+
 def _row(world: World, role: str, what: str) -> Arguments:
     person = world.person(role, what)
     return {"set_aside_id": person.row.pk if person else NEVER}
@@ -244,6 +251,7 @@ KINDS: dict[str, Kind] = {
     "membership": _membership,
     "solve": _solve,
     "upload": _upload,
+    "job": _job,
     "row": _row,
     "club": _club,
     "invitation": _invitation,
