@@ -8,10 +8,12 @@ from cubecore.rows import FIELDS, Row, format_time_exactly, format_turn_ms
 from logs.intake.guard import guard_cell
 
 
-def format_csv_line(cells: Sequence[str]) -> str:
+def format_csv_line(cells: Sequence[str], separator: str = ",") -> str:
     """The cells as one record with its line end; all quoted, formulas guarded."""
     line = io.StringIO()
-    csv.writer(line, quoting=csv.QUOTE_ALL).writerow([guard_cell(cell) for cell in cells])
+    csv.writer(line, delimiter=separator, quoting=csv.QUOTE_ALL).writerow(
+        [guard_cell(cell) for cell in cells]
+    )
     return line.getvalue()
 
 

@@ -3,8 +3,10 @@
 What the cells leave open, such as a date with no day above the twelfth, is left open: None.
 """
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Any
 
 from cubecore.cube import SOLVED, after_turns
 from cubecore.errors import CubeError
@@ -17,8 +19,9 @@ from logs.intake.guess_forms import (
     guess_plus_two,
     guess_time_unit,
     guess_turn_forms,
+    has_plus_two,
 )
-from logs.intake.mapping import MAX_WORDS, ColumnMapping, Role
+from logs.intake.mapping import MAX_WORDS, ColumnMapping, Role, faults
 from logs.intake.sample import Sample, is_mostly
 
 _WORDS = {"+2": Penalty.PLUS_TWO, "+": Penalty.PLUS_TWO, "dnf": Penalty.DNF}
@@ -74,6 +77,52 @@ def guess_forms(guess: Guess, sample: Sample) -> Guess:
         take(field, guessed)
     take("is_plus_two_in_time", guess_plus_two(sample, mapping))
     return Guess(mapping, reasons)
+
+
+_FIELDS_OF = {
+    Role.TIME: ("time_unit", "decimal_mark", "is_plus_two_in_time"),
+    Role.PENALTY: ("penalties",),
+    Role.DONE_AT: ("date_order",),
+    Role.TURN_MS: ("turn_unit", "turn_times", "turn_separator"),
+}
+
+
+def answer_guess(
+    guess: Guess, sample: Sample, roles: Sequence[Role | None], answers: Mapping[str, Any]
+) -> Guess:
+    """``guess`` with what was said: the roles of columns, and their forms.
+
+    Forms of a column that has not changed are taken from ``answers``, or stay; those of a column
+    that holds something else now are guessed anew.
+    """
+    before = guess.mapping
+    guessed = guess_forms(Guess(replace(before, roles=tuple(roles)), guess.reasons), sample)
+    after = guessed.mapping
+    same = [
+        field
+        for role, fields in _FIELDS_OF.items()
+        if before.place(role) == after.place(role)
+        for field in fields
+    ]
+    kept = {field: answers.get(field, getattr(before, field)) for field in same}
+    return Guess(replace(after, **kept), guess.reasons | _reasons_of(guessed, set(kept)))
+
+
+def _reasons_of(guess: Guess, said: set[str]) -> dict[str, str]:
+    return {field: why for field, why in guess.reasons.items() if field not in said}
+
+
+def open_questions(mapping: ColumnMapping, sample: Sample) -> dict[str, str]:
+    """What must still be said before the file is read, by field: `faults`, and what rows show."""
+    found = faults(mapping)
+    known = {word.casefold() for word, _ in mapping.penalties}
+    words = penalty_words(sample, mapping.place(Role.PENALTY))
+    unknown = [word for word in words if word not in known]
+    if unknown:
+        found["penalties"] = f"Say what {', '.join(f'“{word}”' for word in unknown)} means."
+    if mapping.is_plus_two_in_time is None and has_plus_two(sample, mapping):
+        found["is_plus_two_in_time"] = "Say whether a time with +2 has the two seconds in it."
+    return found
 
 
 def penalty_words(sample: Sample, index: int | None) -> tuple[str, ...]:

@@ -24,6 +24,11 @@ class Format(StrEnum):
     JSON_LINES = "jsonl"
     MAPPED = "mapped"
 
+    @property
+    def suffix(self) -> str:
+        """How the name of such a file ends."""
+        return "jsonl" if self is Format.JSON_LINES else "csv"
+
 
 @dataclass(frozen=True, slots=True)
 class ReadRow:

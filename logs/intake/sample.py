@@ -23,6 +23,7 @@ from logs.intake.mapping import (
     MAX_COLUMNS,
     SEPARATORS,
     TURN_SEPARATORS,
+    ColumnMapping,
     Unit,
 )
 
@@ -141,6 +142,21 @@ def take_sample(
         rows=tuple(rows[1:] if has_header else rows),
         above=tuple(found[: n_before + 6]),
         reasons=reasons,
+    )
+
+
+def sample_of(content: bytes, mapping: ColumnMapping) -> Sample:
+    """The first rows of ``content``, read as ``mapping`` says.
+
+    Raises:
+        UploadRejectedError: It cannot be read so.
+    """
+    return take_sample(
+        content,
+        encoding=mapping.encoding,
+        separator=mapping.separator,
+        n_before=mapping.n_before,
+        has_header=mapping.has_header,
     )
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from logs.intake.json_export import format_json_line
 from logs.intake.moments import format_done_at
+from logs.intake.parsed import Format
 from logs.reports.privacy import what_happened, who_made
 from logs.selectors import own_data
 from logs.selectors.people import (
@@ -67,6 +68,15 @@ def account_copy(*, actor: "User") -> dict[str, Any]:
             for own in own_memberships(actor=actor)
         ],
         "uploads": [_upload(upload) for upload in own_data.own_uploads(actor=actor)],
+        "files_waiting": [
+            _plain(draft, "file_name", "made_at", "sha256", "mapping")
+            for draft in own_data.own_drafts(actor=actor)
+        ],
+        "kept_mappings": [
+            {"club": None if kept.club is None else kept.club.name}
+            | _plain(kept, "name", "changed_at", "mapping")
+            for kept in own_data.mappings_made(actor=actor)
+        ],
         "homework": [_assignment(asked) for asked in own_data.own_assignments(actor=actor)],
         "next_up_words": [_override(word) for word in own_data.own_overrides(actor=actor)],
         "lessons": [
@@ -143,6 +153,7 @@ def _upload(upload: "Upload") -> dict[str, Any]:
     counts = ("n_rows", "n_taken", "n_doubled", "n_set_aside")
     return {
         **_plain(upload, "file_name", "received_at", "format", "time_zone", "sha256", *counts),
+        "mapping": upload.mapping,
         "set_aside_rows": [
             _plain(row, "line", "code", "message", "text", "mended_at")
             for row in upload.set_aside_rows.all()
@@ -201,5 +212,6 @@ def file_as_sent(*, actor: "User", upload_id: int) -> tuple[str, str, bytes]:
         NotFoundError: There is no such upload, or it is somebody else's.
     """
     upload = own_data.own_file(actor=actor, upload_id=upload_id)
-    kind = {"csv": "text/csv", "jsonl": "application/x-ndjson"}[upload.format]
-    return f"sent-{upload.pk}.{upload.format}", kind, bytes(upload.content)
+    suffix = Format(upload.format).suffix
+    kind = {"csv": "text/csv", "jsonl": "application/x-ndjson"}[suffix]
+    return f"sent-{upload.pk}.{suffix}", kind, bytes(upload.content)

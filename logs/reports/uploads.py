@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+from logs.intake.parsed import Format
 from logs.reports.jobs import JobReport, report_of
 from logs.reports.people import time_zone_of
 from logs.reports.words import moment
@@ -104,7 +105,7 @@ def upload_report(*, actor: "User", upload_id: int, now: datetime) -> UploadRepo
         upload=upload_line(upload, time_zone_of(actor=actor)),
         rows=tuple(map(_set_aside_line, rows[:SHOWN_ROWS])),
         n_more_rows=max(0, len(rows) - SHOWN_ROWS),
-        columns=",".join(upload.columns),
+        columns=(upload.mapping["separator"] if upload.mapping else ",").join(upload.columns),
         unknown_columns=tuple(upload.unknown_columns),
         format=upload.format,
         job=None if job is None or job.status == "done" else report_of(job, now),
@@ -118,7 +119,8 @@ def set_aside_file(*, actor: "User", upload_id: int) -> tuple[str, str]:
         NotFoundError: There is no such upload, or it is somebody else's.
     """
     upload = upload_get(actor=actor, upload_id=upload_id)
-    return f"set-aside-{upload.pk}.{upload.format}", set_aside_text(actor=actor, upload=upload)
+    name = f"set-aside-{upload.pk}.{Format(upload.format).suffix}"
+    return name, set_aside_text(actor=actor, upload=upload)
 
 
 def upload_of_row(*, actor: "User", set_aside_id: int) -> int:

@@ -12,11 +12,13 @@ from logs.models import (
     Excuse,
     Homework,
     Invitation,
+    KeptMapping,
     Lesson,
     LessonMember,
     Override,
     Solve,
     Upload,
+    UploadDraft,
 )
 
 if TYPE_CHECKING:
@@ -32,6 +34,17 @@ def own_uploads(*, actor: "User") -> QuerySet[Upload]:
     """The actor's uploads with the rows set aside of each, the oldest first; not their bytes."""
     uploads = Upload.objects.filter(member=actor).defer("content")
     return uploads.prefetch_related("set_aside_rows").order_by("received_at", "id")
+
+
+def own_drafts(*, actor: "User") -> QuerySet[UploadDraft]:
+    """The actor's files that wait to be read, the oldest first; not their bytes."""
+    return UploadDraft.objects.filter(member=actor).defer("content").order_by("made_at", "id")
+
+
+def mappings_made(*, actor: "User") -> QuerySet[KeptMapping]:
+    """The mappings that the actor kept, for a club or alone, the oldest first."""
+    made = KeptMapping.objects.filter(made_by=actor) | KeptMapping.objects.filter(member=actor)
+    return made.select_related("club").order_by("changed_at", "id")
 
 
 def own_file(*, actor: "User", upload_id: int) -> Upload:

@@ -24,6 +24,7 @@ from logs.services.labels import (
     solve_labels,
 )
 from logs.services.locks import lock_log
+from logs.services.mappings import mapping_of
 from logs.services.tallies import tally_add
 
 CHUNK = 500
@@ -34,7 +35,7 @@ PAUSE_S = 0.02
 
 def upload_read(upload: Upload) -> ParsedUpload:
     """The file of a stored upload, read as it was when it came."""
-    return read_upload(bytes(upload.content), ZoneInfo(upload.time_zone))
+    return read_upload(bytes(upload.content), ZoneInfo(upload.time_zone), mapping_of(upload))
 
 
 def ingest(

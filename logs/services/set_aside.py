@@ -17,6 +17,7 @@ from logs.selectors.uploads import set_aside_get
 from logs.services.ingest import store_solves, upload_read
 from logs.services.labels import Labelled, label_rows, solve_key
 from logs.services.locks import lock_log
+from logs.services.mappings import mapping_of
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -66,6 +67,7 @@ def set_aside_mend(
         columns=upload.columns,
         line=aside.line,
         time_zone=ZoneInfo(upload.time_zone),
+        mapping=mapping_of(upload),
     )
     if isinstance(read, RowProblem):
         return Mended(problem=read)

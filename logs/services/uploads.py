@@ -2,7 +2,6 @@
 
 import hashlib
 from datetime import datetime
-from pathlib import PurePosixPath, PureWindowsPath
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -11,9 +10,11 @@ from django.utils import timezone
 
 from cubecore.book import Book
 from logs.errors import UploadRejectedError
+from logs.intake.mapping import ColumnMapping, mapping_to_json
 from logs.intake.parsed import ParsedUpload
 from logs.intake.reading import read_upload
 from logs.models import Job, JobKind, Upload
+from logs.services.file_names import plain_name
 from logs.services.ingest import ingest
 from logs.services.jobs import Lease, LeaseLostError, job_claim, jobs_deliver
 from logs.services.locks import lock_log
@@ -21,7 +22,6 @@ from logs.services.locks import lock_log
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
 
-MAX_FILE_NAME = 200
 REQUEST = "request"
 """The name that a request holds its job by."""
 
@@ -35,6 +35,7 @@ def upload_import(
     now: datetime,
     book: Book | None = None,
     inline_rows: int | None = None,
+    mapping: ColumnMapping | None = None,
 ) -> Upload:
     """Take in a log: its rows become solves, or are set aside with the reason.
 
@@ -50,6 +51,7 @@ def upload_import(
         now: When it came.
         book: The algorithms to name looks by; the member's book when None.
         inline_rows: A file of more rows is left to a worker; None takes in any file here.
+        mapping: How the file is read when it is in none of our own formats; kept with it.
 
     Raises:
         UploadRejectedError: No row of it can be read; nothing is stored.
@@ -57,11 +59,11 @@ def upload_import(
     known = _known_upload(member, content)
     if known is not None:
         return known
-    parsed = read_upload(content, time_zone)
+    parsed = read_upload(content, time_zone, mapping)
     if parsed.refusal is not None:
         raise UploadRejectedError([parsed.refusal])
     is_inline = inline_rows is None or parsed.n_rows <= inline_rows
-    upload, lease = _keep(member, content, file_name, time_zone, now, parsed, is_inline)
+    upload, lease = _keep(member, content, file_name, time_zone, now, parsed, mapping, is_inline)
     if lease is None:
         return upload
     try:
@@ -79,6 +81,7 @@ def _keep(
     time_zone: ZoneInfo,
     now: datetime,
     parsed: ParsedUpload,
+    mapping: ColumnMapping | None,
     is_inline: bool,
 ) -> tuple[Upload, Lease | None]:
     """Store the file and the job of its rows; the lease of the job when it is done here."""
@@ -91,11 +94,12 @@ def _keep(
         member=member,
         sha256=_digest(content),
         content=content,
-        file_name=_plain_name(file_name),
+        file_name=plain_name(file_name),
         format=parsed.format.value,
         time_zone=time_zone.key,
         columns=list(parsed.columns),
         unknown_columns=list(parsed.unknown_columns),
+        mapping=None if mapping is None else mapping_to_json(mapping),
         received_at=now,
         n_rows=0,
         n_taken=0,
@@ -120,10 +124,3 @@ def _known_upload(member: "User", content: bytes) -> Upload | None:
 
 def _digest(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
-
-
-def _plain_name(name: str) -> str:
-    """The last part of a path, without what does not print, cut to what is kept."""
-    last = PurePosixPath(PureWindowsPath(name).as_posix()).name
-    printable = "".join(char for char in last if char.isprintable()).strip()
-    return printable[:MAX_FILE_NAME] or "log"
