@@ -5,12 +5,12 @@ from operator import sub
 from typing import NamedTuple
 
 from cubecore.book import Book
-from cubecore.cases import EdgeStep, PermutationStep, Stage, label
+from cubecore.cases import SKIP, EdgeStep, LastLayer, PermutationStep, Stage, label
 from cubecore.compact import TurnedRow, read_turns
-from cubecore.cube import SOLVED, SOLVED_UP_TO_AUF, TURN_TABLES, after_turns, walk
+from cubecore.cube import SOLVED, TURN_TABLES, after_turns, walk
 from cubecore.errors import NotSolvedError, RowError
 from cubecore.hints import hold_hint
-from cubecore.looks import Look, LookContext, find_excursions, stage_looks
+from cubecore.looks import Excursion, Look, LookContext, find_excursions, stage_looks
 from cubecore.rows import Penalty, Row
 from cubecore.stages import Milestones, find_milestones, pairs_before_f2l
 from cubecore.turn_times import hidden_positions, measure_times
@@ -135,6 +135,20 @@ class Replay(NamedTuple):
         return self.times[-1] - permuted
 
 
+class AfterF2L(NamedTuple):
+    """What there is to read of a last layer.
+
+    Attributes:
+        found: The stages up to F2L.
+        shown: The last layer when F2L was home.
+        excursions: From then on, to the end.
+    """
+
+    found: Milestones
+    shown: LastLayer
+    excursions: list[Excursion]
+
+
 def replay(row: Row, book: Book) -> Replay:
     """The replay of ``row``, with ``book`` to name its algorithms.
 
@@ -159,28 +173,55 @@ def replay_turns(row: TurnedRow, book: Book) -> Replay:
     positions = list(walk(start, row.turns))
     status = end_status(row, start, positions[-1])
     times = measure_times(row.ends)
-    found = find_milestones(positions, hidden_positions(row.turns, row.mid_slices, times))
-    if found is None or _is_no_layer_method(found, positions):
-        return Replay(
-            status=status,
-            kind=Kind.SOLVE,
-            reason=Reason.NOT_LAYER_BY_LAYER if found else Reason.F2L_NOT_REACHED,
-            turns=row.turns,
-            times=times.ends,
-            hesitation_ms=times.hesitation_ms,
-        )
-    excursions = find_excursions(positions, found.home, found.f2l_turn, found.last)
+    hidden = hidden_positions(row.turns, row.mid_slices, times)
+    after = _after_f2l(positions, find_milestones(positions, hidden))
+    return finish_replay(status, row.turns, times.ends, times.hesitation_ms, after, book)
+
+
+def _after_f2l(positions: list[bytes], found: Milestones | None) -> AfterF2L | None:
+    if found is None:
+        return None
     shown = label(positions[found.f2l_turn], found.last)
-    context = LookContext(
-        row.turns, found.last, shown, excursions, times.ends, times.hesitation_ms, book
+    excursions = find_excursions(positions, found.home, found.f2l_turn, found.last)
+    return AfterF2L(found, shown, excursions)
+
+
+def finish_replay(
+    status: Status,
+    turns: bytes,
+    times: tuple[int, ...] | None,
+    hesitation_ms: float | None,
+    after: AfterF2L | None,
+    book: Book,
+) -> Replay:
+    """The replay of a solution that was followed up to F2L, and through what left it.
+
+    Args:
+        status: How it ended.
+        turns: Its outer turns.
+        times: The end of each in ms, or None.
+        hesitation_ms: From which pause on a gap is a hesitation, or None.
+        after: What was found; None when F2L never came home.
+        book: To name algorithms by.
+    """
+    if after is not None and not _is_no_layer_method(after):
+        found, shown, excursions = after
+        context = LookContext(turns, found.last, shown, excursions, times, hesitation_ms, book)
+        return _with_last_layer(context, found, status)
+    return Replay(
+        status=status,
+        kind=Kind.SOLVE,
+        reason=Reason.NOT_LAYER_BY_LAYER if after else Reason.F2L_NOT_REACHED,
+        turns=turns,
+        times=times,
+        hesitation_ms=hesitation_ms,
     )
-    return with_last_layer(context, found, status)
 
 
-def _is_no_layer_method(found: Milestones, positions: list[bytes]) -> bool:
+def _is_no_layer_method(after: AfterF2L) -> bool:
     """Whether F2L came home only in the turn that solved everything, with too few pairs before."""
-    at_once = found.f2l_turn and positions[found.f2l_turn] in SOLVED_UP_TO_AUF[found.last]
-    return bool(at_once) and pairs_before_f2l(found) < 3
+    found, shown, _ = after
+    return found.f2l_turn > 0 and shown.pll == SKIP and pairs_before_f2l(found) < 3
 
 
 def scrambled(turns: bytes) -> bytes:
@@ -201,10 +242,10 @@ def scrambled(turns: bytes) -> bytes:
 
 def replay_without_turns(penalty: Penalty) -> Replay:
     """The replay of a row that has no solution."""
-    return Replay(status=_STATUS[penalty], reason=Reason.NO_SOLUTION)
+    return Replay(status=STATUS_OF_PENALTY[penalty], reason=Reason.NO_SOLUTION)
 
 
-_STATUS = {
+STATUS_OF_PENALTY = {
     Penalty.NONE: Status.SOLVED,
     Penalty.PLUS_TWO: Status.PLUS_TWO,
     Penalty.DNF: Status.DNF,
@@ -218,7 +259,7 @@ def end_status(row: TurnedRow, start: bytes, end: bytes) -> Status:
         NotSolvedError: It does not solve the scramble and the row is no DNF.
     """
     if row.penalty is Penalty.DNF or end == SOLVED:
-        return _STATUS[row.penalty]
+        return STATUS_OF_PENALTY[row.penalty]
     off_by_one = any(end.translate(table) == SOLVED for table in TURN_TABLES)
     if off_by_one and row.penalty is Penalty.PLUS_TWO:
         return Status.PLUS_TWO
@@ -235,7 +276,7 @@ def end_status(row: TurnedRow, start: bytes, end: bytes) -> Status:
     )
 
 
-def with_last_layer(context: LookContext, found: Milestones, status: Status) -> Replay:
+def _with_last_layer(context: LookContext, found: Milestones, status: Status) -> Replay:
     """The replay of a solve whose F2L came home, with its cases and looks."""
     oll, oriented = _stage(context, Stage.OLL, found.f2l_turn)
     pll = permuted = None

@@ -12,7 +12,7 @@ from cubecore.cube import N_STICKERS, PIECES, SOLVED_UP_TO_AUF
 from cubecore.turns import Face
 
 _PIECE_INDEX = {faces: index for index, faces in enumerate(PIECES)}
-_STICKERS = tuple(stickers[0] for stickers in PIECES.values())  # one of each piece tells its place
+FOLLOWED = tuple(stickers[0] for stickers in PIECES.values())  # one of each piece tells its place
 _AT_LEAST = tuple(bytes(count >= k for count in range(256)) for k in range(5))
 _IS_ZERO = bytes(value == 0 for value in range(256))
 
@@ -32,8 +32,8 @@ def _slots_of(cross: Face) -> tuple[tuple[int, int], ...]:
 
 
 _CROSSES = tuple(Face)
-_EDGES = tuple(_edges_of(cross) for cross in Face)
-_SLOTS = tuple(_slots_of(cross) for cross in Face)
+EDGES = tuple(_edges_of(cross) for cross in Face)
+SLOTS = tuple(_slots_of(cross) for cross in Face)
 
 
 class Milestones(NamedTuple):
@@ -73,12 +73,12 @@ def _places_and_homes(n: int) -> tuple[tuple[slice, int], ...]:
     """For each piece: its places among ``n`` joined positions, and its home ``n`` times over."""
     return tuple(
         (slice(sticker, None, N_STICKERS), int.from_bytes(bytes([sticker]) * n, "little"))
-        for sticker in _STICKERS
+        for sticker in FOLLOWED
     )
 
 
 def _f2l_away(away: list[int], cross_away: int, cross: Face) -> int:
-    for corner, edge in _SLOTS[cross]:
+    for corner, edge in SLOTS[cross]:
         cross_away |= away[corner] | away[edge]
     return cross_away
 
@@ -107,7 +107,7 @@ def find_milestones(positions: Sequence[bytes], hidden: Sequence[int] = ()) -> M
     away = _pieces_away(positions)
     for index in hidden:
         away = [flags | 0xFF << 8 * index for flags in away]
-    crosses = [away[a] | away[b] | away[c] | away[d] for a, b, c, d in _EDGES]
+    crosses = [away[a] | away[b] | away[c] | away[d] for a, b, c, d in EDGES]
     first, asked = n, []
     for cross, cross_away in zip(_CROSSES, crosses, strict=True):
         if not 0 <= cross_away.to_bytes(n, "little").find(0) <= first:
@@ -132,7 +132,7 @@ def _order(found: Milestones) -> tuple[bool, int, int, tuple[int, ...]]:
 
 def _milestones(away: list[int], cross_away: int, cross: Face, n: int) -> Milestones:
     count = 0
-    for corner, edge in _SLOTS[cross]:
+    for corner, edge in SLOTS[cross]:
         slot_away = (cross_away | away[corner] | away[edge]).to_bytes(n, "little")
         count += int.from_bytes(slot_away.translate(_IS_ZERO), "little")
     counts = count.to_bytes(n, "little")
