@@ -8,10 +8,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from logs.errors import ConflictError, UploadRejectedError
+from logs.intake.recognise import needs_mapping
 from logs.reports.log import log_report
+from logs.reports.mapping import waiting_files
 from logs.reports.people import time_zone_of
 from logs.reports.uploads import set_aside_file, upload_of_row, upload_report
 from logs.reports.words import reading
+from logs.selectors.mappings import upload_of_content
+from logs.services.drafts import draft_add
 from logs.services.set_aside import Mended, set_aside_mend
 from logs.services.uploads import upload_import
 from logs.web.forms import LogForm
@@ -28,8 +32,13 @@ def log(request: HttpRequest) -> HttpResponse:
 
 
 def _log_page(request: HttpRequest, form: LogForm, status: int = 200) -> HttpResponse:
-    report = log_report(actor=actor_of(request))
-    return render(request, "logs/log.html", {"report": report, "form": form}, status=status)
+    actor = actor_of(request)
+    context = {
+        "report": log_report(actor=actor),
+        "form": form,
+        "waiting": waiting_files(actor=actor, now=timezone.now()),
+    }
+    return render(request, "logs/log.html", context, status=status)
 
 
 @require_safe
@@ -42,21 +51,29 @@ def template(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def upload_add(request: HttpRequest) -> HttpResponse:
-    """Take in a log and lead to the answer; the form again for what cannot be read at all."""
+    """Take in a log and lead to the answer; the form again for what cannot be read at all.
+
+    A table of another shape leads to the step that asks how to read it.
+    """
     form = LogForm(request.POST, request.FILES)
     if not form.is_valid():
         return _log_page(request, form, UNPROCESSABLE)
-    actor = actor_of(request)
+    actor, now = actor_of(request), timezone.now()
+    zone = time_zone_of(actor=actor)
+    is_known = upload_of_content(actor=actor, content=form.content) is not None
     try:
+        if not is_known and needs_mapping(form.content, zone):
+            draft = draft_add(actor=actor, content=form.content, file_name=form.file_name, now=now)
+            return redirect("logs:mapping", draft_id=draft.pk)
         upload = upload_import(
             member=actor,
             content=form.content,
             file_name=form.file_name,
-            time_zone=time_zone_of(actor=actor),
-            now=timezone.now(),
+            time_zone=zone,
+            now=now,
             inline_rows=settings.INLINE_ROWS,
         )
-    except UploadRejectedError as error:
+    except (UploadRejectedError, ConflictError) as error:
         form.add_error(None, error.message)
         return _log_page(request, form, UNPROCESSABLE)
     if upload.is_repeat:
