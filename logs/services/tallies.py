@@ -45,7 +45,8 @@ def tally_add(*, member_id: int, solve_ids: Collection[int]) -> None:
 def tally_remove(*, member_id: int, solve_ids: Collection[int]) -> None:
     """Take solves out of a member's tallies: call it before their sightings are deleted or changed.
 
-    In one transaction with the change, and with `tally_add` if the solves stay. Where the tallies do
+    In one transaction with the change, and with `tally_add` if the solves stay, before any other
+    solves are taken out. Where the tallies do
     not hold what is to be taken out (sightings were changed behind their back), all of the member's
     are thrown away, and the next `tally_add` counts the member whole.
     """

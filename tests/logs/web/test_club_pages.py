@@ -305,7 +305,7 @@ def test_a_page_asks_as_often_for_fifty_members_as_for_one(n_members: int):
     # The club, the own membership, who is visible, tallies, coverage, weeks, and whom was looked at
     # today.
     assert n_queries(client, base) == 7
-    assert n_queries(client, base + "?stage=pll&standing=one-look") == 6
+    assert n_queries(client, base + "?stage=pll&standing=one-look") == 7
     assert n_queries(client, f"{base}compare/?member={coach.pk}&member={members[0].pk}") == 6
     assert n_queries(client, base + "compare/") == 3
     assert n_queries(client, base + "mistaken/") == 7  # tallies of both stages, mix-ups
