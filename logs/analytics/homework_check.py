@@ -9,7 +9,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from math import ceil
 
-from logs.analytics.adoption import DEFAULT_TEST, Adoption, AdoptionState, adoption
+from logs.analytics.adoption import (
+    DEFAULT_TEST,
+    Adoption,
+    AdoptionState,
+    adoption,
+    fewest_more,
+)
 
 FEWEST_SIGHTINGS = ceil(DEFAULT_TEST.accept_at / DEFAULT_TEST.hit)
 """Sightings that verify a case when every one of them is as asked for: 3."""
@@ -118,7 +124,7 @@ def case_check(solves: Sequence[Meeting], drills: Sequence[Meeting], *, asked: A
         recognition=recognition,
         read=tuple(one for one in looked if not is_done or _moment(one) <= (last or _moment(one))),
         drills=adoption(one.is_one_look for one in _in_order(drills)),
-        n_more=max(_fewest_more(test) for test, _ in tests),
+        n_more=max(fewest_more(test) for test, _ in tests),
         verified_at=last[0] if is_done and last else None,
     )
 
@@ -133,11 +139,3 @@ def _moment(one: Meeting) -> tuple[datetime, int]:
 
 def _within(one: Meeting, target_ms: int) -> bool:
     return one.recognition_ms is not None and one.recognition_ms <= target_ms
-
-
-def _fewest_more(test: Adoption) -> int:
-    """Hits in a row that would verify; what waits for the coach begins anew in their hands."""
-    if test.state is AdoptionState.VERIFIED:
-        return 0
-    evidence = 0.0 if test.state is AdoptionState.ASK_COACH else test.evidence
-    return ceil((DEFAULT_TEST.accept_at - evidence) / DEFAULT_TEST.hit - 1e-9)

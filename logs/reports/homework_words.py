@@ -25,9 +25,10 @@ def short_words(check: CaseCheck) -> str:
         return f"verified, {counts}"
     if check.state is AdoptionState.ASK_COACH:
         return f"look at it together, {counts}"
-    if check.read:
-        return f"{'not yet' if _is_not_yet(check) else 'under way'}, {counts}"
-    return "not met yet" + (", ready from drills" if check.is_ready else "")
+    if _is_not_yet(check):
+        return f"not yet, {counts}"
+    said = f"under way, {counts}" if check.read else "not met yet"
+    return said + (", ready from drills" if check.is_ready else "")
 
 
 def _counts(check: CaseCheck) -> str:
@@ -53,7 +54,7 @@ def state_words(check: CaseCheck, *, asked: Asked, zone: ZoneInfo, is_own: bool)
         whom = "with your coach" if is_own else "with the member"
         return f"The solves do not settle it: {said}. Look at this case together {whom}."
     if _is_not_yet(check):
-        return f"Not yet: {said}. The count has begun anew. {more}"
+        return f"Not yet: {said}. The count has begun anew and asks more. {more}"
     if check.read:
         return f"Under way: {said}. {more}"
     return f"Not met in a solve yet. It takes at least {check.n_more} times {_like(asked)}."

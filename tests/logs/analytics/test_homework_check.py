@@ -35,7 +35,7 @@ def meetings(hits: str, *, recognition_ms: int | None = 800) -> list[Meeting]:
         ("11000", "not_yet", 5),
         ("000000", "ask_coach", 6),
         ("111000", "verified", 3),
-        ("00111", "verified", 5),
+        ("0011111", "verified", 7),
     ],
 )
 def test_one_look_runs_as_the_worked_example_has_it(hits, state, n_read):
@@ -92,9 +92,9 @@ def test_both_goals_are_verified_when_the_later_is():
     assert check.one_look is not None
     assert check.one_look.n == 3
     assert check.recognition is not None
-    assert check.recognition.n == 5  # two misses end a run, then three hits
-    assert check.verified_at == START + timedelta(hours=4)
-    assert [one.solve_id for one in check.read] == [0, 1, 2, 3, 4]
+    assert check.recognition.n == 7  # two misses end a run, the next asks five hits
+    assert check.verified_at == START + timedelta(hours=6)
+    assert [one.solve_id for one in check.read] == list(range(7))
 
 
 def test_nothing_asked_is_refused():
