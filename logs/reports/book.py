@@ -1,6 +1,7 @@
 """A club's algorithm book: all cases with what is taught, and an algorithm tried out."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from cubecore.algorithms import prove_algorithm
@@ -9,7 +10,9 @@ from cubecore.errors import CubeError
 from cubecore.pictures import case_picture
 from logs.reports.algorithm_facts import AlgorithmFacts, CaseLink, algorithm_facts, link_to
 from logs.reports.club_members import ClubView, club_view
+from logs.reports.jobs import JobReport, report_of
 from logs.selectors.book import ClubBook, club_book_get, is_relabelled
+from logs.selectors.jobs import relabelling_of_club
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -61,7 +64,11 @@ class Trigger:
 
 @dataclass(frozen=True, slots=True)
 class BookReport:
-    """The page of a club's book; ``is_behind`` where labels wait to be made anew, for a coach."""
+    """The page of a club's book.
+
+    For a coach ``is_behind`` tells whether labels wait to be made anew, and ``job`` how far that is;
+    None where nobody has begun.
+    """
 
     view: ClubView
     is_standard: bool
@@ -70,9 +77,10 @@ class BookReport:
     triggers: tuple[Trigger, ...]
     tried: Tried | None
     is_behind: bool
+    job: JobReport | None
 
 
-def book_report(*, actor: "User", slug: str, tried: str = "") -> BookReport:
+def book_report(*, actor: "User", slug: str, now: datetime, tried: str = "") -> BookReport:
     """The book of a club that the actor is in, and what the algorithm ``tried`` does.
 
     Raises:
@@ -80,6 +88,8 @@ def book_report(*, actor: "User", slug: str, tried: str = "") -> BookReport:
     """
     view = club_view(actor=actor, slug=slug)
     read = club_book_get(actor=actor, slug=slug)
+    is_behind = view.is_coach and not is_relabelled(actor=actor, club=view.club)
+    job = relabelling_of_club(actor=actor, club=view.club) if is_behind else None
     return BookReport(
         view=view,
         is_standard=read.is_standard,
@@ -92,7 +102,8 @@ def book_report(*, actor: "User", slug: str, tried: str = "") -> BookReport:
             )
         ),
         tried=_try(read, tried.strip()[:TRIED_TEXT]),
-        is_behind=view.is_coach and not is_relabelled(actor=actor, club=view.club),
+        is_behind=is_behind,
+        job=None if job is None else report_of(job, now),
     )
 
 

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from django.db.models import Q, QuerySet
 
 from logs.errors import NotFoundError
-from logs.models import Club, Job, JobKind, JobStatus
+from logs.models import ACTIVE, Club, Job, JobKind, JobStatus
 from logs.selectors.coaching import coached_clubs
 
 if TYPE_CHECKING:
@@ -38,14 +38,16 @@ def job_list(*, actor: "User") -> list[Job]:
 
 
 def relabelling_of_log(*, actor: "User") -> Job | None:
-    """The newest relabelling of the actor's own log that has not come to its end."""
+    """The newest relabelling of the actor's own log that goes on."""
     jobs = _own_jobs(actor).filter(member=actor, kind=JobKind.RELABEL)
-    return jobs.exclude(status=JobStatus.DONE).order_by("-pk").first()
+    return jobs.filter(status__in=ACTIVE).order_by("-pk").first()
 
 
 def relabelling_of_club(*, actor: "User", club: Club) -> Job | None:
-    """The newest relabelling of a club that the actor coaches."""
-    return _own_jobs(actor).filter(club=club).order_by("-pk").first()
+    """The newest relabelling of a club that the actor coaches and that has not come to its end."""
+    job = _own_jobs(actor).filter(club=club).order_by("-pk").first()
+    is_over = job is None or all(part.status == JobStatus.DONE for part in with_parts(job=job))
+    return None if is_over else job
 
 
 def with_parts(*, job: Job) -> list[Job]:

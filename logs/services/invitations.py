@@ -17,6 +17,7 @@ from logs.selectors.coaching import coached_club_get
 from logs.selectors.invitations import hash_code, invitation_open
 from logs.services.audit import event_write
 from logs.services.clubs import membership_add
+from logs.services.relabel_jobs import relabel_start_if_behind
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -151,6 +152,7 @@ def invitation_accept(
     membership = membership_add(
         club=club, user=actor, display_name=display_name, role=Role(invitation.role)
     )
+    relabel_start_if_behind(member=actor, now=now)
     detail = {"role": invitation.role}
     event_write(
         Verb.JOIN, actor=actor, member=actor, now=now, club=club, detail=detail, origin=origin

@@ -11,6 +11,7 @@ from logs.models import Club, Membership, Role, Verb, Visibility
 from logs.selectors.clubs import club_get, own_membership
 from logs.selectors.coaching import coached_club_get
 from logs.services.audit import event_write
+from logs.services.relabel_jobs import relabel_start_if_behind
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -84,8 +85,10 @@ def membership_leave(*, actor: "User", slug: str, now: datetime, origin: str = "
             )
         event_write(Verb.CLUB_CLOSE, actor=actor, now=now, club=club, origin=origin)
         club.delete()
+        relabel_start_if_behind(member=actor, now=now)
         return
     own.delete()
+    relabel_start_if_behind(member=actor, now=now)
     event_write(Verb.LEAVE, actor=actor, member=actor, now=now, club=club, origin=origin)
 
 
@@ -107,6 +110,7 @@ def membership_remove(
         raise NotAllowedError("Only the owner takes a coach out of the club.")
     member, club = other.user, other.club
     other.delete()
+    relabel_start_if_behind(member=member, now=now)
     event_write(Verb.REMOVE, actor=actor, member=member, now=now, club=club, origin=origin)
 
 

@@ -1,5 +1,6 @@
 """Labels made anew behind the request, by ranges of solves that workers share."""
 
+import logging
 import time
 from collections.abc import Callable
 from datetime import datetime
@@ -30,6 +31,8 @@ PART = 20_000
 """Solves of one part: some tens of seconds of work, so that workers end at nearly the same time."""
 BATCH = 500
 """Solves of a transaction."""
+
+logger = logging.getLogger(__name__)
 
 
 @transaction.atomic
@@ -97,6 +100,8 @@ def relabel_run(lease: Lease, *, is_stopping: Callable[[], bool]) -> None:
             return
         with transaction.atomic():
             done = relabel_batch(ids)
+            for solve_id in done.refused:
+                logger.warning("solve %s: the engine takes it no longer; labels kept", solve_id)
             job = job_hold(lease)
             job.at_solve = ids[-1]
             job.n_read += len(ids)

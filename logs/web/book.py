@@ -31,7 +31,7 @@ UNPROCESSABLE = 422
 def book(request: HttpRequest, slug: str) -> HttpResponse:
     """The club's book, and what an algorithm that is tried out does."""
     tried = request.GET.get("try", "")
-    report = book_report(actor=actor_of(request), slug=slug, tried=tried)
+    report = book_report(actor=actor_of(request), slug=slug, now=timezone.now(), tried=tried)
     return render(request, "logs/book.html", {"report": report, "tab": "book"})
 
 
@@ -162,12 +162,12 @@ def relabel(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 def _relabel(request: HttpRequest, slug: str) -> bool:
-    is_done = club_relabel(actor=actor_of(request), slug=slug)
+    is_done = club_relabel(actor=actor_of(request), slug=slug, now=timezone.now())
     if not is_done:
-        messages.warning(
+        messages.info(
             request,
-            "The members have too many solves to label anew while you wait. Ask whoever runs the"
-            " site for “manage.py relabel”; until then the solves of before keep their labels.",
+            "The members have many solves, so they are labelled anew while you go on. The page of"
+            " the book shows how far it is.",
         )
     return is_done
 

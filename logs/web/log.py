@@ -34,7 +34,7 @@ def log(request: HttpRequest) -> HttpResponse:
 def _log_page(request: HttpRequest, form: LogForm, status: int = 200) -> HttpResponse:
     actor = actor_of(request)
     context = {
-        "report": log_report(actor=actor),
+        "report": log_report(actor=actor, now=timezone.now()),
         "form": form,
         "waiting": waiting_files(actor=actor, now=timezone.now()),
     }

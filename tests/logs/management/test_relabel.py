@@ -11,12 +11,13 @@ from tests.factories import T_PERM, make_rows, make_upload, make_user
 pytestmark = pytest.mark.django_db
 
 
-def test_what_changed_and_what_was_refused_is_printed():
+def test_what_changed_and_what_was_refused_is_printed(caplog):
     make_upload(make_user(), make_rows(3))
     first, second, _ = Solve.objects.order_by("id")
     Solve.objects.filter(pk=first.pk).update(f2l_ms=1)
     Solve.objects.filter(pk=second.pk).update(solution=T_PERM, turn_ms="")
     out, err = StringIO(), StringIO()
     call_command("relabel", verbosity=2, stdout=out, stderr=err)
-    assert out.getvalue() == "3 solves so far\n3 solves relabelled, 1 changed.\n"
-    assert err.getvalue() == f"solve {second.pk}: the engine takes it no longer; labels kept.\n"
+    assert out.getvalue() == "3 of 3 solves so far\n3 solves relabelled, 1 changed.\n"
+    assert err.getvalue().startswith("1 are taken by the engine no longer and keep their labels")
+    assert caplog.messages == [f"solve {second.pk}: the engine takes it no longer; labels kept"]

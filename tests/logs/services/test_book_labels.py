@@ -61,7 +61,7 @@ def test_a_club_is_relabelled_when_its_book_has_changed_and_no_other_club_is(coa
     make_upload(make_membership(make_club()).user, [row])
     assert is_known() == {False}
     add(coach)
-    assert club_relabel(actor=coach.user, slug=coach.club.slug)
+    assert club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
     assert is_known() == {False, True}
     assert Solve.objects.values("book_version").distinct().count() == 2
     # Relabelling everybody gives each the labels of their own book.
@@ -72,8 +72,8 @@ def test_a_large_club_is_left_to_the_command(coach, monkeypatch):
     monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 1)
     make_upload(make_membership(coach.club).user, make_rows(2, LAST_PAIR, NIKLAS, T_PERM))
     add(coach)
-    assert not club_relabel(actor=coach.user, slug=coach.club.slug)
+    assert not club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
     assert is_known() == {False}
     monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 2)
-    assert club_relabel(actor=coach.user, slug=coach.club.slug)
+    assert club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
     assert is_known() == {True}

@@ -150,8 +150,11 @@ def test_labels_that_are_behind_are_said_and_made_anew(coach, monkeypatch):
     monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 1)
     client = client_of(coach)
     added = client.post(book_at(coach, "oll/27/add/"), {"text": NIKLAS}, follow=True)
-    assert "manage.py relabel" in added.content.decode()
-    assert "labels of an earlier book" in said(client, book_at(coach))
+    assert "labelled anew while you go on" in added.content.decode()
+    page = said(client, book_at(coach))
+    assert "Waiting for its turn" in page
+    assert "0 of 2 solves done" in page
+    assert "Label them anew" not in page
     monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 2)
     done = client.post(book_at(coach, "relabel/"), follow=True).content.decode()
     assert "labelled by the book as it stands" in done
