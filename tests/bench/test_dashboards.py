@@ -1,0 +1,194 @@
+"""Server time of a club's pages, and of counting a chunk, at 10,000 sightings and up by tens.
+
+A few hundred really labelled solves give the rows their shape. They are copied for 50 members over
+two years of weeks (the raw text left out, as no page of the club reads it), then, for ten times as
+many, inside the database from those that stand. The service makes the tallies at every size.
+
+``BENCH_SIGHTINGS`` is the largest size, 1,000,000 by default; 10,000,000 wants PostgreSQL.
+"""
+
+import os
+import random
+import time
+from collections.abc import Callable
+from datetime import timedelta
+from statistics import median
+
+import pytest
+from django.db import connection, transaction
+from django.test import Client
+from django.utils import timezone
+
+from cubecore.cases import CASES, Stage
+from logs.models import CaseTally, Role, Sighting, Solve, Upload, Visibility, WeekTally
+from logs.services.tallies import tally_add, tally_rebuild_all, tally_remove
+from tests.factories import LAST_PAIR, NOW, make_club, make_membership, make_row, make_upload
+
+pytestmark = [pytest.mark.bench, pytest.mark.django_db(transaction=True)]
+
+N_MEMBERS = 50
+N_SOLVES = 100
+FIRST = 2 * N_MEMBERS * N_SOLVES
+LARGEST = int(os.environ.get("BENCH_SIGHTINGS", "1000000"))
+N_WEEKS = 104
+N_READS = 15
+N_CHUNKS = 5
+CHUNK = 500
+SEED = 20260301
+
+
+def labelled_solves(member) -> list[Solve]:
+    """Every case in one look, many in two, by a few hundred rows that are really labelled."""
+    rng = random.Random(SEED)
+    by_stage = {stage: [c for c in CASES.values() if c.id.stage is stage] for stage in Stage}
+    edge_step = "F R U R' U' F'"
+    rows = []
+    for number in range(400):
+        oll, pll = (rng.choice(rng.choice(by_stage[stage]).algorithms) for stage in Stage)
+        first = (edge_step,) if number % 3 == 0 else ()
+        at = NOW + timedelta(minutes=number)
+        gap_ms = rng.randrange(120, 200)
+        rows.append(make_row(LAST_PAIR, *first, oll, "U", pll, gap_ms=gap_ms, done_at=at))
+    make_upload(member, rows)
+    return list(Solve.objects.filter(member=member).prefetch_related("sightings"))
+
+
+def copy_solves(member, patterns: list[Solve], rng: random.Random) -> None:
+    """A member's solves at random moments of the weeks until now."""
+    upload = Upload.objects.create(
+        member=member,
+        sha256=f"{member.pk:064}",
+        content=b"",
+        file_name="bench",
+        format="csv",
+        time_zone="UTC",
+        received_at=NOW,
+        n_rows=N_SOLVES,
+        n_taken=N_SOLVES,
+        n_doubled=0,
+        n_set_aside=0,
+    )
+    now = timezone.now()
+    chosen = rng.choices(patterns, k=N_SOLVES)
+    solves = []
+    for line, pattern in enumerate(chosen, start=1):
+        values = {f.attname: getattr(pattern, f.attname) for f in Solve._meta.concrete_fields}
+        values |= {"id": None, "member_id": member.pk, "upload_id": upload.pk, "line": line}
+        values |= {"scramble": "", "solution": "U", "turn_ms": "", "pair_ms": []}
+        values |= {"key": str(line), "done_at": now - rng.random() * timedelta(weeks=N_WEEKS)}
+        solves.append(Solve(**values))
+    Solve.objects.bulk_create(solves, batch_size=500)
+    sightings = []
+    for solve, pattern in zip(solves, chosen, strict=True):
+        for one in pattern.sightings.all():
+            values = {f.attname: getattr(one, f.attname) for f in Sighting._meta.concrete_fields}
+            values |= {"id": None, "member_id": member.pk, "solve_id": solve.pk}
+            sightings.append(Sighting(**values))
+    Sighting.objects.bulk_create(sightings, batch_size=500)
+
+
+def ten_times_as_many() -> None:
+    """Copy every solve and its sightings nine times, by two statements a copy."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT max(id), max(line) FROM logs_solve")
+        step, lines = cursor.fetchone()
+        for copy in range(1, 10):
+            shift = copy * step
+            new = {
+                "id": f"id + {shift}",
+                "key": f"'{copy}.' || key",
+                "line": f"line + {copy * lines}",
+                "solve_id": f"solve_id + {shift}",
+            }
+            _copy(cursor, Solve, new, f"id <= {step}")
+            _copy(cursor, Sighting, new, f"solve_id <= {step}", without="id")
+        cursor.execute("ANALYZE")
+
+
+def _copy(cursor, model, new: dict[str, str], of: str, *, without: str = "") -> None:
+    names = [str(f.column) for f in model._meta.concrete_fields if f.column != without]
+    columns = ", ".join(f'"{name}"' for name in names)
+    values = ", ".join(new.get(name, f'"{name}"') for name in names)
+    table = model._meta.db_table
+    cursor.execute(f"INSERT INTO {table} ({columns}) SELECT {values} FROM {table} WHERE {of}")
+
+
+def read_ms(client: Client, address: str) -> float:
+    """Median server time of a page, ms; the first read, which notes looks, is not counted."""
+    client.get(address)
+    return _median_ms(lambda: _read(client, address), N_READS)
+
+
+def _read(client: Client, address: str) -> None:
+    assert client.get(address).status_code == 200
+
+
+def chunk_ms(member) -> float:
+    """Median time to count 500 solves somewhere in the midst of a log, taken out and put back."""
+    solves = Solve.objects.filter(member=member)
+    ids = list(solves.order_by("done_at", "id").values_list("id", flat=True)[:CHUNK])
+
+    def change() -> None:
+        with transaction.atomic():
+            tally_remove(member_id=member.pk, solve_ids=ids)
+            tally_add(member_id=member.pk, solve_ids=ids)
+
+    return _median_ms(change, N_CHUNKS)
+
+
+def _median_ms(act: Callable[[], None], n: int) -> float:
+    times = []
+    for _ in range(n):
+        started = time.perf_counter()
+        act()
+        times.append(1000 * (time.perf_counter() - started))
+    return median(times)
+
+
+def test_dashboards_do_not_grow_with_the_sightings():
+    rng = random.Random(SEED)
+    club = make_club()
+    coach = make_membership(club, role=Role.COACH)
+    patterns = labelled_solves(coach.user)
+    members = [make_membership(club, visibility=Visibility.COACH) for _ in range(N_MEMBERS)]
+    Solve.objects.filter(member=coach.user).delete()
+    for member in members:
+        copy_solves(member.user, patterns, rng)
+    client = Client()
+    client.force_login(coach.user)
+    two = "&".join(f"member={one.pk}" for one in members[:2])
+    base = f"/clubs/{club.slug}/"
+    pages = {
+        "OLL": base,
+        "PLL": f"{base}?stage=pll",
+        "compare": f"{base}compare/?{two}",
+        "mistaken": f"{base}mistaken/",
+    }
+    found: dict[int, dict[str, float]] = {}
+    size = FIRST
+    while size <= LARGEST:
+        filling = time.perf_counter()
+        if found:
+            ten_times_as_many()
+        counting = time.perf_counter()
+        tally_rebuild_all()
+        counted = time.perf_counter()
+        n_solves = sum(WeekTally.objects.values_list("n", flat=True))
+        n_sightings = sum(CaseTally.objects.values_list("n", flat=True))
+        assert (n_sightings, n_solves) == (size, size // 2)
+        found[size] = {name: read_ms(client, address) for name, address in pages.items()}
+        shown = ", ".join(f"{name} {ms:.0f} ms" for name, ms in found[size].items())
+        if size >= 10 * FIRST:
+            found[size]["a chunk"] = chunk_ms(members[0].user)
+            shown += f"; {CHUNK} solves taken out and counted again {found[size]['a chunk']:.0f} ms"
+        print(
+            f"\n{size:,} sightings of {N_MEMBERS} members: {shown};"
+            f" filled in {counting - filling:.0f} s, retally {counted - counting:.0f} s"
+        )
+        size *= 10
+    first, last = found[FIRST], found[max(found)]
+    ratios = {name: last[name] / first[name] for name in pages}
+    print(f"{max(found):,} to {FIRST:,}: " + ", ".join(f"{n} {r:.2f}" for n, r in ratios.items()))
+    if "a chunk" in found[10 * FIRST] and max(found) > 10 * FIRST:
+        print(f"a chunk: {last['a chunk'] / found[10 * FIRST]['a chunk']:.2f}")
+    assert ratios["OLL"] < 1.5
