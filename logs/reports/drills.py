@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 from cubecore.algorithms import Algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, CaseId
-from cubecore.drills import DrillMaker
+from cubecore.drills import Drill, DrillMaker
 from cubecore.rows import FIELDS
-from cubecore.turns import Face
+from cubecore.turns import Face, hold_with_up
 from logs.intake.csv_export import format_csv_line
 from logs.reports.case_facts import case_of, code_of
 from logs.reports.practice_pools import (
@@ -157,6 +157,15 @@ def drill_sheet(*, actor: "User", ask: Ask) -> DrillSheet:
     )
 
 
+def one_drill(*, actor: "User", case: Case, rng: Random) -> tuple[Drill, str]:
+    """A drill of ``case`` in the actor's usual colours, and how to hold the cube after it."""
+    colour = usual_last_colour(actor=actor)
+    last = _COLOURS[colour]
+    front = hold_with_up(last)[Face.F].colour
+    drill = _maker_of(actor).drill(case, rng, last=last)
+    return drill, f"Scramble white up, green front; then hold {colour} up, {front} front."
+
+
 def drill_text(sheet: DrillSheet) -> str:
     """The scrambles as plain text, one a line below the heading."""
     head = [sheet.heading, *(f"{line}." for line in sheet.lines), ""]
@@ -196,6 +205,10 @@ def _within(n: int, cap: int) -> int:
 
 def _last_colour(actor: "User", colour: str) -> str:
     return colour if colour in _COLOURS else usual_last_colour(actor=actor)
+
+
+def _maker_of(actor: "User") -> DrillMaker:
+    return _maker(_all_algorithms(book_of_member(member=actor)))
 
 
 def _all_algorithms(book: Book) -> tuple[Algorithm, ...]:

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from clubsite.accounts.models import User
 
 HOMEWORK = "homework"
-ABOVE, CUBE = "above", "cube"
+ABOVE, CUBE, SCRAMBLE = "above", "cube", "scramble"
+VIEWS = (ABOVE, CUBE, SCRAMBLE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,7 @@ class Choice:
     Attributes:
         what: The code of a `Pool`.
         task: A value of `Task`.
-        view: ``above`` or ``cube``.
+        view: How a case is shown, one of ``VIEWS``.
     """
 
     what: str = ""

@@ -12,14 +12,16 @@ from cubecore.questions import (
     SIDE_BROUGHT,
     Question,
     Task,
+    choices_for,
     draw_question,
     position_showing,
     shown_colours,
     turns_to_hold,
 )
 from cubecore.turns import Face
+from logs.reports.drills import one_drill
 from logs.reports.held import cue_picture
-from logs.reports.practice_pools import CUBE, Choice, Day, Pool, day_of, pool_of
+from logs.reports.practice_pools import CUBE, SCRAMBLE, Choice, Day, Pool, day_of, pool_of
 from logs.reports.side_words import IN_SIGHT, SideLine, side_lines
 from logs.reports.words import average, case_title, find_case
 from logs.selectors.book import book_of_member
@@ -79,8 +81,9 @@ class PracticeQuestion:
         pool: What is practised.
         choice: The same as it was chosen.
         asks: The question in words.
-        picture: The case, without its name.
-        sees: What the picture shows, in words.
+        picture: The case, without its name; empty where a scramble stands for it.
+        sees: What the picture shows, or how to hold the cube that was scrambled, in words.
+        scramble: Turns that lead to the case, or empty.
         answers: What there is to choose from.
         seal: Comes back with the answer.
         before: The answer before, if it was right; None at the start.
@@ -92,6 +95,7 @@ class PracticeQuestion:
     asks: str
     picture: str
     sees: str
+    scramble: str
     answers: tuple[Answer, ...]
     seal: str
     before: Answered | None
@@ -125,8 +129,16 @@ def practice_question(
         cases = tuple(case for case in cases if CASES[case].n_angles > 1) or cases
     after = None if answer is None else _case(answer).id
     question = draw_question(cases, rng=rng, after=after)
+    scramble = ""
+    if choice.view == SCRAMBLE:
+        case = CASES[question.case]
+        drill, sees = one_drill(actor=actor, case=case, rng=rng)
+        choices = choices_for(case, drill.angle, cases, rng=rng)
+        question = Question(case.id, drill.angle, choices)
+        picture, scramble = "", drill.scramble
+    else:
+        picture, sees = _shown(actor, question, choice.view, rng)
     hold = _hold(actor, question.case)
-    picture, sees = _shown(actor, question, choice.view, rng)
     case = CASES[question.case]
     return PracticeQuestion(
         day=day,
@@ -137,6 +149,7 @@ def practice_question(
         else f"{case}: which side has to face you before you begin?",
         picture=picture,
         sees=sees,
+        scramble=scramble,
         answers=_answers(task, question),
         seal=question_seal(actor=actor, task=task, question=question, hold=hold, now=now),
         before=before,

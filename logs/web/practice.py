@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 from cubecore.questions import Task
 from logs.errors import ConflictError
 from logs.reports.practice import practice_start
-from logs.reports.practice_pools import ABOVE, CUBE, Choice, Day
+from logs.reports.practice_pools import ABOVE, VIEWS, Choice, Day
 from logs.reports.practice_question import Answered, practice_question
 from logs.services.practice import Given, practice_answer
 from logs.web.pages import actor_of, whole_number
@@ -74,7 +74,7 @@ def _choice(query: QueryDict) -> Choice:
     return Choice(
         what=query.get("what", ""),
         task=task if task in Task.__members__.values() else Task.CASE.value,
-        view=view if view in (ABOVE, CUBE) else ABOVE,
+        view=view if view in VIEWS else ABOVE,
     )
 
 

@@ -8,6 +8,10 @@ from django.core.signing import Signer
 from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
+from cubecore.cases import label
+from cubecore.cube import SOLVED, after_turns
+from cubecore.notation import parse_script
+from cubecore.turns import Face
 from logs.models import PracticeAnswer, Role, Solve
 from logs.services.practice_cap import practice_cap_change
 from tests.browser.test_pages import opened, violations
@@ -142,9 +146,7 @@ def test_without_script_an_answer_counts_without_a_time(
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_what_was_mistaken_stands_marked_as_practice(
-    page: Page, sign_in: SignIn, member, scheme
-):
+def test_what_was_mistaken_stands_marked_as_practice(page: Page, sign_in: SignIn, member, scheme):
     make_upload(member.user)
     before = Solve.objects.count()
     sign_in(page, member.user)
@@ -168,3 +170,23 @@ def test_what_was_mistaken_stands_marked_as_practice(
 def _n_mix_ups(member) -> int:
     wrong = PracticeAnswer.objects.filter(member=member.user, is_right=False)
     return wrong.values_list("case", "answered").distinct().count()
+
+
+def test_a_scramble_shows_its_answers_once_the_cube_is_ready(page: Page, sign_in: SignIn, member):
+    """What it leads to is read by the engine: the case that the question is about."""
+    sign_in(page, member.user)
+    page.goto("/practice/question/?what=pll-T&view=scramble")
+    assert violations(page) == []
+    scramble = page.locator(".practice-scramble .moves").inner_text()
+    asked = Signer(salt="logs.practice").unsign_object(
+        page.locator("input[name=seal]").input_value()
+    )
+    places = after_turns(SOLVED, parse_script(scramble).turns)
+    shown = label(places, Face.D)
+    assert (shown.pll, shown.pll_angle) == (asked["case"], asked["angle"])
+    expect(page.get_by_role("group", name="Which case is this?")).to_be_hidden()
+    page.get_by_role("button", name="The cube is ready").click()
+    expect(page.get_by_role("group", name="Which case is this?")).to_be_focused()
+    assert violations(page) == []
+    answer(page, rightly=True)
+    assert PracticeAnswer.objects.get().recognition_ms is not None

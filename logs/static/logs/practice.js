@@ -15,9 +15,14 @@
     let drawnAt = null;
     let isSent = false;
 
-    whenDrawn(() => {
-      if (document.visibilityState === "visible") drawnAt = performance.now();
-    });
+    function begin() {
+      answers.hidden = false;
+      answers.focus({ preventScroll: true });
+      whenDrawn(() => {
+        if (document.visibilityState === "visible") drawnAt = performance.now();
+      });
+    }
+
     // Who looks away from the page is not timed.
     document.addEventListener("visibilitychange", () => {
       if (document.visibilityState === "hidden") drawnAt = null;
@@ -43,7 +48,18 @@
     window.addEventListener("pageshow", (event) => {
       if (event.persisted) location.reload();
     });
-    answers.focus({ preventScroll: true });
+    // With a scramble the case is seen once the member says so.
+    const ready = form.querySelector("[data-practice-ready]");
+    if (ready === null) {
+      begin();
+      return;
+    }
+    answers.hidden = true;
+    ready.hidden = false;
+    ready.addEventListener("click", () => {
+      ready.disabled = true;
+      begin();
+    });
   }
 
   document.addEventListener("DOMContentLoaded", () => {
