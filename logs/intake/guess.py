@@ -158,8 +158,8 @@ class _Columns:
 
     def find(self) -> None:
         self.take_turns()
-        self.take_turn_times()
         self.take_moment()
+        self.take_turn_times()
         self.take_time()
         self.take_penalty()
         note = self.own("note")
@@ -252,8 +252,11 @@ class _Columns:
             return
         own = self.own("time")
         at = own if own in columns else max(columns, key=self.time_rank)
-        others = f"; it is the first of {len(columns)} such columns" if len(columns) > 1 else ""
-        self.take(at, Role.TIME, f"Its cells are times{others}.")
+        others = [str(other + 1) for other in columns if other != at]
+        also = ""
+        if others and at != own:
+            also = f" So are those of column {' and '.join(others)}: look which is the solve’s."  # noqa: RUF001 - the site's own apostrophe
+        self.take(at, Role.TIME, f"Its cells are times.{also}")
 
     def time_rank(self, at: int) -> tuple[float, int, int]:
         cells = self.sample.column(at)

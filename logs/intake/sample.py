@@ -7,12 +7,13 @@ columns are known words.
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import islice
 
 from cubecore.errors import NotationError
 from cubecore.notation import parse_tokens
 from cubecore.rows import FIELDS
-from logs.intake.cells import CellError, is_clock, read_time, read_us, split_date
+from logs.intake.cells import CellError, is_clock, read_moment, read_time, read_us
 from logs.intake.content import decode_as, refuse, split_lines
 from logs.intake.csv_log import Record, records
 from logs.intake.guard import unguard_cell
@@ -24,6 +25,7 @@ from logs.intake.mapping import (
     SEPARATORS,
     TURN_SEPARATORS,
     ColumnMapping,
+    DateOrder,
     Unit,
 )
 
@@ -220,10 +222,21 @@ def _is_zero(cell: str) -> bool:
 
 def is_moment(cell: str) -> bool:
     """Whether a cell could be a date, or a count of seconds or milliseconds since 1970."""
-    bare = cell.partition(".")[0]
-    if bare.isascii() and bare.isdecimal():
-        return len(bare) in (10, 13)
-    return split_date(" ".join(cell.split())) is not None
+    digits = cell.replace(".", "", 1)
+    if digits.isascii() and digits.isdecimal():
+        return len(cell.partition(".")[0]) in (10, 13)
+    return any(map(partial(_is_date, cell), _ORDERS))
+
+
+_ORDERS = (DateOrder.YEAR_FIRST, DateOrder.DAY_FIRST, DateOrder.MONTH_FIRST)
+
+
+def _is_date(cell: str, order: DateOrder) -> bool:
+    try:
+        read_moment(cell, "", order)
+    except CellError:
+        return False
+    return True
 
 
 def turn_separator(cell: str) -> str | None:
@@ -249,11 +262,16 @@ def _is_figure(cell: str) -> bool:
     return is_time(cell) or is_moment(cell)
 
 
+def _is_hour(cell: str) -> bool:
+    """Whether a cell is a time of day after midnight, in whole seconds: solves have parts of one."""
+    return is_clock(cell) and not set(cell) & set(".,") and bool(cell.partition(":")[0].strip("0"))
+
+
 KINDS = {
     "turns": is_turns,
     "turn_times": lambda cell: turn_separator(cell) is not None,
     "moment": is_moment,
-    "clock": is_clock,
+    "clock": _is_hour,
     "time": is_time,
 }
 
