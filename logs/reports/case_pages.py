@@ -11,12 +11,14 @@ from cubecore.cases import CASES, SKIP, Case, Stage
 from cubecore.pictures import case_picture
 from cubecore.replay import Kind
 from logs.analytics.cases import algorithm_counts, misfire_counts
-from logs.analytics.robust import ODD_Z, median_band, robust_z
+from logs.analytics.robust import ODD_Z, robust_z
 from logs.errors import NotFoundError
 from logs.reports.algorithm_facts import AlgorithmFacts
+from logs.reports.case_drills import CaseDrills, case_drills
 from logs.reports.case_teaching import CaseTeaching, case_teaching
+from logs.reports.case_times import CaseTimes, case_times
 from logs.reports.people import time_zone_of
-from logs.reports.words import average, band, case_title, chance_words, find_case, moment, split
+from logs.reports.words import case_title, chance_words, find_case, moment, split
 from logs.selectors.frames import sighting_frame
 
 if TYPE_CHECKING:
@@ -72,8 +74,8 @@ class SightingLine:
 class CaseReport:
     """The page of a case.
 
-    ``recognition`` and ``execution`` are medians over one-look sightings, ``n_timed`` of them;
-    ``usual`` is the algorithm used most, ``n_usual`` times.
+    ``times`` are those of the solves; ``usual`` is the algorithm used most, ``n_usual`` times. ``drills`` stands apart: no other
+    figure has a drill in it.
     """
 
     stage: str
@@ -86,15 +88,11 @@ class CaseReport:
     sightings: tuple[SightingLine, ...]
     n: int
     n_one_look: int
-    n_timed: int
-    recognition: str
-    recognition_band: str
-    execution: str
-    execution_band: str
-    band_held_pct: int
+    times: CaseTimes
     usual: str
     n_usual: int
     misfires: tuple[tuple[str, int], ...]
+    drills: CaseDrills
 
 
 def cases_report(*, actor: "User") -> CasesReport:
@@ -130,7 +128,9 @@ def _card(case: Case, counts: Counter[tuple[str, str]]) -> CaseCard:
     )
 
 
-def case_report(*, actor: "User", stage: str, number: str, angle: int | None = None) -> CaseReport:
+def case_report(
+    *, actor: "User", stage: str, number: str, angle: int | None = None, now: datetime
+) -> CaseReport:
     """The page of a case met at ``angle`` (in its hold when None), with the actor's sightings.
 
     Raises:
@@ -143,8 +143,6 @@ def case_report(*, actor: "User", stage: str, number: str, angle: int | None = N
     everything = sighting_frame(actor=actor, member=actor, kind=Kind.SOLVE)
     met = everything[(everything["stage"] == stage) & (everything["case"] == number)]
     one_look = met[met["is_one_look"]]
-    recognition = median_band(one_look["recognition_ms"])
-    execution = median_band(one_look["execution_ms"])
     used = algorithm_counts(everything, stage=stage, case=number)
     return CaseReport(
         stage=stage,
@@ -159,18 +157,20 @@ def case_report(*, actor: "User", stage: str, number: str, angle: int | None = N
         sightings=_sighting_lines(actor, met),
         n=len(met),
         n_one_look=len(one_look),
-        n_timed=recognition.n,
-        recognition=average(recognition.median),
-        recognition_band=band(recognition.low, recognition.high),
-        execution=average(execution.median),
-        execution_band=band(execution.low, execution.high),
-        band_held_pct=round(100 * recognition.held),
+        times=case_times(
+            actor=actor,
+            sightings=everything,
+            case=case,
+            zone=time_zone_of(actor=actor),
+            now=now,
+        ),
         usual=used[0][0] if used else "",
         n_usual=used[0][1] if used else 0,
         misfires=tuple(
             (misfire_words(kind, other), n)
             for kind, other, n in misfire_counts(everything, stage=stage, case=number)
         ),
+        drills=case_drills(actor=actor, met_in_solves=met, stage=stage, number=number),
     )
 
 

@@ -35,13 +35,18 @@ class MeetingLine:
 
 @dataclass(frozen=True, slots=True)
 class CaseProgress:
-    """How far a member is with a case, and the sightings behind it."""
+    """How far a member is with a case, and the sightings behind it.
+
+    ``state`` is the word of the sequential test of solves, or ``excused``: drills never change it.
+    ``is_ready`` is the same test's word on the drills, that the case may be met.
+    """
 
     taught: TaughtCase
     state: str
     short: str
     words: str
     drills: str
+    is_ready: bool
     excuse: str
     meetings: tuple[MeetingLine, ...]
 
@@ -123,6 +128,7 @@ class Progress:
             short=EXCUSED if is_excused else short_words(check),
             words=state_words(check, asked=asked, zone=zone, is_own=is_own),
             drills=drill_words(check),
+            is_ready=check.is_ready,
             excuse=_excuse_words(excuse, zone) if excuse else "",
             meetings=_meetings(check, asked, zone),
         )

@@ -107,10 +107,41 @@ def test_only_solves_verify_and_drills_say_ready(team):
         [make_row(*DRILL, done_at=NOW + DAY + timedelta(minutes=n)) for n in range(3)],
     )
     case = case_of(coach, member, homework)
+    assert (case.is_ready, case.state) == (True, "open")
     assert case.short == "not met yet, ready from drills"
     assert case.drills == (
         "In drills 3 of 3 times in one look. Ready to be met: only solves verify it."
     )
+
+
+def test_drills_stay_a_gate_while_solves_come_in(team):
+    """Ready to be met is said until solves decide; no number of drills verifies a case."""
+    _, coach, member, homework = team
+    drilled = [make_row(*DRILL, done_at=NOW + DAY + timedelta(minutes=n)) for n in range(20)]
+    make_upload(member.user, [*drilled, *solves("1", start=NOW + 2 * DAY)])
+    case = case_of(coach, member, homework)
+    assert (case.is_ready, case.state) == (True, "open")
+    assert case.short == "under way, 1 of 1, ready from drills"
+    assert len(case.meetings) == 1
+    make_upload(member.user, solves("000", start=NOW + 3 * DAY))
+    case = case_of(coach, member, homework)
+    assert case.short == "not yet, 1 of 4"
+    make_upload(member.user, solves("11111111", start=NOW + 4 * DAY))
+    case = case_of(coach, member, homework)
+    assert case.state == "verified"
+    assert "ready" not in case.short
+
+
+def test_drills_in_two_looks_are_not_ready(team):
+    _, coach, member, homework = team
+    two = [
+        make_row(EDGES_FIRST, SUNE, T_PERM, done_at=NOW + DAY + timedelta(minutes=n))
+        for n in range(3)
+    ]
+    make_upload(member.user, two)
+    case = case_of(coach, member, homework)
+    assert (case.is_ready, case.short) == (False, "not met yet")
+    assert case.drills == "In drills 0 of 3 times in one look."
 
 
 def test_a_look_that_is_no_algorithm_of_the_book_is_no_hit(team):
