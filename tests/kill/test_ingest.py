@@ -1,0 +1,235 @@
+"""Whatever kills a worker or its link to the database, no row is lost, doubled or half taken.
+
+A worker is killed in the midst of a file of 5,000 rows, at points spread over all statements that
+it sends (each once before it is sent and once after its answer), and at random instants. What is in the tables then
+must be exactly what the model of the file says of the rows that were reported as read; another
+worker goes on, and in the end it must be what the model says of the whole file.
+
+``KILL_POINTS`` says how many points (20 by default), ``KILL_SEED`` which.
+"""
+
+import os
+import random
+import signal
+import time
+from collections import Counter
+from collections.abc import Callable
+from datetime import timedelta
+from zoneinfo import ZoneInfo
+
+import psycopg
+import pytest
+from django.db import InterfaceError, OperationalError, connection, connections
+from django.utils import timezone
+
+from logs.models import CaseTally, Job, SetAsideRow, Sighting, Solve, Upload
+from logs.services.erasure import member_erase
+from logs.services.jobs import MAX_ATTEMPTS
+from logs.services.tallies import tally_rebuild
+from logs.services.uploads import upload_import
+from logs.tasks import execute
+from tests.factories import NOW, make_user
+from tests.kill.made_file import N_ROWS, MadeFile, make_file
+
+POINTS = int(os.environ.get("KILL_POINTS", "20"))
+SEED = int(os.environ.get("KILL_SEED", "20261125"))
+pytestmark = [pytest.mark.kill, pytest.mark.django_db(transaction=True)]
+
+Wrapper = Callable[..., object]
+
+
+@pytest.fixture(scope="module")
+def made() -> MadeFile:
+    return make_file()
+
+
+def test_what_was_read_when_a_worker_was_killed_is_there_once_and_whole(made: MadeFile):
+    rng = random.Random(SEED)
+    n_statements, seconds = _measured(made)
+    kinds = ["statement"] * 3 + ["instant"]
+    if connection.vendor == "postgresql":
+        kinds.append("backend")
+    seen: Counter[str] = Counter()
+    for point in range(POINTS):
+        kind = kinds[point % len(kinds)]
+        # One place drawn in each of as many equal pieces of the run as there are points.
+        place = (point + rng.random()) / POINTS
+        job = _sent(made)
+        if kind == "statement":
+            _killed_at_statement(job.pk, int(place * 2 * n_statements))
+        elif kind == "instant":
+            _killed_at_instant(job.pk, place * seconds)
+        else:
+            _cut_off_at_statement(job.pk, int(place * n_statements))
+        n_read = _check(job.pk, made)
+        seen[kind] += 1
+        seen["midway"] += 0 < n_read < N_ROWS
+        _finish(job.pk)
+        assert _check(job.pk, made) == N_ROWS
+        if point % 10 == 0:
+            _check_tallies(job)
+        member_erase(actor=job.member, now=NOW)
+    print(f"\n{connection.vendor}, seed {SEED}, {POINTS} points: {dict(seen)}")
+    assert seen["midway"] > POINTS // 4
+
+
+def _sent(made: MadeFile) -> Job:
+    """The job of the file, sent by a new member who had sent some of its rows before."""
+    member = make_user()
+    for content, inline_rows in ((made.before, None), (made.content, 0)):
+        upload = upload_import(
+            member=member,
+            content=content,
+            file_name="made.csv",
+            time_zone=ZoneInfo("UTC"),
+            now=NOW,
+            inline_rows=inline_rows,
+        )
+    return Job.objects.select_related("member").get(upload=upload)
+
+
+def _forked(work: Callable[[], None]) -> int:
+    """A child process that does ``work`` by connections of its own; its process id."""
+    connections.close_all()
+    child = os.fork()
+    if child:
+        return child
+    try:
+        work()
+    except (OperationalError, InterfaceError):
+        os._exit(3)
+    except BaseException:
+        os._exit(4)
+    os._exit(0)
+
+
+def _ended(child: int) -> int:
+    """What the child ended with: 0, its own code, or minus the signal."""
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+
+
+def _measured(made: MadeFile) -> tuple[int, float]:
+    """Statements and seconds of a run that nobody disturbs; it also warms what children inherit."""
+    job = _sent(made)
+    n_statements = 0
+
+    def count(run: Wrapper, *arguments: object) -> object:
+        nonlocal n_statements
+        n_statements += 1
+        return run(*arguments)
+
+    started = time.perf_counter()
+    with connection.execute_wrapper(count):
+        execute(job.pk, worker="first")
+    seconds = time.perf_counter() - started
+    assert _check(job.pk, made) == N_ROWS
+    member_erase(actor=job.member, now=NOW)
+    return n_statements, seconds
+
+
+def _killed_at_statement(job_id: int, moment: int) -> None:
+    """Kill a worker at a moment: before statement ``moment / 2``, or after its answer when odd."""
+    passed = 0
+
+    def kill_at(run: Wrapper, *arguments: object) -> object:
+        nonlocal passed
+        if passed == moment:
+            os.kill(os.getpid(), signal.SIGKILL)
+        answer = run(*arguments)
+        if passed + 1 == moment:
+            os.kill(os.getpid(), signal.SIGKILL)
+        passed += 2
+        return answer
+
+    def work() -> None:
+        with connection.execute_wrapper(kill_at):
+            execute(job_id, worker="killed")
+
+    assert _ended(_forked(work)) in {-signal.SIGKILL, 0}
+
+
+def _killed_at_instant(job_id: int, seconds: float) -> None:
+    child = _forked(lambda: _work(job_id))
+    time.sleep(seconds)
+    os.kill(child, signal.SIGKILL)
+    assert _ended(child) in {-signal.SIGKILL, 0}
+
+
+def _cut_off_at_statement(job_id: int, number: int) -> None:
+    """Have PostgreSQL end the worker's connection before statement ``number``."""
+    settings = connection.get_connection_params()
+    address = {
+        name: settings[name]
+        for name in ("dbname", "user", "host", "port", "password")
+        if settings.get(name)
+    }
+    passed = 0
+
+    def cut_at(run: Wrapper, *arguments: object) -> object:
+        nonlocal passed
+        if passed == number:
+            backend = connection.connection.info.backend_pid
+            with psycopg.connect(**address, autocommit=True) as other:
+                other.execute("SELECT pg_terminate_backend(%s)", [backend])
+        passed += 1
+        return run(*arguments)
+
+    def work() -> None:
+        with connection.execute_wrapper(cut_at):
+            execute(job_id, worker="cut off")
+
+    assert _ended(_forked(work)) in {3, 0}
+
+
+def _work(job_id: int) -> None:
+    execute(job_id, worker="killed")
+
+
+def _finish(job_id: int) -> None:
+    """Another worker goes on, once the lease of the dead one has ended."""
+    ago = timezone.now() - timedelta(seconds=1)
+    Job.objects.filter(pk=job_id, status="running").update(lease_until=ago)
+    job = Job.objects.get(pk=job_id)
+    if job.status != "done":
+        assert execute(job_id, worker="second")
+        job.refresh_from_db()
+    assert (job.status, job.attempts < MAX_ATTEMPTS) == ("done", True)
+
+
+def _check(job_id: int, made: MadeFile) -> int:
+    """Compare the tables with the model of the rows that are reported as read; how many those are."""
+    job = Job.objects.get(pk=job_id)
+    upload = Upload.objects.get(pk=job.upload_id)
+    read = slice(0, upload.n_rows)
+    fates = Counter(made.fates[read])
+    counted = {
+        "taken": upload.n_taken,
+        "doubled": upload.n_doubled,
+        "set_aside": upload.n_set_aside,
+    }
+    assert counted == {fate: fates[fate] for fate in counted}
+    assert job.n_read == upload.n_rows
+    by_line = list(zip(made.lines, made.fates, made.notes, made.n_sightings, strict=True))[read]
+    taken = {line: (note, n) for line, fate, note, n in by_line if fate == "taken"}
+    solves = dict(Solve.objects.filter(upload=upload).values_list("line", "pk"))
+    notes = dict(Solve.objects.filter(upload=upload).values_list("line", "note"))
+    assert notes == {line: note for line, (note, _) in taken.items()}
+    sightings = Counter(
+        Sighting.objects.filter(solve__upload=upload).values_list("solve_id", flat=True)
+    )
+    assert sightings == Counter({solves[line]: n for line, (_, n) in taken.items() if n})
+    aside = SetAsideRow.objects.filter(upload=upload).values_list("line", flat=True)
+    assert sorted(aside) == [line for line, fate, _, _ in by_line if fate == "set_aside"]
+    return upload.n_rows
+
+
+def _check_tallies(job: Job) -> None:
+    """The tallies are what counting the whole log anew gives."""
+    kept = _tallies(job)
+    tally_rebuild(member_ids=[job.member_id])
+    assert kept == _tallies(job) != []
+
+
+def _tallies(job: Job) -> list[dict[str, object]]:
+    rows = CaseTally.objects.filter(member=job.member_id).order_by("stage", "case", "kind")
+    return [{k: v for k, v in row.items() if k != "id"} for row in rows.values()]
