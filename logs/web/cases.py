@@ -2,6 +2,7 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from logs.reports.case_pages import case_report, cases_report
@@ -26,6 +27,7 @@ def case(request: HttpRequest, stage: str, number: str) -> HttpResponse:
         stage=stage,
         number=number,
         angle=None if angle is None else whole_number(angle, 0),
+        now=timezone.now(),
     )
     return render(request, "logs/case.html", {"report": report})
 
