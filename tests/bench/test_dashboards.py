@@ -4,7 +4,8 @@ A few hundred really labelled solves give the rows their shape. They are copied 
 two years of weeks (the raw text left out, as no page of the club reads it), then, for ten times as
 many, inside the database from those that stand. The service makes the tallies at every size.
 
-``BENCH_SIGHTINGS`` is the largest size, 1,000,000 by default; 10,000,000 wants PostgreSQL.
+Ratios are to the size of 100,000: at 10,000 no member has met every case, so there are fewer tallies
+to show. ``BENCH_SIGHTINGS`` is the largest size, 1,000,000 by default; 10,000,000 wants PostgreSQL.
 """
 
 import os
@@ -12,7 +13,6 @@ import random
 import time
 from collections.abc import Callable
 from datetime import timedelta
-from statistics import median
 
 import pytest
 from django.db import connection, transaction
@@ -114,9 +114,9 @@ def _copy(cursor, model, new: dict[str, str], of: str, *, without: str = "") -> 
 
 
 def read_ms(client: Client, address: str) -> float:
-    """Median server time of a page, ms; the first read, which notes looks, is not counted."""
+    """Least server time of a page, ms; the first read, which notes looks, is not counted."""
     client.get(address)
-    return _median_ms(lambda: _read(client, address), N_READS)
+    return _least_ms(lambda: _read(client, address), N_READS)
 
 
 def _read(client: Client, address: str) -> None:
@@ -124,7 +124,7 @@ def _read(client: Client, address: str) -> None:
 
 
 def chunk_ms(member) -> float:
-    """Median time to count 500 solves somewhere in the midst of a log, taken out and put back."""
+    """Least time to count 500 solves somewhere in the midst of a log, taken out and put back."""
     solves = Solve.objects.filter(member=member)
     ids = list(solves.order_by("done_at", "id").values_list("id", flat=True)[:CHUNK])
 
@@ -133,16 +133,17 @@ def chunk_ms(member) -> float:
             tally_remove(member_id=member.pk, solve_ids=ids)
             tally_add(member_id=member.pk, solve_ids=ids)
 
-    return _median_ms(change, N_CHUNKS)
+    return _least_ms(change, N_CHUNKS)
 
 
-def _median_ms(act: Callable[[], None], n: int) -> float:
+def _least_ms(act: Callable[[], None], n: int) -> float:
+    """The quickest of ``n`` runs: whatever else the machine does only adds to it."""
     times = []
     for _ in range(n):
         started = time.perf_counter()
         act()
         times.append(1000 * (time.perf_counter() - started))
-    return median(times)
+    return min(times)
 
 
 def test_dashboards_do_not_grow_with_the_sightings():
@@ -186,9 +187,8 @@ def test_dashboards_do_not_grow_with_the_sightings():
             f" filled in {counting - filling:.0f} s, retally {counted - counting:.0f} s"
         )
         size *= 10
-    first, last = found[FIRST], found[max(found)]
-    ratios = {name: last[name] / first[name] for name in pages}
-    print(f"{max(found):,} to {FIRST:,}: " + ", ".join(f"{n} {r:.2f}" for n, r in ratios.items()))
-    if "a chunk" in found[10 * FIRST] and max(found) > 10 * FIRST:
-        print(f"a chunk: {last['a chunk'] / found[10 * FIRST]['a chunk']:.2f}")
-    assert ratios["OLL"] < 1.5
+    base = min(2, len(found)) - 1
+    start, end = sorted(found)[base], max(found)
+    ratios = {name: found[end][name] / ms for name, ms in found[start].items()}
+    print(f"{end:,} to {start:,}: " + ", ".join(f"{n} {r:.2f}" for n, r in ratios.items()))
+    assert all(ratios[name] < 1.5 for name in pages)
