@@ -1,18 +1,20 @@
-"""Sightings by case: how many, in how many looks, how long, and what went wrong."""
+"""Sightings by case: how many, in how many looks, how long, and what went wrong.
+
+Times are those of `logs.analytics.grid`: each case leans on the member's others as far as it must.
+"""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from typing import Final
 
 import pandas as pd
 
+from logs.analytics.grid import HOLLOW_BELOW, pooled_times
+from logs.analytics.pooling import case_sums
 from logs.analytics.rates import Rate, rate
-from logs.analytics.robust import median_band
 
 SKIP: Final = "skip"
-FEW: Final = 3
-"""Below so many timed sightings a case shows its points alone."""
 SHOWN_SINGLY: Final = 4
 """Up to so many timed sightings of a case are shown one by one as well."""
 CASE_COLUMNS: Final = (
@@ -21,16 +23,23 @@ CASE_COLUMNS: Final = (
     "n",
     "n_one_look",
     "n_timed",
+    "is_hollow",
     "recognition_ms",
     "recognition_low_ms",
     "recognition_high_ms",
+    "is_recognition_known",
     "execution_ms",
     "execution_low_ms",
     "execution_high_ms",
+    "is_execution_known",
     "stage_ms",
-    "band_held",
+    "stage_low_ms",
+    "stage_high_ms",
+    "is_stage_known",
     "cost_ms",
 )
+_SUMS: Final = {"recognition": False, "execution": True, "stage": True}
+"""The times, and whether their centre follows the turns of the algorithm."""
 
 
 class CaseOrder(StrEnum):
@@ -48,80 +57,99 @@ def case_table(
     *,
     stage: str,
     chances: Mapping[str, float],
+    turns: Mapping[str, int] | None = None,
     order: CaseOrder = CaseOrder.COST,
     one_look_only: bool = False,
 ) -> pd.DataFrame:
-    """Recognition and execution of each case met, as medians with their bands.
+    """Recognition, execution and the whole stage of each case met, each with its 80 % band.
 
     Args:
         sightings: ``SIGHTING_COLUMNS`` frame of solves or of drills, never of both.
         stage: ``"oll"`` or ``"pll"``.
         chances: The chance of each case in one solve, by case, in the order of their numbers.
-        order: The order of the rows. By a time, cases with fewer than ``FEW`` timed sightings come
-            last, the one met most often first.
+        turns: Turns of the algorithm of each case, which execution is expected to follow.
+        order: The order of the rows.
         one_look_only: Take times from sightings solved in one look alone; counts stay whole.
 
     Returns:
         ``CASE_COLUMNS``, one row for each case met at least once. ``n`` counts sightings,
-        ``n_timed`` those behind the medians; times are ms, NaN without one. ``cost_ms`` is the
-        chance times the median of the whole stage: what the case costs in an average solve.
+        ``n_timed`` those with both times above 0, which are behind the figures; times are ms, NaN
+        without one. A time ``is_..._known`` where its band is narrow enough to name it;
+        ``is_hollow`` below three timed sightings. ``cost_ms`` is the chance times the mean of the
+        whole stage: what the case costs in an average solve.
     """
     met = sightings[(sightings["stage"] == stage) & sightings["case"].isin(list(chances))]
-    rows = [
-        _case_row(str(case), chances[str(case)], group, one_look_only=one_look_only)
-        for case, group in met.groupby("case", sort=False)
-    ]
-    table = pd.DataFrame(rows, columns=list(CASE_COLUMNS))
-    return _ordered(table, order, list(chances))
-
-
-def _case_row(
-    case: str, chance: float, group: pd.DataFrame, *, one_look_only: bool
-) -> dict[str, object]:
-    is_one_look = group["is_one_look"]
-    timed = group[is_one_look] if one_look_only else group
-    timed = timed.dropna(subset=["recognition_ms", "execution_ms"])
-    recognition = median_band(timed["recognition_ms"])
-    execution = median_band(timed["execution_ms"])
-    stage = median_band(timed["recognition_ms"] + timed["execution_ms"])
-    return {
-        "case": case,
-        "chance": chance,
-        "n": len(group),
-        "n_one_look": int(is_one_look.sum()),
-        "n_timed": stage.n,
-        "recognition_ms": recognition.median,
-        "recognition_low_ms": recognition.low,
-        "recognition_high_ms": recognition.high,
-        "execution_ms": execution.median,
-        "execution_low_ms": execution.low,
-        "execution_high_ms": execution.high,
-        "stage_ms": stage.median,
-        "band_held": stage.held,
-        "cost_ms": None if stage.median is None else chance * stage.median,
+    counts = met.groupby("case", sort=False)["is_one_look"].agg(["size", "sum"])
+    timed = met[met["is_one_look"]] if one_look_only else met
+    timed = timed[(timed["recognition_ms"] > 0) & (timed["execution_ms"] > 0)]
+    table = pd.DataFrame({"case": list(map(str, counts.index))}, dtype="str")
+    table["chance"] = [chances[case] for case in table["case"]]
+    table["n"] = counts["size"].to_numpy(dtype="int64")
+    table["n_one_look"] = counts["sum"].to_numpy(dtype="int64")
+    n_timed = timed.groupby("case").size()
+    table["n_timed"] = [int(n_timed.get(case, 0)) for case in table["case"]]
+    table["is_hollow"] = table["n_timed"] < HOLLOW_BELOW
+    by_case = timed.set_index("case")
+    parts = {
+        "recognition": by_case["recognition_ms"],
+        "execution": by_case["execution_ms"],
+        "stage": by_case["recognition_ms"] + by_case["execution_ms"],
     }
+    for name, times in parts.items():
+        _add_times(table, name, times, turns if _SUMS[name] else None)
+    return case_order(table, order=order, cases=list(chances))
+
+
+def _add_times(
+    table: pd.DataFrame, name: str, times_ms: pd.Series, turns: Mapping[str, int] | None
+) -> None:
+    """Fill the columns of one kind of time."""
+    pooled = pooled_times(case_sums(times_ms, turns=turns)) if len(times_ms) else None
+    columns = ("_ms", "_low_ms", "_high_ms")
+    if pooled is None:
+        table[[f"{name}{end}" for end in columns]] = float("nan")
+        table[f"is_{name}_known"] = False
+        if name == "stage":
+            table["cost_ms"] = float("nan")
+        return
+    found = pooled.table().reindex(table["case"])
+    for end, source in zip(columns, ("centre_ms", "low_ms", "high_ms"), strict=True):
+        table[f"{name}{end}"] = found[source].to_numpy(dtype="float64")
+    table[f"is_{name}_known"] = found["is_known"].eq(other=True).to_numpy(dtype=bool)
+    if name == "stage":
+        mean = pooled.mean_times()["mean_ms"].reindex(table["case"])
+        table["cost_ms"] = table["chance"] * mean.to_numpy(dtype="float64")
 
 
 _ORDER_COLUMNS: Final = {
-    CaseOrder.COST: "cost_ms",
-    CaseOrder.RECOGNITION: "recognition_ms",
-    CaseOrder.EXECUTION: "execution_ms",
+    CaseOrder.COST: ("cost_ms", "is_stage_known"),
+    CaseOrder.RECOGNITION: ("recognition_ms", "is_recognition_known"),
+    CaseOrder.EXECUTION: ("execution_ms", "is_execution_known"),
 }
 
 
-def _ordered(table: pd.DataFrame, order: CaseOrder, cases: list[str]) -> pd.DataFrame:
-    floats = [name for name in CASE_COLUMNS if name.endswith("_ms") or name == "band_held"]
-    table = table.astype(dict.fromkeys(floats, "float64"))
+def case_order(table: pd.DataFrame, *, order: CaseOrder, cases: Sequence[str]) -> pd.DataFrame:
+    """The rows of a `case_table` in another order.
+
+    By a time, the largest first; cases whose time is not known yet come after those, the one met
+    most often first, as their times would only sort the noise.
+
+    Args:
+        table: ``CASE_COLUMNS``.
+        order: The order.
+        cases: All cases in the order of their numbers.
+    """
+    table = table.copy()
     table["number"] = [cases.index(case) for case in table["case"]]
-    table["few"] = table["n_timed"] < FEW
     if order is CaseOrder.NUMBER:
         keys, rising = ["number"], [True]
     elif order is CaseOrder.COUNT:
         keys, rising = ["n", "number"], [False, True]
     else:
-        # Among the few, the count decides: their times would only sort the noise.
-        table["key"] = table[_ORDER_COLUMNS[order]].where(~table["few"], 0.0)
-        keys, rising = ["few", "key", "n", "number"], [True, False, False, True]
+        column, known = _ORDER_COLUMNS[order]
+        table["key"] = table[column].where(table[known], 0.0)
+        table["unknown"] = ~table[known]
+        keys, rising = ["unknown", "key", "n", "number"], [True, False, False, True]
     table = table.sort_values(keys, ascending=rising, kind="stable", ignore_index=True)
     return table[list(CASE_COLUMNS)]
 
@@ -144,8 +172,8 @@ def few_points(
     points = sightings[(sightings["stage"] == stage) & sightings["case"].isin(few)]
     if one_look_only:
         points = points[points["is_one_look"]]
-    columns = ["case", "recognition_ms", "execution_ms"]
-    return points[columns].dropna().reset_index(drop=True)
+    points = points[(points["recognition_ms"] > 0) & (points["execution_ms"] > 0)]
+    return points[["case", "recognition_ms", "execution_ms"]].reset_index(drop=True)
 
 
 def cases_unmet(sightings: pd.DataFrame, *, stage: str, chances: Mapping[str, float]) -> list[str]:

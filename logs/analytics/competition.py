@@ -85,7 +85,9 @@ def _trimmed_mean(times_ms: Sequence[float], trimmed: int) -> Result:
     return DNF if np.isnan(values[0]) else Result(float(values[0]), is_dnf=False)
 
 
-def rolling_average(times_ms: pd.Series, *, window: int) -> pd.DataFrame:
+def rolling_average(
+    times_ms: pd.Series, *, window: int, trimmed: int | None = None
+) -> pd.DataFrame:
     """The trimmed mean of the last ``window`` attempts, at each attempt.
 
     The best and the worst twentieth are left out, rounded up: 1 and 1 of 5 and of 12, 3 and 3 of
@@ -94,6 +96,8 @@ def rolling_average(times_ms: pd.Series, *, window: int) -> pd.DataFrame:
     Args:
         times_ms: Counted times, oldest first, float64 ms, NaN = DNF.
         window: Number of attempts, at least 3.
+        trimmed: How many of the best, and of the worst, are left out; the rule above when None, 0
+            for means of 3 (9b2).
 
     Returns:
         ``average_ms`` float64, NaN while fewer than ``window`` attempts and for a DNF;
@@ -108,7 +112,9 @@ def rolling_average(times_ms: pd.Series, *, window: int) -> pd.DataFrame:
     averages = np.full(times.size, np.nan)
     if times.size >= window:
         windows = np.lib.stride_tricks.sliding_window_view(times, window)
-        averages[window - 1 :] = _window_means(windows, ceil(window * TRIMMED_SHARE))
+        averages[window - 1 :] = _window_means(
+            windows, ceil(window * TRIMMED_SHARE) if trimmed is None else trimmed
+        )
     is_dnf = np.isnan(averages) & (np.arange(times.size) >= window - 1)
     return pd.DataFrame({"average_ms": averages, "is_dnf": is_dnf}, index=times_ms.index)
 

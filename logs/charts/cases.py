@@ -6,8 +6,8 @@ from typing import Any, Final, NamedTuple
 import pandas as pd
 import plotly.graph_objects as go
 
-from logs.analytics.cases import FEW
-from logs.charts.theme import BAND, CASING, HATCHED, INK, POINT, SOLID, new_figure, seconds
+from logs.analytics.grid import HOLLOW_BELOW
+from logs.charts.theme import BAND, CASING, DOT, HATCHED, INK, POINT, SOLID, new_figure, seconds
 
 ROW_PX: Final = 26
 
@@ -28,7 +28,7 @@ _SIDES: Final = (
 def cases_figure(
     table: pd.DataFrame, points: pd.DataFrame, *, names: Mapping[str, str]
 ) -> go.Figure:
-    """Medians with their bands as bars; cases with few times as hollow points.
+    """Typical times with their bands: bars; rings below three times; a band alone if not known.
 
     Args:
         table: `logs.analytics.cases.case_table`; rows without a time are left out.
@@ -41,9 +41,8 @@ def cases_figure(
         row["case"]: f"{' '.join(names[row['case']].split()[:2])} · {row['n_timed']}×"  # noqa: RUF001 - as in print
         for _, row in shown.iterrows()
     }
-    bars = shown[shown["n_timed"] >= FEW]
     for side in _SIDES:
-        _add_bars(figure, side, bars, labels, names)
+        _add_times(figure, side, shown, labels, names)
         _add_points(figure, side, points, labels, names)
     figure.update_layout(barmode="relative", bargap=0.3, margin={"t": 88, "b": 8})
     figure.update_xaxes(**_axis(shown, points))
@@ -58,44 +57,67 @@ def cases_figure(
     return figure
 
 
-def _add_bars(
+def _add_times(
     figure: go.Figure,
     side: _Side,
-    rows: pd.DataFrame,
+    shown: pd.DataFrame,
     labels: Mapping[str, str],
     names: Mapping[str, str],
 ) -> None:
-    """Bars to the medians, each with its band."""
-    middle, low, high = (rows[f"{side.part}{end}"] / 1000 for end in ("_ms", "_low_ms", "_high_ms"))
-    ends = (high - middle).round(3).tolist(), (middle - low).round(3).tolist()
-    right, left = ends if side.sign == 1 else ends[::-1]
-    place = {
-        "y": [labels[case] for case in rows["case"]],
-        "x": (side.sign * middle).round(3).tolist(),
-    }
+    """Bars and rings at the typical times that are known, bands at all."""
+    is_known = shown[f"is_{side.part}_known"]
+    bars, rings = shown[is_known & ~shown["is_hollow"]], shown[is_known & shown["is_hollow"]]
     figure.add_bar(
-        **place,
+        **_place(side, bars, labels),
         orientation="h",
         name=side.name,
         marker=side.marker,
-        text=[
-            f"{names[row['case']]}: {side.part} {seconds(row[f'{side.part}_ms'])} s"
-            f" ({seconds(row[f'{side.part}_low_ms'])} to {seconds(row[f'{side.part}_high_ms'])})"
-            f" · {row['n_timed']} times"
-            for _, row in rows.iterrows()
-        ],
+        text=_words(side, bars, names),
         textposition="none",
         hovertemplate="%{text}<extra></extra>",
     )
     for line, cap in ((CASING, 0), (BAND, 4)):
+        middle, low, high = (
+            shown[f"{side.part}{end}"] / 1000 for end in ("_ms", "_low_ms", "_high_ms")
+        )
+        ends = (high - middle).round(3).tolist(), (middle - low).round(3).tolist()
+        right, left = ends if side.sign == 1 else ends[::-1]
         figure.add_scatter(
-            **place,
+            **_place(side, shown, labels),
             mode="markers",
             marker={"size": 1, "color": INK},
             error_x={**line, "width": cap, "array": right, "arrayminus": left},
             showlegend=False,
-            hoverinfo="skip",
+            text=_words(side, shown, names),
+            hovertemplate="%{text}<extra></extra>",
         )
+    figure.add_scatter(
+        **_place(side, rings, labels),
+        name=f"Timed fewer than {HOLLOW_BELOW} times",
+        showlegend=side.sign == 1 and len(rings) > 0,
+        mode="markers",
+        marker=POINT,
+        text=_words(side, rings, names),
+        hovertemplate="%{text}<extra></extra>",
+    )
+
+
+def _place(side: _Side, rows: pd.DataFrame, labels: Mapping[str, str]) -> dict[str, list[Any]]:
+    return {
+        "y": [labels[case] for case in rows["case"]],
+        "x": (side.sign * rows[f"{side.part}_ms"] / 1000).round(3).tolist(),
+    }
+
+
+def _words(side: _Side, rows: pd.DataFrame, names: Mapping[str, str]) -> list[str]:
+    words = []
+    for _, row in rows.iterrows():
+        low, high = (seconds(row[f"{side.part}{end}"]) for end in ("_low_ms", "_high_ms"))
+        is_known = row[f"is_{side.part}_known"]
+        time = f"{seconds(row[f'{side.part}_ms'])} s" if is_known else "not known yet"
+        times = "1 time" if row["n_timed"] == 1 else f"{row['n_timed']} times"
+        words.append(f"{names[row['case']]}: {side.part} {time} ({low} to {high}) · {times}")
+    return words
 
 
 def _add_points(
@@ -110,7 +132,7 @@ def _add_points(
         name="One sighting each",
         showlegend=side.sign == 1 and len(points) > 0,
         mode="markers",
-        marker=POINT,
+        marker=DOT,
         y=[labels[case] for case in points["case"]],
         x=[side.sign * round(ms / 1000, 3) for ms in times_ms],
         text=[
@@ -125,7 +147,7 @@ def _axis(shown: pd.DataFrame, points: pd.DataFrame) -> dict[str, Any]:
     """Ticks that read as seconds on both sides of the line."""
     ends = {}
     for part in ("recognition", "execution"):
-        highs = [*shown.loc[shown["n_timed"] >= FEW, f"{part}_high_ms"], *points[f"{part}_ms"]]
+        highs = [*shown[f"{part}_high_ms"], *points[f"{part}_ms"]]
         ends[part] = max(highs, default=1000.0) / 1000
     step = next(s for s in (0.5, 1, 2, 5, 10, 30, 60, 300, 3600) if sum(ends.values()) / s <= 8)
     left, right = int(ends["recognition"] / step) + 1, int(ends["execution"] / step) + 1

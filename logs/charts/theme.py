@@ -40,6 +40,9 @@ POINT: Final[dict[str, Any]] = {
     "line": {"width": 2},
 }
 
+DOT: Final[dict[str, Any]] = {"size": 6, "color": INK, "line": {"color": PAPER, "width": 1.5}}
+"""One sighting: with a rim of paper, so that it is seen upon a bar too."""
+
 
 def new_figure(*, height: int) -> go.Figure:
     """An empty figure in the site's look, ``height`` pixels high and as wide as its place."""

@@ -1,36 +1,41 @@
-"""The Progress page: where the time goes, which cases cost it, which never came up."""
+"""The Progress page: where the time goes, which cases cost it, which never came up, and how it went."""
 
 import json
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 import plotly.graph_objects as go
 
-from cubecore.cases import CASES, Case, Stage
+from cubecore.cases import Case, Stage
 from cubecore.replay import Kind
-from logs.analytics.cases import (
-    CaseOrder,
-    case_table,
-    cases_unmet,
-    few_points,
-    one_look_rate,
-)
-from logs.analytics.splits import stage_shares
+from logs.analytics.case_chances import case_chances
+from logs.analytics.cases import CaseOrder, case_order
+from logs.analytics.rates import rate
 from logs.analytics.unmet import expected_unmet
 from logs.charts.cases import cases_figure
 from logs.charts.shares import shares_figure
+from logs.reports.kept_figures import kept_figures
+from logs.reports.log_figures import Figures, of_stage, solve_figures, stage_figures, table_of
 from logs.reports.people import Whose, whose
+from logs.reports.practice_load import LoadReport, load_report
 from logs.reports.progress_lines import (
+    AlarmWords,
     CaseLine,
+    CoverageWords,
     RateWords,
     ShareLine,
     UnmetLine,
+    alarm_words,
     case_line,
+    coverage_words,
     rate_words,
     share_lines,
     unmet_line,
 )
+from logs.reports.progress_time import TimeReport, time_report
+from logs.selectors.attempts import edge_steps
 from logs.selectors.frames import sighting_frame, solve_frame
 
 if TYPE_CHECKING:
@@ -58,11 +63,11 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class ProgressReport:
-    """What the Progress page shows. Drills are counted in ``n_drills`` and nowhere else.
+    """What the Progress page shows. Drills are counted in ``n_drills`` and in the load alone.
 
     ``n_solves`` counts all solves, ``n_split`` those with every split, ``n_met`` those whose case
     of the chosen stage is known, skips included; ``n_unmet_expected`` and ``n_unmet_sd`` are what
-    chance leaves unmet after ``n_met`` solves.
+    chance leaves unmet after ``n_met`` solves. ``alarm`` is None while the chances fit.
     """
 
     whose: Whose
@@ -77,14 +82,18 @@ class ProgressReport:
     cases: tuple[CaseLine, ...]
     cases_figure: Figure | None
     one_look: RateWords | None
+    coverage: CoverageWords | None
+    alarm: AlarmWords | None
     unmet: tuple[UnmetLine, ...]
     n_cases: int
     n_unmet_expected: int
     n_unmet_sd: str
+    time: TimeReport
+    load: LoadReport
 
 
 def progress_report(
-    *, actor: "User", membership_id: int | None = None, choice: Choice
+    *, actor: "User", membership_id: int | None = None, choice: Choice, now: datetime
 ) -> ProgressReport:
     """The progress of the actor, or of the member of the membership.
 
@@ -92,58 +101,83 @@ def progress_report(
         NotFoundError: There is no such member, or their log is not the actor's to read.
     """
     member = whose(actor=actor, membership_id=membership_id)
-    solves = solve_frame(actor=actor, member=member.user)
-    sightings = sighting_frame(actor=actor, member=member.user, kind=Kind.SOLVE)
-    of_stage = {str(c.id.number): c for c in CASES.values() if c.id.stage is choice.stage}
-    shown = {n: c for n, c in of_stage.items() if choice.family in ("", c.family)}
-    shares = stage_shares(solves)
-    table = _table(sightings, shown, choice)
-    is_drill = solves["kind"] == Kind.DRILL.value
-    n_met = int((sightings["stage"] == choice.stage.value).sum())
-    every = _chances(of_stage)
-    expected = expected_unmet(list(every.values()), n_solves=n_met)
-    unmet = cases_unmet(sightings, stage=choice.stage, chances=every)
+    solves, stages = log_figures(actor=actor, member=member)
+    own = stages[choice.stage]
+    cases = of_stage(choice.stage)
+    shown = {n: c for n, c in cases.items() if choice.family in ("", c.family)}
+    times = own["times"]["one" if choice.one_look_only else "all"]
+    table = _shown(table_of(times["table"]), shown, choice)
+    shares = table_of(solves["shares"])
+    expected = expected_unmet(list(case_chances(choice.stage).values()), n_solves=own["n_met"])
     return ProgressReport(
         whose=member,
         choice=choice,
-        families=tuple(sorted({case.family for case in of_stage.values()})),
-        n_solves=int((~is_drill).sum()),
-        n_drills=int(is_drill.sum()),
-        n_split=0 if shares.empty else int(shares["n"].iloc[0]),
-        n_met=n_met,
+        families=tuple(sorted({case.family for case in cases.values()})),
+        n_solves=solves["n_solves"],
+        n_drills=solves["n_drills"],
+        n_split=solves["n_split"],
+        n_met=own["n_met"],
         shares=share_lines(shares),
         shares_figure=None if shares.empty else _plain(shares_figure(shares)),
         cases=tuple(case_line(row, shown) for row in table.to_dict("records")),
-        cases_figure=_cases_figure(sightings, table, shown, choice),
-        one_look=rate_words(one_look_rate(sightings, stage=choice.stage)),
-        unmet=tuple(unmet_line(of_stage[number]) for number in unmet),
-        n_cases=len(of_stage),
+        cases_figure=_cases_figure(table, table_of(times["points"]), shown),
+        one_look=rate_words(rate(*own["one_look"])),
+        coverage=coverage_words(own["coverage"]),
+        alarm=alarm_words(own["alarm"], own["edge_counts"]),
+        unmet=tuple(unmet_line(cases[number]) for number in own["unmet"]),
+        n_cases=len(cases),
         n_unmet_expected=round(expected.mean),
         n_unmet_sd=f"{expected.sd:.1f}",
+        time=time_report(
+            actor=actor, member=member, solves=solves, stages=stages, stage=choice.stage
+        ),
+        load=load_report(actor=actor, member=member, now=now),
     )
 
 
-def _chances(cases: dict[str, Case]) -> dict[str, float]:
-    return {number: c.chance / c.id.stage.chances_in for number, c in cases.items()}
+def log_figures(*, actor: "User", member: Whose) -> tuple[Figures, dict[Stage, Figures]]:
+    """Figures of the whole log: of its solves, and of each stage.
 
+    Raises:
+        NotFoundError: The member's log is not the actor's to read.
+    """
+    sightings: list[pd.DataFrame] = []  # read once, and only if a stage has to be worked out
 
-def _table(sightings: pd.DataFrame, cases: dict[str, Case], choice: Choice) -> pd.DataFrame:
-    return case_table(
-        sightings,
-        stage=choice.stage,
-        chances=_chances(cases),
-        order=choice.order,
-        one_look_only=choice.one_look_only,
+    def of_solves() -> Figures:
+        return solve_figures(solve_frame(actor=actor, member=member.user), member.zone)
+
+    def of_one(stage: Stage) -> Figures:
+        if not sightings:
+            frame = sighting_frame(actor=actor, member=member.user, kind=Kind.SOLVE)
+            sightings.append(frame)
+        steps = edge_steps(actor=actor, member=member.user) if stage is Stage.OLL else ()
+        return stage_figures(sightings[0], stage, edge_steps=steps)
+
+    found = kept_figures(
+        actor=actor,
+        member=member.user,
+        zone=member.zone.key,
+        works={
+            "solves": of_solves,
+            Stage.OLL.value: lambda: of_one(Stage.OLL),
+            Stage.PLL.value: lambda: of_one(Stage.PLL),
+        },
     )
+    return found["solves"], {stage: found[stage.value] for stage in Stage}
+
+
+def _shown(table: pd.DataFrame, cases: dict[str, Case], choice: Choice) -> pd.DataFrame:
+    table = table[table["case"].isin(list(cases))]
+    return case_order(table, order=choice.order, cases=list(cases))
 
 
 def _cases_figure(
-    sightings: pd.DataFrame, table: pd.DataFrame, cases: dict[str, Case], choice: Choice
+    table: pd.DataFrame, points: pd.DataFrame, cases: dict[str, Case]
 ) -> Figure | None:
     if not (table["n_timed"] > 0).any():
         return None
-    points = few_points(sightings, table, stage=choice.stage, one_look_only=choice.one_look_only)
     names = {number: str(case) for number, case in cases.items()}
+    points = points[points["case"].isin(list(cases))]
     return _plain(cases_figure(table, points, names=names))
 
 

@@ -1,14 +1,18 @@
 """The lines of the Progress page: analytics results as the page writes them."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
 
 from cubecore.cases import Case
-from logs.analytics.cases import FEW
+from logs.analytics.chances import EDGE_CLASSES
 from logs.analytics.rates import Rate
-from logs.reports.words import average, band
+from logs.reports.case_facts import code_of
+from logs.reports.coverage_lines import BAR_WIDTH, whole_pcts
+from logs.reports.log_figures import Figures
+from logs.reports.words import UNKNOWN, average, band, estimate
 
 PART_NAMES = {
     "cross": "Cross",
@@ -32,22 +36,33 @@ class ShareLine:
 
 
 @dataclass(frozen=True, slots=True)
+class TimeWords:
+    """A typical time: the time and its range, or a dash and none.
+
+    ``state`` is ``known``, ``hollow`` below three times, ``unknown`` where the range is too wide to
+    name a time, ``none`` without one.
+    """
+
+    time: str
+    band: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
 class CaseLine:
-    """A case met, with its figures; times are empty dashes where nothing was timed."""
+    """A case met, with its figures; ``code`` names it in addresses of lists of solves."""
 
     stage: str
     number: str
+    code: str
     title: str
     once_in: int
     n: int
     n_one_look: int
     n_timed: int
-    recognition: str
-    recognition_band: str
-    execution: str
-    execution_band: str
+    recognition: TimeWords
+    execution: TimeWords
     cost: str
-    is_few: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,21 +102,84 @@ def share_lines(shares: pd.DataFrame) -> tuple[ShareLine, ...]:
 def case_line(row: dict[Any, Any], cases: dict[str, Case]) -> CaseLine:
     """The line of a row of `logs.analytics.cases.case_table`."""
     case = cases[row["case"]]
-    is_timed = row["n_timed"] > 0
     return CaseLine(
         stage=case.id.stage.value,
         number=str(case.id.number),
+        code=code_of(case.id),
         title=str(case),
         once_in=case.id.stage.chances_in // case.chance,
         n=row["n"],
         n_one_look=row["n_one_look"],
         n_timed=row["n_timed"],
-        recognition=average(row["recognition_ms"] if is_timed else None),
-        recognition_band=band(row["recognition_low_ms"], row["recognition_high_ms"]),
-        execution=average(row["execution_ms"] if is_timed else None),
-        execution_band=band(row["execution_low_ms"], row["execution_high_ms"]),
-        cost=average(100 * row["cost_ms"] if is_timed else None),
-        is_few=row["n_timed"] < FEW,
+        recognition=_time_words(row, "recognition"),
+        execution=_time_words(row, "execution"),
+        cost=average(100 * row["cost_ms"]) if row["is_stage_known"] else "",
+    )
+
+
+def _time_words(row: dict[Any, Any], part: str) -> TimeWords:
+    if not row["n_timed"]:
+        return TimeWords(UNKNOWN, "", "none")
+    time, band = estimate(*(row[f"{part}{end}"] for end in ("_ms", "_low_ms", "_high_ms")))
+    if not row[f"is_{part}_known"]:
+        return TimeWords("not known yet", band, "unknown")
+    return TimeWords(time, band, "hollow" if row["is_hollow"] else "known")
+
+
+@dataclass(frozen=True, slots=True)
+class CoverageWords:
+    """Coverage of a stage, three parts in whole per cents that add up to 100, and its bar."""
+
+    covered_pct: int
+    low_pct: int
+    high_pct: int
+    not_covered_pct: int
+    never_met_pct: int
+    n: int
+    n_cases_met: int
+    covered_width: int
+    bar_end: int
+
+
+def coverage_words(found: Figures | None) -> CoverageWords | None:
+    """`logs.analytics.coverage.Coverage` as the page writes it, or None without a look."""
+    if found is None:
+        return None
+    parts = (found["covered"], found["not_covered"], found["never_met"])
+    covered, not_covered, never_met = whole_pcts(parts)
+    return CoverageWords(
+        covered_pct=covered,
+        low_pct=round(100 * found["low"]),
+        high_pct=round(100 * found["high"]),
+        not_covered_pct=not_covered,
+        never_met_pct=never_met,
+        n=found["n"],
+        n_cases_met=found["n_cases_met"],
+        covered_width=round(BAR_WIDTH * found["covered"]),
+        bar_end=round(BAR_WIDTH * (found["covered"] + found["not_covered"])),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmWords:
+    """Cases do not come up for this member as chance has it: how often the edges lay how."""
+
+    n: int
+    counts: tuple[tuple[str, int, int], ...]
+
+
+def alarm_words(check: Figures | None, counts: Mapping[str, int]) -> AlarmWords | None:
+    """Each class of edges with its count and what chance has, or None without an alarm."""
+    if check is None:
+        return None
+    n = check["n"]
+    names = {"dot": "none up", "bar": "a bar", "angle": "an angle", "oriented": "all up"}
+    return AlarmWords(
+        n,
+        tuple(
+            (names[name], counts.get(name, 0), round(n * chance))
+            for name, chance in EDGE_CLASSES.items()
+        ),
     )
 
 

@@ -1,14 +1,23 @@
 """Solves on lines, page by page."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING, Final
 from zoneinfo import ZoneInfo
 
 from cubecore.cases import Stage
 from cubecore.replay import Kind
 from logs.reports.people import Whose, whose
-from logs.reports.words import case_title, find_case, is_case, kind_words, moment, reading
-from logs.selectors.solves import solve_list
+from logs.reports.words import (
+    case_title,
+    day_words,
+    find_case,
+    is_case,
+    kind_words,
+    moment,
+    reading,
+)
+from logs.selectors.solves import Behind, Window, solve_list
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -41,6 +50,52 @@ class SolveLine:
 
 
 @dataclass(frozen=True, slots=True)
+class FigureAsked:
+    """A figure whose solves are asked for.
+
+    Attributes:
+        behind: A kind of figure.
+        window: An average.
+        since: First day of a day or a week.
+        n_days: Its days.
+    """
+
+    behind: Behind | None = None
+    window: Window | None = None
+    since: date | None = None
+    n_days: int = 1
+
+    def span(self, zone: ZoneInfo) -> tuple[datetime, datetime] | None:
+        """From midnight to midnight in ``zone``."""
+        if self.since is None:
+            return None
+        begin = datetime.combine(self.since, datetime.min.time(), zone)
+        end = datetime.combine(self.since + timedelta(days=self.n_days), datetime.min.time(), zone)
+        return begin, end
+
+    @property
+    def words(self) -> str:
+        """The figure in words, or empty."""
+        if self.behind is not None:
+            return _BEHIND_WORDS[self.behind]
+        if self.window is not None:
+            return f"the {self.window.n} behind one average"
+        if self.since is not None:
+            days = "day" if self.n_days == 1 else f"{self.n_days} days"
+            return f"the {days} from {day_words(self.since)}"
+        return ""
+
+
+NO_FIGURE: Final = FigureAsked()
+_BEHIND_WORDS: Final = {
+    Behind.LOOKS: "those in which a look was made",
+    Behind.TIMES: "those that were timed",
+    Behind.ONE_LOOK_TIMES: "those that went in one look and were timed",
+    Behind.SPLITS: "those that hold every split",
+}
+
+
+@dataclass(frozen=True, slots=True)
 class SolvesReport:
     """A page of a member's solves.
 
@@ -53,6 +108,7 @@ class SolvesReport:
         kind: The kind filtered by, or empty.
         case: The case filtered by, as ``oll-27``, or empty.
         case_title: That case in words.
+        behind: The figure whose solves these are, in words, or empty.
     """
 
     whose: Whose
@@ -63,6 +119,7 @@ class SolvesReport:
     kind: str
     case: str
     case_title: str
+    behind: str
 
     @property
     def previous_page(self) -> int:
@@ -77,7 +134,7 @@ class SolvesReport:
     @property
     def is_filtered(self) -> bool:
         """Whether some of the member's solves may be hidden by the filter."""
-        return bool(self.kind or self.case)
+        return bool(self.kind or self.case or self.behind)
 
 
 def solve_line(solve: "Solve", zone: ZoneInfo) -> SolveLine:
@@ -112,6 +169,7 @@ def solves_report(
     page: int = 1,
     kind: str = "",
     case: str = "",
+    figure: FigureAsked = NO_FIGURE,
 ) -> SolvesReport:
     """A page of the solves of the actor, or of the member of the membership.
 
@@ -121,6 +179,7 @@ def solves_report(
         page: 1-based.
         kind: ``solve``, ``drill``, or empty for both; anything else counts as empty.
         case: Such as ``oll-27`` or ``pll-skip``, or empty; anything else counts as empty.
+        figure: Only the solves behind it.
 
     Raises:
         NotFoundError: There is no such member, or their log is not the actor's to read.
@@ -129,7 +188,15 @@ def solves_report(
     wanted = Kind(kind) if kind in Kind.__members__.values() else None
     stage, number = _known_case(case)
     found = solve_list(
-        actor=actor, member=member.user, page=page, kind=wanted, stage=stage, case=number
+        actor=actor,
+        member=member.user,
+        page=page,
+        kind=wanted,
+        stage=stage,
+        case=number,
+        behind=figure.behind,
+        window=figure.window,
+        span=figure.span(member.zone),
     )
     return SolvesReport(
         whose=member,
@@ -140,6 +207,7 @@ def solves_report(
         kind=wanted.value if wanted else "",
         case=case if stage else "",
         case_title=case_title(stage.value, number) if stage and number else "",
+        behind=figure.words,
     )
 
 

@@ -1,11 +1,12 @@
 """Figures, cases and moments as the pages write them."""
 
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from cubecore.cases import CASES, SKIP, Case, CaseId, Stage
 from cubecore.replay import Kind, Reason, Status
 from cubecore.rows import format_time
+from logs.analytics.words import decimals_shown
 
 DNF = "DNF"
 UNKNOWN = "–"  # noqa: RUF001 - a dash stands where a log does not tell
@@ -54,11 +55,23 @@ def split(ms: int | None) -> str:
     return UNKNOWN if ms is None else format_time(ms)
 
 
+def estimate(centre_ms: float, low_ms: float, high_ms: float) -> tuple[str, str]:
+    """An estimate and its range in seconds, with the digits that its range leaves it."""
+    decimals = decimals_shown((high_ms - low_ms) / 2000)
+    centre, low, high = (f"{ms / 1000:.{decimals}f}" for ms in (centre_ms, low_ms, high_ms))
+    return centre, f"{low} to {high}"
+
+
 def band(low_ms: float | None, high_ms: float | None) -> str:
     """A range of times, both ends rounded; a dash for an unknown one."""
     if low_ms is None or high_ms is None or low_ms != low_ms:
         return UNKNOWN
     return f"{average(low_ms)}–{average(high_ms)}"  # noqa: RUF001 - a range has a dash
+
+
+def day_words(day: date) -> str:
+    """A day: ``3 Mar 2026``."""
+    return f"{day.day} {day:%b %Y}"
 
 
 def moment(at: datetime | None, zone: ZoneInfo) -> str:

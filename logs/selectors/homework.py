@@ -14,7 +14,7 @@ from cubecore.replay import Kind
 from logs.analytics.homework_check import Meeting
 from logs.errors import NotFoundError
 from logs.models import Assignment, Club, Homework, Membership, Sighting
-from logs.selectors.clubs import visible_memberships
+from logs.selectors.clubs import check_sight, visible_memberships
 from logs.selectors.coaching import coached_clubs, coaches
 
 if TYPE_CHECKING:
@@ -54,6 +54,19 @@ def homework_asked(*, actor: "User") -> list[Homework]:
         assignments__member=actor, club__in=Membership.objects.filter(user=actor).values("club")
     )
     return list(_whole(asked))
+
+
+def homework_of(*, actor: "User", member: "User") -> list[Homework]:
+    """What is asked of ``member``, the newest first: all for themselves, for a coach their clubs'.
+
+    Raises:
+        NotFoundError: The member's log is not the actor's to read.
+    """
+    check_sight(actor, member)
+    if actor.pk == member.pk:
+        return homework_asked(actor=actor)
+    coached = [club.pk for club in coached_clubs(actor=actor)]
+    return list(_whole(Homework.objects.filter(assignments__member=member, club__in=coached)))
 
 
 def homework_get(*, actor: "User", homework_id: int) -> Homework:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from clubsite.accounts.models import User
 
 MOST_MARKS = 50
+MAX_WORD = LONGEST_MARK
 
 
 @transaction.atomic

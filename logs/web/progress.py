@@ -1,12 +1,18 @@
 """The Progress page."""
 
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, QueryDict
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
 
 from cubecore.cases import CASES, Stage
 from logs.analytics.cases import CaseOrder
+from logs.reports.people import time_zone_of
 from logs.reports.progress import Choice, progress_report
+from logs.services.time_marks import time_mark_add, time_mark_remove
+from logs.web.forms_progress import TimeMarkForm
 from logs.web.looks import looked
 from logs.web.pages import actor_of
 from logs.web.refusals import answers_refusals
@@ -18,17 +24,59 @@ ORDERS = {
     CaseOrder.EXECUTION: "execution",
     CaseOrder.NUMBER: "number",
 }
+UNPROCESSABLE = 422
 
 
 @require_safe
 @answers_refusals
 def progress(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
     """The actor's progress, or that of a member whose log they may read."""
+    return _page(request, membership_id)
+
+
+def _page(
+    request: HttpRequest, membership_id: int | None = None, form: TimeMarkForm | None = None
+) -> HttpResponse:
     report = progress_report(
-        actor=actor_of(request), membership_id=membership_id, choice=_choice(request.GET)
+        actor=actor_of(request),
+        membership_id=membership_id,
+        choice=_choice(request.GET),
+        now=timezone.now(),
     )
     looked(request, "progress", [report.whose.membership_id])
-    return render(request, "logs/progress.html", {"report": report, "orders": ORDERS})
+    context = {"report": report, "orders": ORDERS, "form": form or TimeMarkForm()}
+    status = UNPROCESSABLE if form is not None else 200
+    return render(request, "logs/progress.html", context, status=status)
+
+
+@require_POST
+@answers_refusals
+def mark_add(request: HttpRequest) -> HttpResponse:
+    """Mark a day on the axis of the actor's times."""
+    actor = actor_of(request)
+    form = TimeMarkForm(request.POST)
+    if not form.is_valid():
+        return _page(request, form=form)
+    today = timezone.now().astimezone(time_zone_of(actor=actor)).date()
+    try:
+        time_mark_add(
+            actor=actor,
+            day=form.cleaned_data["day"],
+            word=form.cleaned_data["word"],
+            today=today,
+        )
+    except ValidationError as error:
+        form.add_error(None, error)
+        return _page(request, form=form)
+    return redirect(f"{reverse('logs:progress')}#marks")
+
+
+@require_POST
+@answers_refusals
+def mark_remove(request: HttpRequest, mark_id: int) -> HttpResponse:
+    """Remove a mark of the actor's own."""
+    time_mark_remove(actor=actor_of(request), mark_id=mark_id)
+    return redirect(f"{reverse('logs:progress')}#marks")
 
 
 def _choice(query: QueryDict) -> Choice:

@@ -1,12 +1,15 @@
 """Lists of solves, and one solve turn by turn."""
 
-from django.http import HttpRequest, HttpResponse
+from datetime import date
+
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from logs.reports.case_pages import all_case_titles
 from logs.reports.solve import solve_report
-from logs.reports.solves import solves_report
+from logs.reports.solves import FigureAsked, solves_report
+from logs.selectors.solves import Behind, Window
 from logs.web.looks import looked
 from logs.web.pages import actor_of, whole_number
 from logs.web.refusals import answers_refusals
@@ -22,10 +25,29 @@ def solve_list(request: HttpRequest, membership_id: int | None = None) -> HttpRe
         page=whole_number(request.GET.get("page"), 1),
         kind=request.GET.get("kind", ""),
         case=request.GET.get("case", ""),
+        figure=_figure(request.GET),
     )
     looked(request, "solves", [report.whose.membership_id])
     context = {"report": report, "case_choices": all_case_titles()}
     return render(request, "logs/solves.html", context)
+
+
+def _figure(query: QueryDict) -> FigureAsked:
+    """The figure whose solves the address asks for; what it asks wrongly is as if it did not."""
+    behind = query.get("behind", "")
+    last, until = whole_number(query.get("last"), 0), whole_number(query.get("until"), 0)
+    try:
+        since = date.fromisoformat(query.get("since", ""))
+    except ValueError:
+        since = None
+    if since is not None and since.year in (date.min.year, date.max.year):
+        since = None
+    return FigureAsked(
+        behind=Behind(behind) if behind in Behind.__members__.values() else None,
+        window=Window(until, last) if last and until else None,
+        since=since,
+        n_days=7 if query.get("days") == "7" else 1,
+    )
 
 
 @require_safe
