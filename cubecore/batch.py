@@ -112,28 +112,29 @@ class _Times(NamedTuple):
         hesitations: From which pause on a gap is a hesitation, for each row, or None.
     """
 
-    gaps: Numbers
+    gaps: NDArray[np.int32]
     has_times: Flags
     ends: list[list[int]]
     hesitations: list[float | None]
 
 
-def _unpack_gaps(packed: bytes) -> Numbers:
+def _unpack_gaps(packed: bytes) -> NDArray[np.int32]:
     """As `compact.unpack_numbers`."""
     parts = np.frombuffer(packed, np.uint8)
-    is_last = parts < 0x80
-    begins = np.flatnonzero(np.concatenate([[True], is_last[:-1]]))[: is_last.sum()]
-    if not len(begins):
-        return np.zeros(0, np.int64)
-    nth = np.arange(len(parts)) - np.repeat(begins, np.diff([*begins, len(parts)]))
-    return np.add.reduceat((parts & 0x7F).astype(np.int64) << 7 * nth, begins)
+    ends = np.flatnonzero(parts < 0x80)  # where the last byte of each number is
+    gaps = parts[ends].astype(np.int32)
+    n_before = np.diff(ends, prepend=-1) - 1  # how many bytes of it come before that
+    for back in range(1, n_before.max(initial=0) + 1):
+        longer = n_before >= back
+        gaps[longer] = gaps[longer] << 7 | parts[ends[longer] - back] & 0x7F
+    return gaps
 
 
 def _times(rows: Sequence[CompactRow], is_turn: Flags) -> _Times:
     has_times = np.array([row.gaps is not None for row in rows])
-    gaps = np.zeros(is_turn.shape, np.int64)
+    gaps = np.zeros(is_turn.shape, np.int32)
     gaps[is_turn & has_times[:, None]] = _unpack_gaps(b"".join([row.gaps or b"" for row in rows]))
-    between = np.where(gaps[:, 1:] > 0, gaps[:, 1:], _LONG).astype(np.int32)
+    between = np.where(gaps[:, 1:] > 0, gaps[:, 1:], np.int32(_LONG))
     between.sort(axis=1)
     n_between = (between < _LONG).sum(axis=1)
     if between.shape[1]:
@@ -192,7 +193,7 @@ def _away(places: Bytes, hidden: Flags) -> PieceSets:
     """The pieces that are not home, in each position: (n, T + 1)."""
     bit = (1 << np.arange(len(PIECES))).astype(np.float32)  # sums below 2 ** 24 are exact in it
     is_away = (places != _HOME).view(np.uint8)
-    away = np.einsum("tpn,p->nt", is_away, bit).astype(np.uint32)
+    away: PieceSets = np.einsum("tpn,p->nt", is_away, bit).astype(np.uint32)
     away[hidden] = _ALL_PIECES
     return away
 
@@ -277,7 +278,8 @@ def _keys(places: Bytes, row: Numbers, turn: Numbers, cross: Numbers) -> Bytes:
 
 
 def _is_solved_up_to_auf(keys: Bytes) -> Flags:
-    return (keys[:, None] == _AUF_KEYS).all(axis=2).any(axis=1)
+    is_solved: Flags = (keys[:, None] == _AUF_KEYS).all(axis=2).any(axis=1)
+    return is_solved
 
 
 def _find_excursions(places: Bytes, found: _Found) -> list[list[Excursion]]:

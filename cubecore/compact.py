@@ -100,6 +100,11 @@ def pack(row: TurnedRow) -> CompactRow:
     return CompactRow(row.scramble, solution, gaps, row.penalty)
 
 
+def compact_row(row: Row) -> CompactRow:
+    """``row`` without its texts; raises what `read_turns` does."""
+    return pack(read_turns(row))
+
+
 def unpack(row: CompactRow) -> TurnedRow:
     """The row that was packed."""
     turns, mid_slices = row.solution, []

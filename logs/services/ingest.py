@@ -22,6 +22,7 @@ from logs.services.labels import (
     label_rows,
     raw_fields,
     solve_labels,
+    turn_fields,
 )
 from logs.services.locks import lock_log
 from logs.services.mappings import mapping_of
@@ -168,6 +169,7 @@ def _solve(upload: Upload, labelled: Labelled, book: Book) -> Solve:
         key=labelled.key,
         done_at=read.done_at,
         **raw_fields(read.row),
+        **turn_fields(labelled.compact),
         **solve_labels(labelled.replay, book),
     )
 

@@ -10,14 +10,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from cubecore.batch import replay_batch
 from cubecore.book import Book
 from cubecore.cases import Stage
+from cubecore.compact import CompactRow, compact_row
 from cubecore.cube import SOLVED, after_turns
 from cubecore.errors import CubeError
 from cubecore.jsonlines import look_json
 from cubecore.looks import Look, Outcome
 from cubecore.notation import parse_script
-from cubecore.replay import ENGINE_VERSION, LastLayerStage, Replay, replay
+from cubecore.replay import ENGINE_VERSION, LastLayerStage, Replay
 from cubecore.rows import Penalty, Row, format_turn_ms, parse_turn_ms
 from logs.errors import RowProblem
 from logs.intake.parsed import ReadRow
@@ -28,6 +30,8 @@ LABEL_FIELDS = (
     "status", "kind", "cross", "reason", "cross_ms", "pair_ms", "f2l_ms", "final_auf_ms",
     "engine_version", "book_version",
 )  # fmt: skip
+TEXT_FIELDS = ("scramble", "time_ms", "penalty", "solution", "turn_ms", "note")
+TURN_FIELDS = ("scramble_turns", "solution_turns", "turn_gaps")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +42,13 @@ class Labelled:
         read: The row.
         replay: What the engine made of it.
         key: What tells its solve from the member's others.
+        compact: Its turns and their times, as they are stored.
     """
 
     read: ReadRow
     replay: Replay
     key: str
+    compact: CompactRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,14 +69,19 @@ def label_rows(
         book: The algorithms to name looks by.
         undated: How often each undated solve stands in the file before ``rows``; counts them too.
     """
+    undated = Counter() if undated is None else undated
+    taken: list[tuple[ReadRow, CompactRow]] = []
     labelled: list[Labelled] = []
     problems: list[RowProblem] = []
-    undated = Counter() if undated is None else undated
     for read in rows:
         try:
-            result = replay(read.row, book)
+            taken.append((read, compact_row(read.row)))
         except CubeError as error:
             problems.append(problem_of(error, read.line, read.text))
+    results = replay_batch([compact for _, compact in taken], book)
+    for (read, compact), result in zip(taken, results, strict=True):
+        if isinstance(result, CubeError):
+            problems.append(problem_of(result, read.line, read.text))
             continue
         ordinal = 1
         if read.done_at is None:
@@ -78,8 +89,8 @@ def label_rows(
             undated[same] += 1
             ordinal = undated[same]
         key = solve_key(read.row, result.turns, read.done_at, ordinal)
-        labelled.append(Labelled(read, result, key))
-    return LabelledRows(tuple(labelled), tuple(problems))
+        labelled.append(Labelled(read, result, key, compact))
+    return LabelledRows(tuple(labelled), tuple(sorted(problems, key=lambda one: one.line)))
 
 
 def solve_key(row: Row, turns: bytes, done_at: datetime | None, ordinal: int = 1) -> str:
@@ -111,6 +122,28 @@ def raw_fields(row: Row) -> dict[str, Any]:
         "turn_ms": format_turn_ms(row.turn_ms),
         "note": row.note,
     }
+
+
+def turn_fields(compact: CompactRow) -> dict[str, Any]:
+    """The row's turns as `Solve` keeps them beside its texts; `stored_turns` reads them back."""
+    return {
+        "scramble_turns": compact.scramble,
+        "solution_turns": compact.solution,
+        "turn_gaps": compact.gaps,
+    }
+
+
+def stored_turns(solve: Solve) -> CompactRow | None:
+    """What `turn_fields` has stored; None in a row older than those fields."""
+    scramble, solution, gaps = solve.scramble_turns, solve.solution_turns, solve.turn_gaps
+    if scramble is None:
+        return None
+    return CompactRow(
+        bytes(scramble),
+        None if solution is None else bytes(solution),
+        None if gaps is None else bytes(gaps),
+        Penalty(solve.penalty),
+    )
 
 
 def stored_row(solve: Solve) -> Row:

@@ -1,24 +1,32 @@
 """All labels, made anew from the stored rows."""
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import Any
 
 from django.db import transaction
 
+from cubecore.batch import replay_batch
 from cubecore.book import Book
+from cubecore.compact import CompactRow, compact_row
 from cubecore.errors import CubeError
-from cubecore.replay import Replay, replay
+from cubecore.replay import Replay
 from logs.models import Sighting, Solve
 from logs.selectors.book import books_of_members
 from logs.services.labels import (
     LABEL_FIELDS,
+    TEXT_FIELDS,
+    TURN_FIELDS,
     build_sightings,
     sighting_labels,
     solve_labels,
     stored_row,
+    stored_turns,
+    turn_fields,
 )
+from logs.services.rows import update_rows
 from logs.services.tallies import tally_add, tally_remove
 
 BATCH = 1_000
@@ -76,56 +84,86 @@ def solve_relabel(
 
 @transaction.atomic
 def relabel_batch(ids: Sequence[int], book: Book | None = None) -> Relabelled:
-    """Make the labels of the solves ``ids`` anew, all or none; by each member's book when None."""
+    """Make the labels of the solves ``ids`` anew, all or none; by each member's book when None.
+
+    No text is read, but for solves older than their turns' own fields, which are filled.
+    """
     solves = list(
         Solve.objects.select_for_update(of=("self",))
         .filter(pk__in=ids)
         .order_by("pk")
-        .prefetch_related("sightings")
+        .only("member_id", "penalty", *TURN_FIELDS, *LABEL_FIELDS)
     )
-    books = _books(solves, book)
-    stale: list[Solve] = []
+    refused = _fill_turns([solve for solve in solves if solve.scramble_turns is None])
+    sightings = _stored_sightings(ids)
+    stale: dict[frozenset[str], list[Solve]] = defaultdict(list)
     resighted: list[tuple[Solve, Replay]] = []
-    refused: list[int] = []
     touched: dict[int, list[int]] = defaultdict(list)
-    n_changed = 0
-    for solve in solves:
-        own = books[solve.member_id]
-        try:
-            result = replay(stored_row(solve), own)
-        except CubeError:
+    for solve, own, result in _replays(solves, book):
+        if isinstance(result, CubeError):
             refused.append(solve.pk)
             continue
-        is_resighted = _sightings_of(solve) != sighting_labels(result)
+        is_resighted = sightings.get(solve.pk, []) != sighting_labels(result)
         changed = _update(solve, solve_labels(result, own))
         if changed:
-            stale.append(solve)
+            stale[frozenset(changed)].append(solve)
         if is_resighted:
             resighted.append((solve, result))
         if is_resighted or not changed <= _VERSIONS:
-            n_changed += 1
             touched[solve.member_id].append(solve.pk)
-    for member_id, ids in sorted(touched.items()):
-        tally_remove(member_id=member_id, solve_ids=ids)
+    for member_id, changed_ids in sorted(touched.items()):
+        tally_remove(member_id=member_id, solve_ids=changed_ids)
     _write(stale, resighted)
-    for member_id, ids in sorted(touched.items()):
-        tally_add(member_id=member_id, solve_ids=ids)
-    return Relabelled(len(solves), n_changed, tuple(refused))
+    for member_id, changed_ids in sorted(touched.items()):
+        tally_add(member_id=member_id, solve_ids=changed_ids)
+    return Relabelled(len(solves), sum(map(len, touched.values())), tuple(sorted(refused)))
 
 
-def _books(solves: Sequence[Solve], book: Book | None) -> dict[int, Book]:
-    """The book for each member of ``solves``: ``book``, or else their own."""
+def _fill_turns(solves: Sequence[Solve]) -> list[int]:
+    """Read the turns of solves that have their texts alone; the ids of those that cannot be."""
+    unread = []
+    by_id = {solve.pk: solve for solve in solves}
+    filled = []
+    for texts in Solve.objects.filter(pk__in=by_id).only(*TEXT_FIELDS):
+        solve = by_id[texts.pk]
+        try:
+            compact = compact_row(stored_row(texts))
+        except CubeError:
+            unread.append(solve.pk)
+            continue
+        for name, value in turn_fields(compact).items():
+            setattr(solve, name, value)
+        filled.append(solve)
+    update_rows(filled, TURN_FIELDS)
+    return unread
+
+
+def _replays(
+    solves: Sequence[Solve], book: Book | None
+) -> Iterator[tuple[Solve, Book, Replay | CubeError]]:
+    """Each solve that can be replayed, with the book it is read by: ``book``, or its member's."""
     members = {solve.member_id for solve in solves}
-    if book is not None:
-        return dict.fromkeys(members, book)
-    return books_of_members(member_ids=members)
+    books = (
+        dict.fromkeys(members, book) if book is not None else books_of_members(member_ids=members)
+    )
+    by_book: dict[Book, list[tuple[Solve, CompactRow]]] = defaultdict(list)
+    for solve in solves:
+        if (compact := stored_turns(solve)) is not None:
+            by_book[books[solve.member_id]].append((solve, compact))
+    for own, ones in by_book.items():
+        results = replay_batch([compact for _, compact in ones], own)
+        for (solve, _), result in zip(ones, results, strict=True):
+            yield solve, own, result
 
 
 _VERSIONS = {"engine_version", "book_version"}
 
 
-def _write(stale: Sequence[Solve], resighted: Sequence[tuple[Solve, Replay]]) -> None:
-    Solve.objects.bulk_update(stale, LABEL_FIELDS, batch_size=100)
+def _write(
+    stale: Mapping[frozenset[str], Sequence[Solve]], resighted: Sequence[tuple[Solve, Replay]]
+) -> None:
+    for names, solves in stale.items():
+        update_rows(solves, sorted(names))
     Sighting.objects.filter(solve__in=[solve for solve, _ in resighted]).delete()
     sightings = [s for solve, result in resighted for s in build_sightings(solve, result)]
     Sighting.objects.bulk_create(sightings, batch_size=BATCH // 2)
@@ -139,10 +177,14 @@ def _update(solve: Solve, labels: dict[str, Any]) -> set[str]:
     return changed
 
 
-def _sightings_of(solve: Solve) -> list[dict[str, Any]]:
-    """The stored sightings as `sighting_labels` gives them."""
-    stored = sorted(solve.sightings.all(), key=lambda sighting: sighting.stage)
-    return [{name: getattr(one, name) for name in _SIGHTING_FIELDS} for one in stored]
+def _stored_sightings(ids: Sequence[int]) -> dict[int, list[dict[str, Any]]]:
+    """The stored sightings of solves, as `sighting_labels` gives them."""
+    stored: dict[int, list[dict[str, Any]]] = defaultdict(list)
+    for sighting in Sighting.objects.filter(solve__in=ids).values("solve_id", *_SIGHTING_FIELDS):
+        stored[sighting.pop("solve_id")].append(sighting)
+    for of_solve in stored.values():
+        of_solve.sort(key=itemgetter("stage"))
+    return stored
 
 
 _SIGHTING_FIELDS = tuple(

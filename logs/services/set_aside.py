@@ -1,6 +1,6 @@
 """A set-aside row, mended by its member."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -111,4 +111,4 @@ def _numbered(upload: Upload, labelled: Labelled, book: Book) -> Labelled:
     ordinal = len(same) + 1
     while Solve.objects.filter(upload=upload, key=solve_key(row, turns, None, ordinal)).exists():
         ordinal += 1
-    return Labelled(labelled.read, labelled.replay, solve_key(row, turns, None, ordinal))
+    return replace(labelled, key=solve_key(row, turns, None, ordinal))

@@ -6,7 +6,7 @@ from cubecore.book import Book, default_book
 from logs.models import Sighting, Solve
 from logs.services import relabel
 from logs.services.relabel import Relabelled, solve_relabel
-from tests.factories import LAST_PAIR, T_PERM, make_row, make_rows, make_upload, make_user
+from tests.factories import LAST_PAIR, make_row, make_rows, make_upload, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -62,7 +62,41 @@ def test_a_new_version_alone_is_written_but_is_no_change():
 def test_a_solve_the_engine_takes_no_longer_keeps_its_labels_and_is_named():
     make_upload(make_user(), make_rows(2))
     bad = Solve.objects.earliest("done_at")
-    Solve.objects.filter(pk=bad.pk).update(solution=T_PERM, turn_ms="")
+    Solve.objects.filter(pk=bad.pk).update(solution_turns=b"", turn_gaps=None)
+    before = _labels()
+    assert solve_relabel() == Relabelled(n_solves=2, n_changed=0, refused=(bad.pk,))
+    assert _labels() == before
+
+
+def test_relabelling_reads_no_text(django_assert_max_num_queries):
+    make_upload(make_user(), [*make_rows(3), make_row("U", LAST_PAIR)])
+    Solve.objects.update(f2l_ms=1)
+    with django_assert_max_num_queries(100) as seen:
+        assert solve_relabel().n_changed == 4
+    asked = " ".join(query["sql"] for query in seen.captured_queries)
+    assert '"solution_turns"' in asked
+    for text in ("scramble", "solution", "turn_ms", "note"):
+        assert f'"{text}"' not in asked
+
+
+def test_turns_that_are_not_kept_yet_are_read_from_the_texts_and_kept():
+    make_upload(
+        make_user(),
+        [*make_rows(2), make_row("M2 U M2 U2 M2 U M2"), make_row(is_timed=False, done_at=None)],
+    )
+    before = _labels()
+    assert all(one["scramble_turns"] for one in before[:4])
+    Solve.objects.update(scramble_turns=None, solution_turns=None, turn_gaps=None)
+    assert solve_relabel() == Relabelled(n_solves=4, n_changed=0)
+    assert _labels() == before
+
+
+def test_a_text_that_is_no_longer_read_is_named_and_the_solve_kept():
+    make_upload(make_user(), make_rows(2))
+    bad = Solve.objects.earliest("done_at")
+    Solve.objects.filter(pk=bad.pk).update(
+        scramble_turns=None, solution_turns=None, turn_gaps=None, solution="R Q"
+    )
     before = _labels()
     assert solve_relabel() == Relabelled(n_solves=2, n_changed=0, refused=(bad.pk,))
     assert _labels() == before
