@@ -158,7 +158,7 @@ ROLE_WORDS = {
     Role.PENALTY: "the penalty",
     Role.SOLUTION: "the solution",
     Role.TURN_MS: "the turn times",
-    Role.DONE_AT: "the date, with or without its time of day",
+    Role.DONE_AT: "the date, or date and time",
     Role.CLOCK: "the time of day alone",
     Role.NOTE: "the note",
 }
