@@ -20,7 +20,7 @@ Fields = dict[str, object]
 
 def timed_rows() -> list[Fields]:
     """At least ``N_ROWS`` rows with solution and times, as a log holds them."""
-    rows = [row for path in sorted(LOGS.rglob("*")) for row in _read(path)]
+    rows = [row for path in sorted(LOGS.rglob("*")) for row in read_fields(path)]
     timed = [row for row in rows if row.get("turn_ms") and _is_taken(row)]
     return timed if len(timed) >= N_ROWS else made_rows()
 
@@ -32,7 +32,8 @@ def _is_taken(row: Fields) -> bool:
         return False
 
 
-def _read(path: Path) -> list[Fields]:
+def read_fields(path: Path) -> list[Fields]:
+    """The rows of a log as they are written; none of another file."""
     if path.suffix == ".jsonl":
         return [row for line in path.read_text(encoding="utf-8").splitlines() for row in _row(line)]
     if path.suffix == ".csv":
