@@ -41,8 +41,12 @@ def n_queries(client: Client, address: str) -> int:
         ("/progress/", 3),
         ("/progress/?stage=pll", 3),
         ("/cases/", 1),
-        # Names of turns, books, own colour, clubs, zone, sightings.
-        ("/cases/oll/27/", 6),
+        # Names of turns, books, own colour, clubs, zone, sightings; drills; pace (2), homework, marks (2).
+        ("/cases/oll/27/", 12),
+        # Homework, day's number, last colour, zone, drills of today.
+        ("/drills/", 5),
+        # Day's number for this address, for the sheet and for another's address; books.
+        ("/drills/sheet/?case=oll-27&n=5&last=yellow&seed=7", 4),
         ("/sheet/", 3),
         ("/sheet/?case=oll-27&case=pll-T", 3),
         ("/sheet.pdf?case=oll-27&case=pll-T", 3),

@@ -1,0 +1,74 @@
+"""Drills in a real browser: asked for by keyboard, narrow, printed, accessible in both themes."""
+
+from io import BytesIO
+
+import pytest
+from playwright.sync_api import Page
+from pypdf import PdfReader
+
+from logs.models import Membership, Role
+from tests.browser.test_pages import opened, violations
+from tests.conftest import SignIn
+from tests.desk import DRILL, ONE_LOOK
+from tests.factories import make_club, make_membership, make_row, make_upload
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+SHEET = "/drills/sheet/?case=oll-33&case=oll-45&n=12&last=yellow&seed=7"
+ADDRESSES = [
+    "/drills/",
+    "/drills/?case=oll-33&mix=1",
+    SHEET,
+    SHEET + "&paper=letter",
+    "/cases/oll/40/",
+    "/clubs/{slug}/homework/",
+]
+
+
+@pytest.fixture
+def coach() -> Membership:
+    coach = make_membership(make_club("Riverbank"), role=Role.COACH)
+    drills = [make_row(*DRILL, gap_ms=gap) for gap in range(90, 98)]
+    make_upload(coach.user, [*drills, *(make_row(*ONE_LOOK, gap_ms=gap) for gap in (120, 130))])
+    return coach
+
+
+@pytest.mark.parametrize("address", ADDRESSES)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, address, scheme):
+    sign_in(page, coach.user)
+    page.emulate_media(color_scheme=scheme)
+    opened(page, address.format(slug=coach.club.slug))
+    assert violations(page) == []
+    # WCAG 2.2, 1.4.10: at 320 px nothing scrolls sideways but what needs two dimensions.
+    page.set_viewport_size({"width": 320, "height": 800})
+    page.wait_for_timeout(200)  # a chart is drawn anew
+    assert page.evaluate("document.documentElement.scrollWidth") == 320
+    assert violations(page) == []
+
+
+def test_drills_are_asked_for_by_keyboard(page: Page, sign_in: SignIn, coach):
+    sign_in(page, coach.user)
+    opened(page, "/cases/oll/33/")
+    page.get_by_role("link", name="Drills", exact=True).focus()
+    page.keyboard.press("Enter")
+    page.get_by_label("Deal in what looks like the ticked cases").focus()
+    page.keyboard.press("Space")
+    page.get_by_label("How many").fill("4")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/drills/sheet/**seed=**")
+    assert page.locator(".drill-lines > li").count() == 4
+    with page.expect_download() as waiting:
+        page.get_by_role("link", name="Log to fill in").press("Enter")
+    assert waiting.value.suggested_filename.endswith(".csv")
+
+
+def test_a_sheet_prints_its_scrambles_and_no_answers(page: Page, sign_in: SignIn, coach):
+    sign_in(page, coach.user)
+    opened(page, SHEET)
+    scrambles = page.locator(".drill-lines .moves").all_inner_texts()
+    printed = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
+    text = " ".join(part.extract_text() for part in printed.pages)
+    assert len(printed.pages) == 1
+    assert all(scramble in " ".join(text.split()) for scramble in scrambles)
+    assert "Which case is which" not in text
