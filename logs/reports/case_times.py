@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 import pandas as pd
+from pandas.api.typing import NaTType
 
 from cubecore.cases import Case
 from logs.analytics.curves import FITTED_FROM, curve_band, learning_curves
@@ -206,8 +207,8 @@ def _line(number: int, row: pd.Series, zone: ZoneInfo) -> TimeLine:
     )
 
 
-def _day(at: Any, zone: ZoneInfo) -> str:
-    return "undated" if pd.isna(at) else day_words(at.tz_convert(zone).date())
+def _day(at: pd.Timestamp | NaTType, zone: ZoneInfo) -> str:
+    return day_words(at.tz_convert(zone).date()) if isinstance(at, pd.Timestamp) else "undated"
 
 
 def _marks(actor: "User", own: pd.DataFrame, case: Case, zone: ZoneInfo) -> list[Mark]:
@@ -291,5 +292,5 @@ def _review(
     late = probability_gap_over(30, gap)
     return (
         f"{last}At {pace:.0f} solves a week chance brings it about every {gap:.0f} days;"
-        f" {round(100 * late)} gaps in 100 are longer than 30. Each time it comes is a review."
+        f" {round(100 * late)} gaps in 100 are longer than 30 days. Each time it comes is a review."
     )

@@ -1,7 +1,7 @@
 """Homework: all that is asked in a club or of a member, and one of it with what stands behind."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from logs.analytics.adoption import AdoptionState
 from logs.errors import NotFoundError
 from logs.reports.desk import ClubName, Desk
+from logs.reports.homework_effect import effect_line
 from logs.reports.homework_progress import (
     EXCUSED,
     MemberProgress,
@@ -19,7 +20,9 @@ from logs.reports.homework_progress import (
 )
 from logs.reports.homework_words import goal_words
 from logs.reports.teaching import TaughtCase
+from logs.reports.words import find_case
 from logs.selectors.coaching import coached_club_get, coached_clubs, coaches
+from logs.selectors.frames import sighting_frame
 from logs.selectors.homework import homework_asked, homework_get, homework_list, memberships_shown
 from logs.selectors.practice_cap import HIGHEST_CAP
 from logs.services.homework import day_words
@@ -178,9 +181,34 @@ def assignment_report(
         is_own = member.user_id == actor.pk
         is_meant = is_own if membership_id is None else member.pk == membership_id
         if is_meant and (is_own or is_coach):
-            read = Progress(actor, [homework], [member])
-            return AssignmentReport(_head(homework, now), read.of(homework, member), is_coach)
+            progress = Progress(actor, [homework], [member]).of(homework, member)
+            told = with_effects(actor, homework, member.user, progress)
+            return AssignmentReport(_head(homework, now), told, is_coach)
     raise NotFoundError("member")
+
+
+def with_effects(
+    actor: "User", homework: "Homework", member: "User", progress: MemberProgress
+) -> MemberProgress:
+    """The progress of a member whose log the actor may read, each case with its before and since."""
+    sightings = sighting_frame(actor=actor, member=member)
+    asked = {
+        (case.stage, case.case) for one in homework_asked(actor=member) for case in one.cases.all()
+    }
+    cases = []
+    for case in progress.cases:
+        known = find_case(case.taught.stage, case.taught.number)
+        assert known is not None  # held by a constraint
+        line = effect_line(
+            sightings,
+            known,
+            set_at=homework.set_at,
+            until=homework.closed_at,
+            asked={name for stage, name in asked if stage == case.taught.stage},
+            zone=ZoneInfo(homework.club.time_zone),
+        )
+        cases.append(replace(case, effect=line))
+    return replace(progress, cases=tuple(cases))
 
 
 def open_codes(*, actor: "User", member: "User", membership: "Membership | None") -> set[str]:

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from cubecore.book import Book
 from logs.analytics.adoption import AdoptionState
 from logs.analytics.homework_check import Asked, CaseCheck, Meeting, case_check
+from logs.reports.homework_effect import EffectLine
 from logs.reports.homework_words import drill_words, short_words, state_words
 from logs.reports.teaching import TaughtCase, taught
 from logs.reports.words import find_case, moment, split
@@ -38,7 +39,8 @@ class CaseProgress:
     """How far a member is with a case, and the sightings behind it.
 
     ``state`` is the word of the sequential test of solves, or ``excused``: drills never change it.
-    ``is_ready`` is the same test's word on the drills, that the case may be met.
+    ``is_ready`` is the same test's word on the drills, that the case may be met. ``effect`` is told
+    on the page of one member alone.
     """
 
     taught: TaughtCase
@@ -49,6 +51,7 @@ class CaseProgress:
     is_ready: bool
     excuse: str
     meetings: tuple[MeetingLine, ...]
+    effect: EffectLine | None = None
 
 
 @dataclass(frozen=True, slots=True)
