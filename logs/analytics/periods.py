@@ -34,7 +34,7 @@ def times_by_period(solves: pd.DataFrame, *, zone: tzinfo) -> pd.DataFrame:
     timed = _timed(solves)
     days = _days(timed, zone)
     if period_unit(solves, zone=zone) == "week":
-        days = days - pd.to_timedelta(days.dt.weekday, unit="D")
+        days = days - pd.to_timedelta(days.dt.day_of_week, unit="D")
     groups = timed["time_ms"].groupby(days.to_numpy())
     table = pd.DataFrame(
         {

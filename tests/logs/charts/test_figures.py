@@ -30,31 +30,49 @@ def by_type(figure, kind: str):
     return [trace for trace in figure["data"] if trace["type"] == kind]
 
 
+def row_of(*rows):
+    table = case_table(sightings(*rows), stage="oll", chances=CHANCES)
+    return (table.select_dtypes("number") / 1000).iloc[0]
+
+
 def test_recognition_runs_to_the_left_hatched_and_execution_to_the_right_solid():
     recognition, execution = by_type(cases_of(*SUNES), "bar")
-    assert (recognition["name"], recognition["x"]) == ("Recognition", [-0.6])
+    row = row_of(*SUNES)
+    assert (recognition["name"], execution["name"]) == ("Recognition", "Execution")
+    assert recognition["x"] == pytest.approx([-row["recognition_ms"]], abs=0.0006)
+    assert execution["x"] == pytest.approx([row["execution_ms"]], abs=0.0006)
     assert recognition["marker"]["pattern"]["shape"] == "/"
-    assert (execution["name"], execution["x"]) == ("Execution", [1.1])
     assert "pattern" not in execution["marker"]
     assert recognition["marker"]["line"] == execution["marker"]["line"]
 
 
 def test_bands_reach_the_ends_that_the_table_holds():
-    # Of five values the band is the smallest to the largest: 0.4 to 0.8 and 0.9 to 1.3 s.
+    row = row_of(*SUNES)
     lines = [trace for trace in by_type(cases_of(*SUNES), "scatter") if trace.get("error_x")]
     for trace in lines:
         (at,) = trace["x"]
         ends = at - trace["error_x"]["arrayminus"][0], at + trace["error_x"]["array"][0]
-        assert ends == pytest.approx((-0.8, -0.4) if at < 0 else (0.9, 1.3))
+        part, sign = ("recognition", -1) if at < 0 else ("execution", 1)
+        held = sorted((sign * row[f"{part}_low_ms"], sign * row[f"{part}_high_ms"]))
+        assert ends == pytest.approx(held, abs=0.0015)
     assert len(lines) == 4  # a line of ink over a wider one of paper, on both sides
 
 
-def test_a_case_with_few_times_is_rings_and_no_bar():
+def test_a_case_not_known_yet_is_a_band_and_its_sightings_but_no_bar():
     figure = cases_of(*SUNES, ONE, UNTIMED)
     for bar in by_type(figure, "bar"):
         assert bar["y"] == ["OLL 27 · 5\N{MULTIPLICATION SIGN}"]
-    rings = [t for t in by_type(figure, "scatter") if t.get("name") == "One sighting each"]
-    assert [ring["x"] for ring in rings] == [[-0.7], [1.5]]
+    dots = [t for t in by_type(figure, "scatter") if t.get("name") == "One sighting each"]
+    assert [dot["x"] for dot in dots] == [[-0.7], [1.5]]
+    bands = [t for t in by_type(figure, "scatter") if t.get("error_x")]
+    assert all("OLL 26 · 1\N{MULTIPLICATION SIGN}" in band["y"] for band in bands)
+    assert any("not known yet" in text for band in bands for text in band["text"])
+
+
+def test_a_known_time_of_fewer_than_three_is_a_ring():
+    rows = [{**SUNES[2], "case": case} for case in ("27",) * 9 + ("26",) * 9 + ("45",) * 2]
+    rings = [t for t in by_type(cases_of(*rows), "scatter") if "fewer" in str(t.get("name"))]
+    assert [ring["y"] for ring in rings] == [["OLL 45 · 2\N{MULTIPLICATION SIGN}"]] * 2
     assert all(ring["marker"]["symbol"] == "circle-open" for ring in rings)
 
 
@@ -67,16 +85,20 @@ def test_a_case_without_times_has_no_row():
 
 
 def test_what_is_pointed_at_is_said_with_its_count_and_range():
+    row = row_of(*SUNES)
     recognition, _ = by_type(cases_of(*SUNES), "bar")
-    assert recognition["text"] == ["OLL 27 Sune: recognition 0.60 s (0.40 to 0.80) · 5 times"]
+    time, low, high = (f"{row[f'recognition{end}']:.2f}" for end in ("_ms", "_low_ms", "_high_ms"))
+    said = f"OLL 27 Sune: recognition {time} s ({low} to {high}) · 5 times"
+    assert recognition["text"] == [said]
 
 
 def test_ticks_read_as_seconds_on_both_sides():
     axis = cases_of(*SUNES)["layout"]["xaxis"]
     assert axis["ticktext"] == [f"{abs(tick):g}" for tick in axis["tickvals"]]
     low, high = axis["range"]
-    assert low < -0.8
-    assert high > 1.3
+    row = row_of(*SUNES)
+    assert low < -row["recognition_high_ms"]
+    assert high > row["execution_high_ms"]
 
 
 def test_one_sighting_alone_makes_a_figure():

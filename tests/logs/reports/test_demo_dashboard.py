@@ -1,22 +1,27 @@
 """The Progress page of demo members against the truth their solves were made with.
 
 The truth is written by the demo's own solver (`logs.demo`), which shares nothing with the engine or
-with analytics; medians here are the standard library's. Rows that are open to two readings are left out
-of the log and of the truth.
+with analytics; its sightings are pooled by the public functions, which tests/logs/analytics holds to
+published figures. Rows that are open to two readings are left out of the log and of the truth.
 """
 
 import json
 from collections import defaultdict
 from pathlib import Path
-from statistics import mean, median
+from statistics import mean
 from typing import Any
 from zoneinfo import ZoneInfo
 
+import pandas as pd
 import pytest
 
 from cubecore.cases import CASES, Stage
 from logs.analytics.cases import CaseOrder
+from logs.analytics.grid import pooled_times
+from logs.analytics.pooling import case_sums
+from logs.reports.case_facts import turns_by_code
 from logs.reports.progress import Choice, ProgressReport, progress_report
+from logs.reports.words import estimate
 from logs.services.uploads import upload_import
 from tests.factories import NOW, make_user
 from tests.logs.demo.reading import FOLDER, LOGS
@@ -59,7 +64,7 @@ def report_of(name: str, stage: Stage) -> ProgressReport:
             time_zone=ZoneInfo("Europe/Lisbon"),
             now=NOW,
         )
-    return progress_report(actor=user, choice=Choice(stage=stage, order=CaseOrder.NUMBER))
+    return progress_report(actor=user, choice=Choice(stage=stage, order=CaseOrder.NUMBER), now=NOW)
 
 
 def shown(ms: float) -> str:
@@ -73,9 +78,26 @@ def is_one_look(sighting: dict[str, Any]) -> bool:
     return len(looks) == 1 and looks[0]["outcome"] == "finished"
 
 
+def _bands(timed: dict[str, list[dict[str, Any]]], part: str, stage: Stage) -> dict[str, str]:
+    """The bands of the pooled times of the truth's own sightings, as the page writes them."""
+    index = [case for case, some in timed.items() for _ in some]
+    times = [float(one[f"{part}_ms"]) for some in timed.values() for one in some]
+    if not times:
+        return {}
+    turns = {code.split("-")[1]: n for code, n in turns_by_code().items() if code.startswith(stage)}
+    pooled = pooled_times(
+        case_sums(pd.Series(times, index=index), turns=turns if part == "execution" else None)
+    )
+    assert pooled is not None
+    return {
+        str(case): estimate(row["centre_ms"], row["low_ms"], row["high_ms"])[1]
+        for case, row in pooled.table().iterrows()
+    }
+
+
 @pytest.mark.parametrize("stage", list(Stage))
 @pytest.mark.parametrize("name", MEMBERS)
-def test_every_case_has_the_counts_and_medians_it_was_made_with(name: str, stage: Stage):
+def test_every_case_has_the_counts_and_times_it_was_made_with(name: str, stage: Stage):
     made: dict[str, list[dict[str, Any]]] = defaultdict(list)
     for row in truth_of(name):
         if row.get("kind") == "solve" and row.get(stage):
@@ -85,13 +107,19 @@ def test_every_case_has_the_counts_and_medians_it_was_made_with(name: str, stage
     assert report.n_met == sum(map(len, made.values()))
     lines = {line.number: line for line in report.cases}
     assert set(lines) == set(made) - {"skip"}
+    timed = {
+        case: [one for one in sightings if one["recognition_ms"] is not None]
+        for case, sightings in made.items()
+        if case != "skip"
+    }
+    for part in ("recognition", "execution"):
+        held = _bands(timed, part, stage)
+        for case, line in lines.items():
+            words = getattr(line, part)
+            assert (words.band, words.state == "none") == (held.get(case, ""), not timed[case])
     for case, line in lines.items():
-        timed = [one for one in made[case] if one["recognition_ms"] is not None]
-        assert (line.n, line.n_timed) == (len(made[case]), len(timed))
+        assert (line.n, line.n_timed) == (len(made[case]), len(timed[case]))
         assert line.n_one_look == sum(map(is_one_look, made[case]))
-        if timed:
-            assert line.recognition == shown(median(one["recognition_ms"] for one in timed))
-            assert line.execution == shown(median(one["execution_ms"] for one in timed))
     every = {str(case.id.number) for case in CASES.values() if case.id.stage is stage}
     assert {case.number for case in report.unmet} == every - set(made)
 

@@ -1,14 +1,16 @@
-from statistics import median
-
+import pandas as pd
 import pytest
 
 from cubecore.book import default_book
 from cubecore.replay import replay
 from cubecore.rows import Penalty
 from logs.analytics.cases import CaseOrder
+from logs.analytics.grid import pooled_times
+from logs.analytics.pooling import case_sums
 from logs.analytics.rates import rate
 from logs.reports.progress import Choice, progress_report
 from logs.reports.progress_lines import rate_words
+from logs.reports.words import estimate
 from tests.factories import LAST_PAIR, NOW, SUNE, T_PERM, make_row, make_upload, make_user
 
 pytestmark = pytest.mark.django_db
@@ -29,26 +31,28 @@ def timed_rows():
 
 
 def test_the_figures_are_those_of_replaying_every_row_by_itself():
-    # Slow twin: each row replayed on its own, medians by the standard library.
+    # Slow twin: each row replayed on its own, pooled from plain lists.
     user = make_user()
     rows = timed_rows()
     make_upload(user, rows)
-    report = progress_report(actor=user, choice=Choice(order=CaseOrder.NUMBER))
-    replays = [replay(row, default_book()) for row in rows]
-    for line, number in zip(report.cases, (26, 27), strict=True):
-        mine = [
-            found.oll
-            for found in replays
-            if found.kind == "solve" and found.oll and found.oll.case == number
-        ]
-        timed = [stage for stage in mine if stage.recognition_ms is not None]
-        assert line.n == len(mine)
-        assert line.n_timed == len(timed)
-        recognition = median(stage.recognition_ms or 0 for stage in timed)
-        execution = median(stage.execution_ms or 0 for stage in timed)
-        assert line.recognition == f"{recognition / 1000:.2f}"
-        assert line.execution == f"{execution / 1000:.2f}"
-    assert [line.is_few for line in report.cases] == [True, False]
+    report = progress_report(actor=user, choice=Choice(order=CaseOrder.NUMBER), now=NOW)
+    found = [replay(row, default_book()) for row in rows]
+    met = [one.oll for one in found if one.kind == "solve" and one.oll]
+    timed = [stage for stage in met if stage.recognition_ms is not None]
+    times = pd.Series(
+        [float(stage.recognition_ms or 0) for stage in timed],
+        index=[str(stage.case) for stage in timed],
+    )
+    pooled = pooled_times(case_sums(times))
+    assert pooled is not None
+    for line in report.cases:
+        assert line.n == sum(str(stage.case) == line.number for stage in met)
+        assert line.n_timed == (times.index == line.number).sum()
+        row = pooled.table().to_dict("index")[line.number]
+        time, band = estimate(row["centre_ms"], row["low_ms"], row["high_ms"])
+        assert line.recognition.band == band
+        assert line.recognition.time == (time if row["is_known"] else "not known yet")
+    assert [line.number for line in report.cases] == ["26", "27"]
     assert (report.n_solves, report.n_drills, report.n_split) == (11, 1, 9)
     assert report.n_met == 11
 
@@ -56,7 +60,7 @@ def test_the_figures_are_those_of_replaying_every_row_by_itself():
 def test_shares_add_up_to_a_hundred_but_for_rounding():
     user = make_user()
     make_upload(user, timed_rows())
-    report = progress_report(actor=user, choice=Choice())
+    report = progress_report(actor=user, choice=Choice(), now=NOW)
     assert [line.name for line in report.shares][:2] == ["Cross", "Pairs"]
     assert abs(sum(line.share_pct for line in report.shares) - 100) <= 3
 
@@ -64,7 +68,7 @@ def test_shares_add_up_to_a_hundred_but_for_rounding():
 def test_one_look_is_counted_with_its_range():
     user = make_user()
     make_upload(user, [*timed_rows(), make_row(LAST_PAIR, ANTISUNE, SUNE, SUNE, T_PERM)])
-    found = progress_report(actor=user, choice=Choice()).one_look
+    found = progress_report(actor=user, choice=Choice(), now=NOW).one_look
     assert found is not None
     assert (found.n_hits, found.n, found.pct) == (11, 12, 92)
     assert found.low_pct < found.pct < found.high_pct <= 100
@@ -74,8 +78,8 @@ def test_one_look_times_leave_misfires_out_and_counts_whole():
     user = make_user()
     slow = make_row(LAST_PAIR, ANTISUNE, SUNE, SUNE, T_PERM, gap_ms=400)
     make_upload(user, [make_row(gap_ms=100 + k) for k in range(3)] + [slow])
-    every = progress_report(actor=user, choice=Choice()).cases[0]
-    one = progress_report(actor=user, choice=Choice(one_look_only=True)).cases[0]
+    every = progress_report(actor=user, choice=Choice(), now=NOW).cases[0]
+    one = progress_report(actor=user, choice=Choice(one_look_only=True), now=NOW).cases[0]
     assert (every.n, every.n_timed, one.n, one.n_timed) == (4, 4, 4, 3)
     assert every.n_one_look == one.n_one_look == 3
 
@@ -83,7 +87,7 @@ def test_one_look_times_leave_misfires_out_and_counts_whole():
 def test_the_figure_of_cases_is_plain_json_in_the_order_of_the_table():
     user = make_user()
     make_upload(user, timed_rows())
-    report = progress_report(actor=user, choice=Choice())
+    report = progress_report(actor=user, choice=Choice(), now=NOW)
     assert report.cases_figure is not None
     rows = report.cases_figure["layout"]["yaxis"]["categoryarray"]
     assert [row.split(" · ")[0] for row in rows] == ["OLL 27", "OLL 26"]
@@ -91,7 +95,7 @@ def test_the_figure_of_cases_is_plain_json_in_the_order_of_the_table():
 
 
 def test_nothing_is_a_report_too():
-    report = progress_report(actor=make_user(), choice=Choice())
+    report = progress_report(actor=make_user(), choice=Choice(), now=NOW)
     assert report.shares_figure is None
     assert report.cases_figure is None
     assert report.one_look is None
@@ -102,7 +106,7 @@ def test_nothing_is_a_report_too():
 def test_two_solves_far_apart_in_time_are_one_log():
     user = make_user()
     make_upload(user, [make_row(done_at=NOW), make_row(done_at=None)])
-    assert progress_report(actor=user, choice=Choice()).n_solves == 2
+    assert progress_report(actor=user, choice=Choice(), now=NOW).n_solves == 2
 
 
 @pytest.mark.parametrize(
