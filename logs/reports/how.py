@@ -7,13 +7,13 @@ arguments in ``logs/reports/how_<area>.py`` that computes it with the public fun
 to be written. Pages link to a section as ``{% url 'logs:how' %}#<name>``.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
-Example = Mapping[str, object]
-"""The figures of a worked example by the names that its template uses."""
+from logs.reports import how_log
+from logs.reports.how_types import Example
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,23 +63,33 @@ _GROUPS: Final[tuple[tuple[str, tuple[Explanation, ...]], ...]] = (
             Explanation("stages", "Stages"),
             Explanation("looks", "Looks, recognition, execution"),
             Explanation("shares", "Shares of a solve"),
-            Explanation("average", "Average of 5"),
+            Explanation("average", "Averages", how_log.averages_example),
         ),
     ),
     (
         "The cases",
         (
-            Explanation("one-look", "One look"),
-            Explanation("case-times", "Times by case"),
+            Explanation("one-look", "One look", how_log.one_look_example),
+            Explanation("coverage", "Coverage", how_log.coverage_example),
+            Explanation("case-times", "Times by case", how_log.case_times_example),
             Explanation("odd", "Far from the others"),
-            Explanation("unmet", "Cases that have not come up"),
+            Explanation("unmet", "Cases that have not come up", how_log.unmet_example),
+            Explanation("chances-fit", "Whether chance fits", how_log.chances_example),
             Explanation("information", "What to look at"),
+        ),
+    ),
+    (
+        "Over time",
+        (
+            Explanation("over-time", "Times over time, and marks"),
+            Explanation("plateau", "Still getting faster, or a plateau", how_log.plateau_example),
         ),
     ),
     (
         "Practice",
         (
             Explanation("drills", "Drills"),
+            Explanation("load", "How much practice", how_log.load_example),
             Explanation("hands", "Hands"),
         ),
     ),
