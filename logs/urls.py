@@ -21,6 +21,7 @@ from logs.web import (
     practice_cap,
     privacy,
     progress,
+    research,
     sheets,
     solves,
 )
@@ -73,6 +74,9 @@ urlpatterns = [
     ),
     path("clubs/<slug:slug>/leave/", clubs.leave, name="leave"),
     path("clubs/<slug:slug>/visibility/", clubs.visibility, name="visibility"),
+    path("clubs/<slug:slug>/research/", research.research, name="research"),
+    path("clubs/<slug:slug>/research.parquet", research.export, name="research-export"),
+    path("clubs/<slug:slug>/research/mine/", research.change, name="research-change"),
     path("clubs/<slug:slug>/name/", clubs.display_name, name="display-name"),
     path("join/", join.join, name="join"),
     path("privacy/", privacy.privacy, name="privacy"),
@@ -135,5 +139,6 @@ urlpatterns = [
     path("practice/question/", practice.question, name="practice-question"),
     path("practice/answer/", practice.answer, name="practice-answer"),
     path("how/", club.how, name="how"),
+    path("how/research/", research.dictionary, name="research-dictionary"),
     path("how/information/", cases.information, name="information"),
 ]

@@ -64,6 +64,7 @@ def account_copy(*, actor: "User") -> dict[str, Any]:
                 "role": own.role,
                 "display_name": own.display_name,
                 "visibility": own.visibility,
+                "is_in_research": own.is_in_research,
             }
             for own in own_memberships(actor=actor)
         ],

@@ -43,6 +43,7 @@ PAGE_WORDS = {
     "next_up": "your list of what is next",
     "homework": "how far you are with homework",
     "lesson": "a lesson plan made with your cases",
+    "research": "a research export with your sightings in it, without your name",
 }
 """Kinds of pages that a look is noted for."""
 
@@ -56,6 +57,7 @@ class OwnMembership:
     role: str
     display_name: str
     visibility: str
+    is_in_research: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +92,7 @@ def privacy_report(*, actor: "User") -> PrivacyReport:
             role=ROLE_WORDS[own.role],
             display_name=own.display_name,
             visibility=own.visibility,
+            is_in_research=own.is_in_research,
         )
         for own in own_memberships(actor=actor)
     )
@@ -126,6 +129,9 @@ def what_happened(event: "AuditEvent") -> str:
         "visibility": f"changed who sees your log: from “{names.get(before, before)}” to"
         f" “{names.get(after, after)}”",
         "role": f"changed your role: from {before} to {after}",
+        "research": "agreed to be in research exports"
+        if detail.get("after")
+        else "took back the word on research exports",
         "hand_over": "made you the owner of the club",
         "remove": "took you out of the club",
         "join": f"joined as {ROLE_WORDS.get(str(detail.get('role')), 'member')}",

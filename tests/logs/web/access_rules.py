@@ -206,6 +206,19 @@ ex_member         404  404    404   404
 coach_elsewhere   ok   404    404   404
 member_elsewhere  404  404    404   404
 """)
+# Too few agreed in these clubs, so that even their coaches get no file.
+TOO_FEW = grid("""
+                  own  other  gone  never
+anonymous         in   in     in    in
+locked            in   in     in    in
+member            404  404    404   404
+hider             404  404    404   404
+coach             302  404    404   404
+owner             302  404    404   404
+ex_member         404  404    404   404
+coach_elsewhere  302  404    404   404
+member_elsewhere  404  404    404   404
+""")
 OWNER = grid("""
                   own  other  gone  never
 anonymous         in   in     in    in
@@ -242,7 +255,7 @@ hider             404   404    404     404     404    404    404      404   404
 coach             302   ok     ok      403     403    404    404      404   404
 owner             302   ok     ok      ok      302    404    404      404   404
 ex_member         404   404    404     404     404    404    404      404   404
-coach_elsewhere   302   404    404     404     404    ok     404      404   404
+coach_elsewhere   302  404    404     404     404    ok     404      404   404
 member_elsewhere  404   404    404     404     404    404    404      404   404
 """)
 ROLE_CHANGING = grid("""

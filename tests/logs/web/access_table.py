@@ -125,6 +125,9 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:visibility", "club", POST=rules.IN_CLUB, sends={"visibility": "coach"}, event="visibility"),
     Route("logs:display-name", "club", POST=rules.IN_CLUB, sends={"display_name": "N"}, event="rename"),
     Route("logs:club-people", "club", GET=rules.COACHES),
+    Route("logs:research", "club", GET=rules.COACHES),
+    Route("logs:research-export", "club", GET=rules.TOO_FEW),
+    Route("logs:research-change", "club", POST=rules.IN_CLUB, sends={"research": "yes"}, event="research"),
     Route("logs:invite", "club", POST=rules.COACHES, sends=_AN_INVITATION, ok=200, event="invite"),
     Route("logs:invitation-withdraw", "invitation", POST=rules.CLUB_THING, event="invite_withdraw"),
     Route("logs:remove", "club_person", POST=rules.REMOVING, event="remove"),
@@ -169,6 +172,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:homework-sheet", "homework", GET=homework.HOMEWORK),
     Route("logs:homework-sheet-pdf", "homework", GET=homework.HOMEWORK),
     Route("logs:information", GET=rules.OPEN),
+    Route("logs:research-dictionary", GET=rules.OPEN),
     # Practice
     Route("logs:practice", GET=rules.OPEN),
     Route("logs:practice-question", GET=rules.OPEN, query="?what=oll-27&task=hold"),

@@ -1,0 +1,89 @@
+"""The research export of a club, and each member's own word on it."""
+
+import secrets
+from tempfile import TemporaryFile
+from typing import IO, cast
+
+from django.contrib import messages
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from logs.analytics.research import ABOUT, COLUMNS
+from logs.errors import ConflictError, LogsError
+from logs.reports.research import research_export, research_report
+from logs.services.research import research_change
+from logs.web.pages import actor_of
+from logs.web.refusals import address_of, answers_refusals, origin_of
+
+PARQUET = "application/vnd.apache.parquet"
+"""As registered with IANA, from memory."""
+
+
+@require_safe
+@answers_refusals
+def research(request: HttpRequest, slug: str) -> HttpResponse:
+    """What the club's export holds, and whether enough members agreed, for its coaches."""
+    report = research_report(actor=actor_of(request), slug=slug)
+    return render(request, "logs/research.html", {"report": report, "tab": "research"})
+
+
+@require_safe
+@answers_refusals
+def export(request: HttpRequest, slug: str) -> HttpResponse:
+    """The export as a Parquet file; its made-up names are of this file alone."""
+    if request.method == "HEAD":
+        if research_report(actor=actor_of(request), slug=slug).is_open:
+            return HttpResponse(content_type=PARQUET)
+        return redirect("logs:research", slug=slug)
+    try:
+        file = _written(request, slug)
+    except ConflictError as error:
+        messages.warning(request, error.message)
+        return redirect("logs:research", slug=slug)
+    name = f"{slug}-research.parquet"
+    answer = FileResponse(file, as_attachment=True, filename=name, content_type=PARQUET)
+    return cast("HttpResponse", answer)  # both are answers; the stubs part them
+
+
+def _written(request: HttpRequest, slug: str) -> IO[bytes]:
+    """The export in a file without a name, which is gone once it is closed."""
+    file = TemporaryFile()  # noqa: SIM115 - closed here where it fails, else by the answer
+    try:
+        research_export(
+            actor=actor_of(request),
+            slug=slug,
+            file=file,
+            key=secrets.token_bytes(32),
+            address=address_of(request),
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
+    except LogsError:
+        file.close()
+        raise
+    file.seek(0)
+    return file
+
+
+@require_safe
+def dictionary(request: HttpRequest) -> HttpResponse:
+    """What stands in a research export, for everybody who thinks about agreeing."""
+    return render(request, "logs/research_dictionary.html", {"columns": COLUMNS, "about": ABOUT})
+
+
+@require_POST
+@answers_refusals
+def change(request: HttpRequest, slug: str) -> HttpResponse:
+    """Have the actor's sightings go into the club's exports, or no longer."""
+    own = research_change(
+        actor=actor_of(request),
+        slug=slug,
+        is_in=request.POST.get("research") == "yes",
+        now=timezone.now(),
+        origin=origin_of(request),
+    )
+    does = "may go" if own.is_in_research else "do not go"
+    messages.success(request, f"Your sightings {does} into research exports of {own.club.name}.")
+    return redirect("logs:privacy")
