@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Page
 from pypdf import PdfReader
 
+from cubecore.excursions import excursions
 from logs.models import Membership, Role
 from tests.browser.test_pages import opened, violations
 from tests.conftest import SignIn
@@ -23,6 +24,12 @@ ADDRESSES = [
     "/cases/oll/40/",
     "/clubs/{slug}/homework/",
 ]
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _tables() -> None:
+    """Have the tables of drills stand: a busy machine may take longer than a page waits."""
+    excursions(0)
 
 
 @pytest.fixture
