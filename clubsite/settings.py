@@ -29,6 +29,7 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "csp",
     "axes",
+    "drf_spectacular",
 ]
 
 MIDDLEWARE = [
@@ -145,6 +146,18 @@ CONTENT_SECURITY_POLICY = {
         "frame-ancestors": ["'none'"],
         "form-action": ["'self'"],
     }
+}
+
+# The API -----------------------------------------------------------------------------------------
+
+REST_FRAMEWORK = {"DEFAULT_SCHEMA_CLASS": "logs.api.schema.Schema"}  # the rest: logs.api.views
+SPECTACULAR_SETTINGS = {
+    "TITLE": f"The API of {SITE_NAME}",
+    "VERSION": "1",
+    "DESCRIPTION": "Logs, labelled cases and what a club's pages show, for its members' programs.",
+    "OAS_VERSION": "3.1.0",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
 }
 
 # Mail --------------------------------------------------------------------------------------------

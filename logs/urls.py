@@ -1,6 +1,6 @@
 """The app's addresses."""
 
-from django.urls import path
+from django.urls import include, path
 
 from logs.web import (
     book,
@@ -24,6 +24,7 @@ from logs.web import (
     research,
     sheets,
     solves,
+    tokens,
 )
 
 app_name = "logs"
@@ -82,6 +83,8 @@ urlpatterns = [
     path("privacy/", privacy.privacy, name="privacy"),
     path("privacy/my-log.jsonl", privacy.log_copy, name="log-copy"),
     path("privacy/about-me.json", privacy.data_copy, name="data-copy"),
+    path("privacy/tokens/", tokens.tokens, name="tokens"),
+    path("privacy/tokens/<int:token_id>/withdraw/", tokens.withdraw, name="token-withdraw"),
     path("privacy/erase/", privacy.erase, name="erase"),
     path("what-we-keep/", privacy.what_we_keep, name="what-we-keep"),
     path("homework/", homework.own, name="homework-own"),
@@ -141,4 +144,5 @@ urlpatterns = [
     path("how/", club.how, name="how"),
     path("how/research/", research.dictionary, name="research-dictionary"),
     path("how/information/", cases.information, name="information"),
+    path("api/v1/", include("logs.api.urls")),
 ]

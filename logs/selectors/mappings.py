@@ -76,6 +76,18 @@ def kept_mapping_get(*, actor: "User", mapping_id: int) -> KeptMapping:
     return kept
 
 
+def usable_mapping_get(*, actor: "User", mapping_id: int) -> KeptMapping:
+    """A mapping that the actor may use.
+
+    Raises:
+        NotFoundError: There is none, or it is not theirs to use.
+    """
+    kept = _usable(actor).filter(pk=mapping_id).first()
+    if kept is None:
+        raise NotFoundError("mapping")
+    return kept
+
+
 def may_change(*, actor: "User", kept: KeptMapping) -> bool:
     """Whether the actor may change a mapping that they may use: its maker, or a coach."""
     if kept.member_id == actor.pk or kept.made_by_id == actor.pk:

@@ -52,6 +52,27 @@ EXPORT = Limit(
     window=timedelta(hours=1),
     message="Copies were taken very often just now.",
 )
+API_WRONG_TOKEN = Limit(
+    scope="api_wrong_token",
+    n_account=30,
+    n_address=30,
+    window=timedelta(minutes=15),
+    message="Too many tokens were shown that do not work.",
+)
+API = Limit(
+    scope="api",
+    n_account=600,
+    n_address=3_000,
+    window=timedelta(minutes=10),
+    message="Your programs asked very often just now.",
+)
+API_CHANGE = Limit(
+    scope="api_change",
+    n_account=120,
+    n_address=1_200,
+    window=timedelta(minutes=10),
+    message="Your programs sent or changed very much just now.",
+)
 
 
 def try_check(limit: Limit, *, actor: "User | None", address: str, now: datetime) -> None:

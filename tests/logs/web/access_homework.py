@@ -40,6 +40,19 @@ ex_member         404  404     404    404   404
 coach_elsewhere   ok   ok      404    404   404
 member_elsewhere  404  404     404    404   404
 """)
+# One's own part alone: nobody was asked who is in the club no more.
+OWN_PART = grid("""
+                  own  others  other  gone  never
+anonymous         in   in      in     in    in
+locked            in   in      in     in    in
+member            ok   404     404    404   404
+hider             ok   404     404    404   404
+coach             ok   404     404    404   404
+owner             ok   404     404    404   404
+ex_member         404  404     404    404   404
+coach_elsewhere   ok   404     404    404   404
+member_elsewhere  ok   404     404    404   404
+""")
 # One's own part, and as a coach those of the members who show their log.
 ASSIGNMENT = grid("""
                   own  shown  to_coach  hidden  other  gone  never

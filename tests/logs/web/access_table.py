@@ -16,7 +16,9 @@ from cubecore.cases import CaseId, Stage
 from cubecore.questions import Question, Task
 from logs.services.practice import question_seal
 from tests.factories import make_csv, make_row
+from tests.logs.web import access_api as api
 from tests.logs.web import access_homework as homework
+from tests.logs.web import access_mapping as mapping
 from tests.logs.web import access_rules as rules
 from tests.logs.web import access_teaching as teaching
 from tests.logs.web.access_rules import Grid
@@ -35,7 +37,7 @@ class Route:
         GET, POST, PUT, PATCH, DELETE, OPTIONS: The grid of a method that is answered.
         sends: What a POST carries so that it does what it is there for.
         ok: The status of such a POST.
-        query: What follows the address of a GET; ``{shown}`` and so on are membership ids.
+        query: What follows the address of a GET or HEAD; ``{shown}`` and so on are membership ids.
         looks: The kind of page, when whoever is named on it must find a look at theirs.
         event: The verb of the one event in the audit trail when it is ``ok``.
     """
@@ -101,6 +103,11 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:job", "job", GET=rules.OWN),
     Route("logs:job-stop", "job", POST=rules.OWN),
     Route("logs:job-go-on", "job", POST=rules.OWN),
+    Route("logs:mapping", "draft", GET=rules.OWN, POST=rules.OWN, sends=mapping.THE_ANSWERS),
+    Route("logs:mapping-discard", "draft", POST=rules.OWN),
+    Route("logs:kept-mappings", GET=rules.OPEN),
+    Route("logs:kept-mapping-rename", "kept_mapping", POST=mapping.CHANGING, sends=mapping.A_NAME),
+    Route("logs:kept-mapping-forget", "kept_mapping", POST=mapping.CHANGING),
     Route("logs:mend", "row", POST=rules.OWN, sends=_A_ROW),
     Route("logs:solve-list", GET=rules.OPEN),
     Route("logs:progress", GET=rules.OPEN),
@@ -182,5 +189,9 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:what-we-keep", GET=rules.PUBLIC),
     Route("logs:log-copy", GET=rules.OPEN, event="export"),
     Route("logs:data-copy", GET=rules.OPEN, event="export"),
+    Route("logs:tokens", GET=rules.OPEN, POST=rules.OPEN, sends=api.A_TOKEN, ok=200, event="token_make"),
+    Route("logs:token-withdraw", "token", POST=rules.OWN, event="token_withdraw"),
+    Route("logs:api:guide", GET=rules.OPEN),
+    Route("logs:api:schema", GET=rules.PUBLIC),
     Route("logs:erase", GET=rules.OPEN, POST=rules.ERASING, sends=_erasing, ok=200, event="erase"),
 )  # fmt: skip

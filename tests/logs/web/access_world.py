@@ -90,6 +90,7 @@ class World:
     invitations: dict[str, int] = field(default_factory=dict)
     code: str = ""
     things: dict[str, int] = field(default_factory=dict)
+    tokens: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.clubs = {key: make_club(f"Canary club {key}") for key in ("first", "second", "gone")}

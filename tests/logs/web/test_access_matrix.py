@@ -21,6 +21,7 @@ pytestmark = pytest.mark.django_db
 Answer = Any  # the test client's response, which its stubs name privately
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
 FORM_TOKEN = re.compile(rb'name="csrfmiddlewaretoken" value="[^"]+"')
+API = "logs:api:"  # has a table of its own: tests/logs/api/access_table.py
 BY_NAME = {route.name: route for route in ROUTES}
 
 
@@ -109,7 +110,7 @@ class Asking:
         before = set(AuditEvent.objects.values_list("pk", flat=True))
         with transaction.atomic():
             response = self._send(client, cell)
-            got = outcome(response, cell)
+            got = self._outcome(response, cell)
             if got != cell.expected:
                 self._fault(cell, got)
             else:
@@ -118,6 +119,9 @@ class Asking:
             self._check_canaries(cell, response)
             self._check_alike(cell, response)
             transaction.set_rollback(True)
+
+    def _outcome(self, response: Answer, cell: Cell) -> str:
+        return outcome(response, cell)
 
     def _send(self, client: Client, cell: Cell) -> Answer:
         address = self._address(cell)
@@ -132,7 +136,7 @@ class Asking:
         arguments = KINDS[self.route.about](self.world, cell.role, cell.what)
         address = reverse(self.route.name, kwargs=arguments)
         ids = {key: person.membership_id for key, person in self.world.people.items()}
-        return address + (self.route.query.format(**ids) if cell.method == "GET" else "")
+        return address + (self.route.query.format(**ids) if cell.method in {"GET", "HEAD"} else "")
 
     def _fault(self, cell: Cell, got: str) -> None:
         if cell.is_declared:
@@ -209,7 +213,7 @@ def test_every_route_has_its_line_and_every_line_its_route():
     missing = [
         f'add to ROUTES in access_table.py: Route("{name}", "<about>", GET=rules.<GRID>)'
         for name in named
-        if name not in BY_NAME
+        if name not in BY_NAME and not name.startswith(API)
     ]
     assert not missing, "\n".join(missing)
     assert [name for name in BY_NAME if name not in named] == []

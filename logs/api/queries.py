@@ -1,0 +1,126 @@
+"""What addresses may ask for; what they ask wrongly is refused, with the name of the field."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from rest_framework import serializers
+
+from cubecore.cases import Stage
+from cubecore.replay import Kind
+from logs.analytics.cases import CaseOrder
+from logs.analytics.standing import Standing
+from logs.reports.case_pages import all_case_titles
+from logs.reports.compare import MOST, Part
+from logs.reports.standing_grid import families_of
+
+Query = serializers.Serializer[Any]
+MAX_PAGE = 1_000_000
+
+
+def choice(values: Iterable[str], default: str, words: str) -> serializers.ChoiceField:
+    """One of ``values``, ``default`` when not asked for."""
+    return serializers.ChoiceField([str(one) for one in values], default=default, help_text=words)
+
+
+class PageQuery(Query):
+    """A page of a list."""
+
+    page = serializers.IntegerField(
+        min_value=1, max_value=MAX_PAGE, default=1, help_text="Which page, the first being 1."
+    )
+
+
+class SolvesQuery(PageQuery):
+    """Solves of a kind, or that met a case."""
+
+    kind = choice(["", *Kind], "", "Only solves, or only drills.")
+    case = serializers.ChoiceField(
+        ["", *(code for code, _ in all_case_titles())],
+        default="",
+        help_text="Only solves that met this case, such as oll-27 or pll-skip.",
+    )
+
+
+class StageQuery(Query):
+    """One set of cases."""
+
+    stage = choice(Stage, Stage.OLL, "The set of cases.")
+
+
+class FamilyQuery(StageQuery):
+    """A set of cases, or one family of it."""
+
+    family = serializers.CharField(
+        default="", allow_blank=True, max_length=60, help_text="Only this family of the set."
+    )
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """Hold the family to the set.
+
+        Raises:
+            ValidationError: The set has no such family.
+        """
+        known = families_of(Stage(attrs["stage"]))
+        if attrs["family"] not in ("", *known):
+            raise serializers.ValidationError({"family": f"One of {', '.join(known)}."})
+        return attrs
+
+
+class ProgressQuery(FamilyQuery):
+    """What of a member's progress."""
+
+    order = choice(CaseOrder, CaseOrder.COST, "The order of the cases.")
+    looks = choice(["all", "one"], "all", "Times of all sightings, or of those in one look.")
+
+
+class ClubQuery(FamilyQuery):
+    """What of a club's coverage."""
+
+    standing = choice(["", *Standing], "", "Only cells of this standing.")
+    names = choice(["shown", "hidden"], "shown", "Letters in the place of names.")
+
+
+class NamesQuery(Query):
+    """Whether names are hidden."""
+
+    names = choice(["shown", "hidden"], "shown", "Letters in the place of names.")
+
+
+class CompareQuery(StageQuery):
+    """Whom to compare, on what."""
+
+    member = serializers.ListField(
+        child=serializers.IntegerField(min_value=0, max_value=10**9),
+        default=list,
+        max_length=10 * MOST,
+        help_text=f"Membership ids; at most {MOST} are compared.",
+    )
+    part = choice(Part, Part.RECOGNITION, "Which part of a look.")
+    names = choice(["shown", "hidden"], "shown", "Letters in the place of names.")
+
+
+class AngleQuery(Query):
+    """From where a case is seen."""
+
+    angle = serializers.IntegerField(
+        min_value=0, max_value=3, default=None, help_text="Quarter turns from its hold."
+    )
+
+
+class ProposalQuery(Query):
+    """Who comes to a lesson."""
+
+    member = serializers.ListField(
+        child=serializers.IntegerField(min_value=0, max_value=10**9),
+        default=list,
+        max_length=200,
+        help_text="Membership ids of those who come.",
+    )
+
+
+class TriedQuery(Query):
+    """An algorithm to try out against the book."""
+
+    tried = serializers.CharField(
+        default="", allow_blank=True, max_length=500, help_text="An algorithm to try out."
+    )

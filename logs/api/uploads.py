@@ -1,0 +1,271 @@
+"""Adding to a log: a file, one solve, a row mended; and how far the work behind it is."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.conf import settings
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema_serializer
+from rest_framework import serializers
+from rest_framework.parsers import BaseParser, MultiPartParser
+from rest_framework.request import Request
+
+from cubecore.rows import FIELDS
+from logs.api.authentication import actor_of
+from logs.api.logs import SolvesOf
+from logs.api.queries import PageQuery
+from logs.api.views import UPLOAD, ApiView, PlainJSONParser, Reply, answers
+from logs.errors import UploadRejectedError
+from logs.intake.mapping import mapping_from_json
+from logs.intake.parsed import MAX_BYTES
+from logs.reports.jobs import JobReport, job_report, job_reports
+from logs.reports.mapping import KeptLine, kept_lines
+from logs.reports.people import time_zone_of
+from logs.reports.upload_pages import UploadPage, upload_page
+from logs.reports.uploads import UploadReport, upload_of_row, upload_report
+from logs.selectors.mappings import usable_mapping_get
+from logs.selectors.solves import solve_of_line
+from logs.services.jobs import job_cancel, job_resume
+from logs.services.set_aside import set_aside_mend
+from logs.services.solve_adding import solve_add
+from logs.services.uploads import upload_import
+
+CREATED, ACCEPTED_BEFORE = 201, 200
+FORM_OVERHEAD_BYTES = 64 * 1024
+MAX_NUMBER = 2**63 - 1
+
+
+@dataclass(frozen=True, slots=True)
+class UploadAnswer:
+    """What became of a file; ``is_repeat`` when this very file was sent before."""
+
+    is_repeat: bool
+    report: UploadReport
+
+
+@dataclass(frozen=True, slots=True)
+class SolveAnswer:
+    """What became of one solve.
+
+    Attributes:
+        is_repeat: Whether this very solve was sent so before.
+        is_doubled: Whether the log had it from elsewhere; then nothing was added.
+        upload_id: The upload whose one row it is.
+        solve_id: Its number where it was added.
+    """
+
+    is_repeat: bool
+    is_doubled: bool
+    upload_id: int
+    solve_id: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class MendAnswer:
+    """A row that is taken now; ``is_doubled`` when the log had that solve already."""
+
+    solve_id: int
+    upload_id: int
+    is_doubled: bool
+
+
+class SentFile(serializers.Serializer[Any]):
+    """A log as a file."""
+
+    file = serializers.FileField(allow_empty_file=True, max_length=200)
+    mapping_id = serializers.IntegerField(
+        required=False,
+        min_value=0,
+        max_value=MAX_NUMBER,
+        help_text="A kept mapping, for a file in none of our formats.",
+    )
+
+
+class SentText(serializers.Serializer[Any]):
+    """A log as text."""
+
+    text = serializers.CharField(trim_whitespace=False, help_text="CSV or JSON Lines.")
+    file_name = serializers.CharField(default="sent log", max_length=200)
+    mapping_id = serializers.IntegerField(
+        required=False,
+        min_value=0,
+        max_value=MAX_NUMBER,
+        help_text="A kept mapping, for text in none of our formats.",
+    )
+
+
+@extend_schema_serializer(component_name="SentSolve")
+class SentSolve(serializers.Serializer[Any]):
+    """One solve, with the fields of a line of a JSON Lines log; intake says what is wrong."""
+
+    scramble = serializers.CharField(help_text="From the solved cube, white up, green in front.")
+    time = serializers.FloatField(help_text="Seconds, or text such as 1:02.34.")
+    penalty = serializers.CharField(required=False, help_text="Empty, +2 or DNF.")
+    solution = serializers.CharField(required=False, help_text="The turns of the solve.")
+    turn_ms = serializers.ListField(
+        child=serializers.IntegerField(), required=False, help_text="The end of each turn."
+    )
+    done_at = serializers.CharField(required=False, help_text="When, as in ISO 8601.")
+    note = serializers.CharField(required=False)
+
+    def to_internal_value(self, data: object) -> dict[str, Any]:
+        """The object as it came, for intake to read.
+
+        Raises:
+            ValidationError: It is no object.
+        """
+        if not isinstance(data, dict):
+            raise serializers.ValidationError({"non_field_errors": ["Send one JSON object."]})
+        return data
+
+
+assert set(SentSolve().fields) == set(FIELDS)
+
+
+class SentRow(serializers.Serializer[Any]):
+    """A row as it was mended."""
+
+    text = serializers.CharField(
+        trim_whitespace=False, max_length=100_000, help_text="In its file's format."
+    )
+
+
+class Uploads(ApiView):
+    """The actor's uploads."""
+
+    parser_classes: Sequence[type[BaseParser]] = (PlainJSONParser, MultiPartParser)
+    max_body_bytes = MAX_BYTES + FORM_OVERHEAD_BYTES
+
+    @answers(UploadPage, query=PageQuery)
+    def get(self, request: Request, query: dict[str, Any]) -> UploadPage:
+        """A page of the actor's uploads, newest first."""
+        return upload_page(actor=actor_of(request), page=query["page"])
+
+    @answers(
+        UploadAnswer,
+        scope=UPLOAD,
+        body={"multipart/form-data": SentFile, "application/json": SentText},
+        status=CREATED,
+        also=ACCEPTED_BEFORE,
+    )
+    def post(self, request: Request, sent: dict[str, Any]) -> Reply:
+        """Add a log. The same file again gives the same answer and adds nothing.
+
+        A file of many rows is taken in behind the request: then the answer holds its job.
+        """
+        actor, file = actor_of(request), sent.get("file")
+        mapping = None
+        if "mapping_id" in sent:
+            kept = usable_mapping_get(actor=actor, mapping_id=sent["mapping_id"])
+            mapping = mapping_from_json(kept.mapping)
+        upload = upload_import(
+            member=actor,
+            content=sent["text"].encode() if file is None else file.read(),
+            file_name=sent["file_name"] if file is None else file.name,
+            time_zone=time_zone_of(actor=actor),
+            now=timezone.now(),
+            inline_rows=settings.INLINE_ROWS,
+            mapping=mapping,
+        )
+        report = upload_report(actor=actor, upload_id=upload.pk, now=timezone.now())
+        status = ACCEPTED_BEFORE if upload.is_repeat else CREATED
+        return Reply(UploadAnswer(upload.is_repeat, report), status)
+
+
+class Upload(ApiView):
+    """One upload."""
+
+    @answers(UploadReport)
+    def get(self, request: Request, upload_id: int) -> UploadReport:
+        """What became of an upload; taken, doubled and set aside add up to the rows read."""
+        return upload_report(actor=actor_of(request), upload_id=upload_id, now=timezone.now())
+
+
+class Solves(SolvesOf):
+    """The actor's solves."""
+
+    @answers(SolveAnswer, scope=UPLOAD, body=SentSolve, status=CREATED, also=ACCEPTED_BEFORE)
+    def post(self, request: Request, sent: dict[str, Any]) -> Reply:
+        """Add one solve. The same solve again gives the same answer and adds nothing."""
+        actor = actor_of(request)
+        upload = solve_add(
+            member=actor,
+            values=sent,
+            time_zone=time_zone_of(actor=actor),
+            now=timezone.now(),
+        )
+        solve = solve_of_line(actor=actor, upload_id=upload.pk, line=1)
+        answer = SolveAnswer(
+            is_repeat=upload.is_repeat,
+            is_doubled=solve is None,
+            upload_id=upload.pk,
+            solve_id=None if solve is None else solve.pk,
+        )
+        return Reply(answer, ACCEPTED_BEFORE if upload.is_repeat else CREATED)
+
+
+class Mending(ApiView):
+    """A row that was set aside."""
+
+    @answers(MendAnswer, scope=UPLOAD, body=SentRow)
+    def post(self, request: Request, set_aside_id: int, sent: dict[str, Any]) -> MendAnswer:
+        """Send a set-aside row again, as it was corrected."""
+        actor = actor_of(request)
+        upload_id = upload_of_row(actor=actor, set_aside_id=set_aside_id)
+        mended = set_aside_mend(
+            actor=actor, set_aside_id=set_aside_id, text=sent["text"], now=timezone.now()
+        )
+        if mended.problem is not None:
+            raise UploadRejectedError([mended.problem])
+        assert mended.solve is not None
+        return MendAnswer(mended.solve.pk, upload_id, mended.is_doubled)
+
+
+class Mappings(ApiView):
+    """Mappings of columns."""
+
+    @answers(KeptLine, is_list=True)
+    def get(self, request: Request) -> tuple[KeptLine, ...]:
+        """The mappings under which the actor may send files in other formats."""
+        return kept_lines(actor=actor_of(request))
+
+
+class Jobs(ApiView):
+    """Work behind requests."""
+
+    @answers(JobReport, is_list=True)
+    def get(self, request: Request) -> list[JobReport]:
+        """The actor's jobs and those of clubs they coach, newest first."""
+        return job_reports(actor=actor_of(request), now=timezone.now())
+
+
+class Job(ApiView):
+    """One job."""
+
+    @answers(JobReport)
+    def get(self, request: Request, job_id: int) -> JobReport:
+        """How far a job is: rows read, taken, doubled, set aside, and the time left."""
+        return job_report(actor=actor_of(request), job_id=job_id, now=timezone.now())
+
+
+class JobCancel(ApiView):
+    """A job, stopped."""
+
+    @answers(JobReport, scope=UPLOAD, body=None)
+    def post(self, request: Request, job_id: int) -> JobReport:
+        """Stop a job where it is. What was done stays done."""
+        actor, now = actor_of(request), timezone.now()
+        job_cancel(actor=actor, job_id=job_id, now=now)
+        return job_report(actor=actor, job_id=job_id, now=now)
+
+
+class JobResume(ApiView):
+    """A job, gone on with."""
+
+    @answers(JobReport, scope=UPLOAD, body=None)
+    def post(self, request: Request, job_id: int) -> JobReport:
+        """Go on with a job that was stopped or failed, from where it stands."""
+        actor, now = actor_of(request), timezone.now()
+        job_resume(actor=actor, job_id=job_id, now=now)
+        return job_report(actor=actor, job_id=job_id, now=now)

@@ -1,0 +1,60 @@
+"""The API's addresses: version 1. Within it fields are added, never taken away or renamed."""
+
+from django.urls import path, re_path
+
+from logs.api import clubs, guide, logs, uploads, views
+
+app_name = "api"
+
+urlpatterns = [
+    path("", guide.guide, name="guide"),
+    path("schema", guide.schema, name="schema"),
+    path("log", logs.Log.as_view(), name="log"),
+    path("uploads", uploads.Uploads.as_view(), name="uploads"),
+    path("uploads/<int:upload_id>", uploads.Upload.as_view(), name="upload"),
+    path("uploads/<int:upload_id>/set-aside", logs.SetAside.as_view(), name="set-aside"),
+    path("set-aside/<int:set_aside_id>/mend", uploads.Mending.as_view(), name="mend"),
+    path("mappings", uploads.Mappings.as_view(), name="mappings"),
+    path("jobs", uploads.Jobs.as_view(), name="jobs"),
+    path("jobs/<int:job_id>", uploads.Job.as_view(), name="job"),
+    path("jobs/<int:job_id>/cancel", uploads.JobCancel.as_view(), name="job-cancel"),
+    path("jobs/<int:job_id>/resume", uploads.JobResume.as_view(), name="job-resume"),
+    path("solves", uploads.Solves.as_view(), name="solves"),
+    path("solves/<int:solve_id>", logs.Solve.as_view(), name="solve"),
+    path("progress", logs.Progress.as_view(), name="progress"),
+    path("mistaken", logs.Mistaken.as_view(), name="mistaken"),
+    path("next-up", logs.NextUp.as_view(), name="next-up"),
+    path("cases", logs.Cases.as_view(), name="cases"),
+    path("cases/<slug:stage>/<slug:number>", logs.Case.as_view(), name="case"),
+    path("information", clubs.Information.as_view(), name="information"),
+    path("members", logs.Members.as_view(), name="members"),
+    path("members/<int:membership_id>/solves", logs.SolvesOf.as_view(), name="member-solves"),
+    path("members/<int:membership_id>/progress", logs.Progress.as_view(), name="member-progress"),
+    path("members/<int:membership_id>/mistaken", logs.Mistaken.as_view(), name="member-mistaken"),
+    path("members/<int:membership_id>/next-up", logs.NextUp.as_view(), name="member-next-up"),
+    path("homework", clubs.OwnHomeworks.as_view(), name="homework-own"),
+    path("homework/<int:homework_id>", clubs.Homework.as_view(), name="homework"),
+    path("homework/<int:homework_id>/own", clubs.Assignment.as_view(), name="assignment-own"),
+    path(
+        "homework/<int:homework_id>/members/<int:membership_id>",
+        clubs.Assignment.as_view(),
+        name="assignment",
+    ),
+    path("lessons/<int:lesson_id>", clubs.Lesson.as_view(), name="lesson"),
+    path("privacy", clubs.Privacy.as_view(), name="privacy"),
+    path("clubs", clubs.Clubs.as_view(), name="clubs"),
+    path("clubs/<slug:slug>", clubs.Club.as_view(), name="club"),
+    path("clubs/<slug:slug>/compare", clubs.Compare.as_view(), name="club-compare"),
+    path("clubs/<slug:slug>/mistaken", clubs.ClubMistaken.as_view(), name="club-mistaken"),
+    path("clubs/<slug:slug>/people", clubs.People.as_view(), name="club-people"),
+    path("clubs/<slug:slug>/homework", clubs.ClubHomeworks.as_view(), name="club-homework"),
+    path("clubs/<slug:slug>/lessons", clubs.Lessons.as_view(), name="club-lessons"),
+    path("clubs/<slug:slug>/lessons/proposal", clubs.Proposal.as_view(), name="proposal"),
+    path("clubs/<slug:slug>/book", clubs.Book.as_view(), name="book"),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>",
+        clubs.BookCase.as_view(),
+        name="book-case",
+    ),
+    re_path(r"^.*$", views.Nowhere.as_view(), name="nowhere"),
+]

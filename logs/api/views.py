@@ -1,0 +1,233 @@
+"""What all endpoints share: the scope a token needs, limits, fields read, one way to answer."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import wraps
+from typing import IO, TYPE_CHECKING, Any, ClassVar, cast
+
+from django.http import HttpResponse
+from django.utils import timezone
+from drf_spectacular.utils import OpenApiResponse, extend_schema
+from rest_framework.exceptions import ParseError
+from rest_framework.negotiation import BaseContentNegotiation
+from rest_framework.parsers import BaseParser, JSONParser
+from rest_framework.permissions import IsAuthenticated
+from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.serializers import Serializer
+from rest_framework.throttling import BaseThrottle
+from rest_framework.views import APIView
+
+from logs.api.authentication import TokenAuthentication, actor_of, address_of
+from logs.api.errors import Error, ScopeError, TooLargeError, answer_error
+from logs.api.serializers import serializer_of
+from logs.errors import NotFoundError
+from logs.services.audit import look_note, truncate_origin
+from logs.services.throttles import API, API_CHANGE, try_count
+
+if TYPE_CHECKING:
+    from logs.models import ApiToken
+
+Handler = Callable[..., Any]
+SAFE = {"GET", "HEAD"}
+READ, UPLOAD, MANAGE = "read", "upload", "manage"
+MAX_BODY_BYTES = 1024 * 1024
+REFUSALS = {
+    400: "The body is not JSON, or not the form it says it is.",
+    401: "No token was shown, or one that does not work.",
+    403: "The token lacks the scope, or the member may not do this.",
+    404: "There is nothing here, or nothing that is yours to see.",
+    409: "What was asked for no longer fits what is stored.",
+    413: "The body is larger than is read.",
+    415: "The body is of a media type that is not read.",
+    422: "A field, or a part of the address, cannot be taken.",
+    429: "Too often: wait as many seconds as Retry-After says.",
+}
+OF_A_READ = (401, 403, 404, 422, 429)
+
+
+class PlainJSONParser(JSONParser):
+    """JSON; nesting that no log has is refused like any other bad JSON."""
+
+    def parse(
+        self,
+        stream: IO[Any],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> dict[Any, Any]:
+        """The values of the body.
+
+        Raises:
+            ParseError: It is no JSON.
+        """
+        try:
+            return super().parse(stream, media_type, parser_context)
+        except RecursionError as error:
+            raise ParseError("The JSON is nested too deeply.") from error
+
+
+class OneAnswer(BaseContentNegotiation):
+    """There is one way to answer, whatever a program says it accepts (RFC 9110, section 12.4.1)."""
+
+    def select_parser(self, request: Request, parsers: list[BaseParser]) -> BaseParser | None:  # type: ignore[override]  # the stubs ask for wider types than the framework passes
+        """The parser of the body's media type; None where there is none."""
+        kind = (request.content_type or "").partition(";")[0].strip().lower()
+        return next((parser for parser in parsers if parser.media_type == kind), None)
+
+    def select_renderer(  # type: ignore[override]  # as above
+        self, request: Request, renderers: list[BaseRenderer], format_suffix: str | None = None
+    ) -> tuple[BaseRenderer, str]:
+        """The one renderer."""
+        return renderers[0], str(renderers[0].media_type)
+
+
+class Throttle(BaseThrottle):
+    """Counts requests of an account and of an address in the database, for all processes alike."""
+
+    def allow_request(self, request: Request, view: APIView) -> bool:
+        """Count a request.
+
+        Raises:
+            TooManyTriesError: It is one too many.
+        """
+        limit = API if request.method in SAFE else API_CHANGE
+        actor, address = actor_of(request), address_of(request)
+        try_count(limit, actor=actor, address=address, now=timezone.now())
+        return True
+
+
+class ApiView(APIView):
+    """An endpoint."""
+
+    authentication_classes = (TokenAuthentication,)
+    permission_classes = (IsAuthenticated,)
+    throttle_classes = (Throttle,)
+    parser_classes: Sequence[type[BaseParser]] = (PlainJSONParser,)
+    renderer_classes = (JSONRenderer,)
+    content_negotiation_class = OneAnswer
+    metadata_class = None  # OPTIONS is refused like any method that is not there
+    max_body_bytes: ClassVar[int] = MAX_BODY_BYTES
+
+    def get_exception_handler(self) -> Callable[..., Response | None]:
+        """What answers where a method raises."""
+        return answer_error
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        """Let the request in, or not.
+
+        Raises:
+            TooLargeError: The body is larger than is read.
+        """
+        super().initial(request, *args, **kwargs)
+        length = str(request.META.get("CONTENT_LENGTH") or "0")
+        if not length.isdecimal() or int(length[:20]) > self.max_body_bytes:
+            raise TooLargeError(f"At most {self.max_body_bytes:,} bytes are read.")
+
+
+class Nowhere(ApiView):
+    """Any address under the API's that is none."""
+
+    @extend_schema(exclude=True)
+    def _nothing(self, request: Request, **kwargs: Any) -> Response:
+        raise NotFoundError("page")
+
+    get = post = put = patch = delete = _nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """A report with a status of its own."""
+
+    report: Any
+    status: int
+
+
+def answers(
+    report: type | None,
+    *,
+    scope: str = READ,
+    query: type[Serializer[Any]] | None = None,
+    body: type[Serializer[Any]] | dict[str, Any] | None = None,
+    status: int = 200,
+    also: int | None = None,
+    is_list: bool = False,
+) -> Callable[[Handler], Handler]:
+    """Have a view's method take what is read of the request, and answer with a report.
+
+    The method is called with the actor, what its address names, ``query`` as read when there is
+    one, and ``sent``, the body as read, when there is a ``body``.
+
+    Args:
+        report: The dataclass it answers with; None for an empty answer.
+        scope: What a token must be good for.
+        query: The fields read of the address.
+        body: The fields read of the body; or, by media type, where there are several.
+        status: Of an answer that is no `Reply`.
+        also: Another status that a `Reply` may have.
+        is_list: Whether it answers with several.
+    """
+    made = None if report is None else serializer_of(report)
+    said: Any = made(many=True) if made and is_list else made
+    codes = OF_A_READ if body is None and scope == READ else tuple(REFUSALS)
+    answered = {code: said for code in (status, also) if code is not None}
+    documented = extend_schema(
+        request=body,
+        parameters=None if query is None else [query],
+        responses=answered
+        | {code: OpenApiResponse(Error, description=REFUSALS[code]) for code in codes},
+    )
+
+    def wrap(handler: Handler) -> Handler:
+        @documented
+        @wraps(handler)
+        def answer(view: ApiView, request: Request, **arguments: Any) -> HttpResponse:
+            if scope not in cast("ApiToken", request.auth).scopes:
+                raise ScopeError(f"This token is not good for it: it lacks the scope “{scope}”.")
+            if query is not None:
+                arguments["query"] = _read(query, request.query_params)
+            if body is not None:
+                kinds = body if isinstance(body, dict) else {"application/json": body}
+                kind = str(request.content_type or "").partition(";")[0].strip().lower()
+                data = request.data  # raises where the media type is none that is read
+                arguments["sent"] = _read(kinds.get(kind) or next(iter(kinds.values())), data)
+            given = handler(view, request, **arguments)
+            reply = given if isinstance(given, Reply) else Reply(given, status)
+            if made is None:
+                return Response(status=reply.status)
+            return Response(made(reply.report, many=is_list).data, status=reply.status)
+
+        answer.scope = scope  # type: ignore[attr-defined]  # read by logs.api.schema
+        return answer
+
+    return wrap
+
+
+def _read(kind: type[Serializer[Any]], data: object) -> dict[str, Any]:
+    reader = kind(data=data)
+    reader.is_valid(raise_exception=True)
+    return dict(reader.validated_data)
+
+
+def looked(request: Request, page: str, membership_ids: Iterable[int | None]) -> None:
+    """Note that the actor sees these members' logs, or figures made from them.
+
+    Args:
+        request: The request that is answered.
+        page: A key of `logs.reports.privacy.PAGE_WORDS`.
+        membership_ids: Whose; the actor's own, and None, are no looks.
+    """
+    ids = [membership_id for membership_id in membership_ids if membership_id is not None]
+    if ids and request.method != "HEAD":
+        look_note(
+            actor=actor_of(request),
+            membership_ids=ids,
+            page=page,
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
+
+
+def origin_of(request: Request) -> str:
+    """The network the request comes from, as the audit trail keeps it."""
+    return truncate_origin(address_of(request))

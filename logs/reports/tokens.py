@@ -1,0 +1,56 @@
+"""The tokens that a member's own programs sign in with."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from logs.reports.people import time_zone_of
+from logs.reports.words import moment
+from logs.selectors.tokens import token_list
+
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+
+SCOPES = (
+    ("read", "Read", "What you may read: your log, and those that others show you."),
+    ("upload", "Upload", "Add logs and single solves to yours, and mend rows set aside."),
+    (
+        "manage",
+        "Manage",
+        "Change what you may change: who sees your log; for coaches also homework, lessons, the"
+        " book and invitations.",
+    ),
+)
+"""Value, name and meaning."""
+
+SCOPE_NAMES = {value: name.lower() for value, name, _ in SCOPES}
+
+
+@dataclass(frozen=True, slots=True)
+class TokenLine:
+    """A token on a line; ``is_over`` when its days are up."""
+
+    id: int
+    name: str
+    scopes: tuple[str, ...]
+    made: str
+    ends: str
+    used: str
+    is_over: bool
+
+
+def tokens_report(*, actor: "User", now: datetime) -> tuple[TokenLine, ...]:
+    """The actor's tokens, the newest first."""
+    zone = time_zone_of(actor=actor)
+    return tuple(
+        TokenLine(
+            id=token.pk,
+            name=token.name,
+            scopes=tuple(SCOPE_NAMES[scope] for scope in token.scopes),
+            made=moment(token.made_at, zone),
+            ends=moment(token.expires_at, zone),
+            used="never" if token.last_used_at is None else moment(token.last_used_at, zone),
+            is_over=token.expires_at <= now,
+        )
+        for token in token_list(actor=actor)
+    )

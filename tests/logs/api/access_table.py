@@ -1,0 +1,89 @@
+"""The API's lines of the access table: each route, what it is about, the grid of each method.
+
+The grids are those of the pages: ``in`` is 401 here, and a redirect that changes nothing is 409.
+"""
+
+from tests.logs.web import access_homework as homework
+from tests.logs.web import access_rules as rules
+from tests.logs.web.access_rules import Grid
+from tests.logs.web.access_table import Route
+
+A_LOG = {"text": "scramble,time\nR,1.2\n"}
+A_SOLVE = {"scramble": "R U", "time": 2.5}
+A_ROW = {"text": "2026-03-01T13:00:00Z,R U,1.23,,U' R',,"}
+
+NOWHERE = Grid(
+    ("-",), {key: "404" if cell == "ok" else cell for key, cell in rules.OPEN.cells.items()}
+)
+
+
+def stopped(grid: Grid) -> Grid:
+    """Of a job that is over: to stop it, or to go on with it, is refused to its own member."""
+    return Grid(grid.objects, {key: "409" if c == "ok" else c for key, c in grid.cells.items()})
+
+
+ROUTES: tuple[Route, ...] = (
+    # One's own log
+    Route("logs:api:log", GET=rules.OPEN),
+    Route("logs:api:uploads", GET=rules.OPEN, POST=rules.OPEN, sends=A_LOG, ok=201),
+    Route("logs:api:upload", "upload", GET=rules.OWN),
+    Route("logs:api:set-aside", "upload", GET=rules.OWN),
+    Route("logs:api:mend", "row", POST=rules.OWN, sends=A_ROW, ok=200),
+    Route("logs:api:mappings", GET=rules.OPEN),
+    Route("logs:api:jobs", GET=rules.OPEN),
+    Route("logs:api:job", "job", GET=rules.OWN),
+    Route("logs:api:job-cancel", "job", POST=stopped(rules.OWN)),
+    Route("logs:api:job-resume", "job", POST=stopped(rules.OWN)),
+    Route("logs:api:solves", GET=rules.OPEN, POST=rules.OPEN, sends=A_SOLVE, ok=201),
+    Route("logs:api:progress", GET=rules.OPEN),
+    Route("logs:api:mistaken", GET=rules.OPEN),
+    Route("logs:api:next-up", GET=rules.OPEN),
+    Route("logs:api:cases", GET=rules.OPEN),
+    Route("logs:api:case", "case", GET=rules.CASES),
+    Route("logs:api:information", GET=rules.OPEN),
+    Route("logs:api:homework-own", GET=rules.OPEN),
+    Route("logs:api:privacy", GET=rules.OPEN),
+    # Others' logs
+    Route("logs:api:solve", "solve", GET=rules.SIGHT, looks="solve"),
+    Route("logs:api:members", GET=rules.OPEN),
+    Route("logs:api:member-solves", "membership", GET=rules.MEMBER_SIGHT, looks="solves"),
+    Route("logs:api:member-progress", "membership", GET=rules.MEMBER_SIGHT, looks="progress"),
+    Route("logs:api:member-mistaken", "membership", GET=rules.MEMBER_SIGHT, looks="mistaken"),
+    Route("logs:api:member-next-up", "membership", GET=rules.MEMBER_SIGHT, looks="next_up"),
+    # Clubs
+    Route("logs:api:clubs", GET=rules.OPEN),
+    Route("logs:api:club", "club", GET=rules.IN_CLUB, looks="club"),
+    Route(
+        "logs:api:club-compare",
+        "club",
+        GET=rules.IN_CLUB,
+        query="?member={shown}&member={member}&member={to_coach}&member={hidden}&member={other}",
+        looks="compare",
+    ),
+    Route("logs:api:club-mistaken", "club", GET=rules.IN_CLUB, looks="mistaken"),
+    Route("logs:api:club-people", "club", GET=rules.COACHES),
+    Route("logs:api:book", "club", GET=rules.IN_CLUB, query="?tried=R U R'"),
+    Route("logs:api:book-case", "book_case", GET=rules.IN_CLUB),
+    # A coach's desk
+    Route("logs:api:club-homework", "club", GET=rules.COACHES, looks="homework"),
+    Route("logs:api:homework", "homework", GET=homework.CLOSING, looks="homework"),
+    Route("logs:api:assignment-own", "homework", GET=homework.OWN_PART),
+    Route("logs:api:assignment", "assignment", GET=homework.ASSIGNMENT, looks="homework"),
+    Route("logs:api:club-lessons", "club", GET=rules.COACHES),
+    Route(
+        "logs:api:proposal",
+        "club",
+        GET=rules.COACHES,
+        query="?member={shown}&member={hidden}&member={other}",
+        looks="lesson",
+    ),
+    Route("logs:api:lesson", "lesson", GET=rules.COACHES),
+    Route(
+        "logs:api:nowhere",
+        GET=NOWHERE,
+        POST=NOWHERE,
+        PUT=NOWHERE,
+        PATCH=NOWHERE,
+        DELETE=NOWHERE,
+    ),
+)
