@@ -19,6 +19,7 @@ from django.test import Client
 
 from clubsite.accounts.models import User
 from logs.errors import ConflictError
+from logs.intake.mapping import mapping_from_json
 from logs.models import (
     Assignment,
     AuditEvent,
@@ -28,6 +29,7 @@ from logs.models import (
     Homework,
     HomeworkCase,
     KeptFigures,
+    KeptMapping,
     Lesson,
     LessonCase,
     LessonMember,
@@ -41,9 +43,11 @@ from logs.models import (
     Verb,
 )
 from logs.services.audit import look_note
+from logs.services.drafts import draft_add
 from logs.services.erasure import member_erase
 from logs.services.exports import export_note
 from logs.services.invitations import invitation_create
+from logs.services.mappings import mapping_keep
 from logs.services.memberships import visibility_change
 from logs.services.tallies import tally_rebuild
 from tests.factories import (
@@ -96,12 +100,22 @@ def person() -> Membership:
             now=NOW,
             origin=origin,
         )
+    _mappings(own)
     invitation_create(actor=user, slug=club.slug, role=Role.MEMBER, max_uses=1, days=1, now=NOW)
     export_note(actor=user, what="log", address=ADDRESS, now=NOW)
     Client(REMOTE_ADDR=ADDRESS).post("/sign-in/", {"username": "BRAMBLE", "password": "wrong"})
     Client().force_login(user)
     Client().force_login(owner.user)
     return own
+
+
+def _mappings(member: Membership) -> None:
+    """A file that waits to be read, and two mappings kept: for the club, and for the member alone."""
+    file = b"mixed;took;said\nR U F' D;12,34;bramble-note\n"
+    draft = draft_add(actor=member.user, content=file, file_name="bramble-file.csv", now=NOW)
+    for name, slug in (("Spreadsheet", member.club.slug), ("bramble-file", "")):
+        mapping = mapping_from_json(draft.mapping)
+        mapping_keep(actor=member.user, mapping=mapping, name=name, slug=slug, now=NOW)
 
 
 def _coaching(member: Membership, *, by: Membership) -> None:
@@ -195,6 +209,8 @@ def test_what_is_others_stays(person: Membership):
     homework = Homework.objects.get(assignments__member=other.user)
     assert (homework.set_by, homework.note) == (None, "By the weekend.")
     assert Override.objects.get(member=other.user).by is None
+    kept = KeptMapping.objects.get()
+    assert (kept.name, kept.made_by, kept.member) == ("Spreadsheet", None, None)
     assert Lesson.objects.filter(members__member=other.user).count() == 1
     assert Solve.objects.filter(member=other.user).count() == 1
     assert CaseTally.objects.filter(member=other.user).exists()
