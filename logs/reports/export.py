@@ -23,6 +23,7 @@ from logs.selectors.people import (
 )
 from logs.selectors.practice import answer_list
 from logs.selectors.time_marks import time_mark_list
+from logs.selectors.tokens import token_list
 from logs.services.labels import stored_row
 
 if TYPE_CHECKING:
@@ -97,6 +98,10 @@ def account_copy(*, actor: "User") -> dict[str, Any]:
         "time_marks": [
             {"day": mark.day.isoformat(), "word": mark.word}
             for mark in time_mark_list(actor=actor, member=actor)
+        ],
+        "tokens": [
+            _plain(token, "name", "scopes", "made_at", "expires_at", "last_used_at")
+            for token in token_list(actor=actor)
         ],
         "as_coach": _as_coach(actor),
         "events": _events(actor),

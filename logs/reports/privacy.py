@@ -137,6 +137,8 @@ def what_happened(event: "AuditEvent") -> str:
         "join": f"joined as {ROLE_WORDS.get(str(detail.get('role')), 'member')}",
         "leave": "left the club",
         "rename": "changed the name the club knows you by",
+        "token_make": "made a token for your programs",
+        "token_withdraw": "withdrew a token for your programs",
         "export": "took a copy of your data",
         "club_close": "closed the club",
     }

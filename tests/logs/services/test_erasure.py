@@ -50,6 +50,7 @@ from logs.services.invitations import invitation_create
 from logs.services.mappings import mapping_keep
 from logs.services.memberships import visibility_change
 from logs.services.tallies import tally_rebuild
+from logs.services.tokens import token_make
 from tests.factories import (
     NOW,
     make_club,
@@ -60,7 +61,14 @@ from tests.factories import (
     make_upload,
 )
 
-CANARIES = ("Bramble", "bramble-note", "bramble-file", "bramble-row", "for-bramble")
+CANARIES = (
+    "Bramble",
+    "bramble-note",
+    "bramble-file",
+    "bramble-row",
+    "for-bramble",
+    "bramble-program",
+)
 CANARIES += ("bramble-mark", "bramble-figure")
 BAD_LINE = b"2026-03-01T13:00:00Z,R U,,,,,bramble-row\r\n"
 ADDRESS = "198.51.100.44"
@@ -101,6 +109,7 @@ def person() -> Membership:
             origin=origin,
         )
     _mappings(own)
+    token_make(actor=user, name="bramble-program", scopes=["read"], days=9, now=NOW)
     invitation_create(actor=user, slug=club.slug, role=Role.MEMBER, max_uses=1, days=1, now=NOW)
     export_note(actor=user, what="log", address=ADDRESS, now=NOW)
     Client(REMOTE_ADDR=ADDRESS).post("/sign-in/", {"username": "BRAMBLE", "password": "wrong"})
