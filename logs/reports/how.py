@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
-from logs.reports import how_log
+from logs.reports import how_log, how_teaching
 from logs.reports.how_types import Example
 
 
@@ -83,6 +83,28 @@ _GROUPS: Final[tuple[tuple[str, tuple[Explanation, ...]], ...]] = (
         (
             Explanation("over-time", "Times over time, and marks"),
             Explanation("plateau", "Still getting faster, or a plateau", how_log.plateau_example),
+        ),
+    ),
+    (
+        "One case over time",
+        (
+            Explanation("curve", "The curve of one case", how_teaching.curve_example),
+            Explanation("spread", "How times spread", how_teaching.spread_example),
+            Explanation("review", "Review by chance", how_teaching.review_example),
+        ),
+    ),
+    (
+        "What to learn, and whether it took",
+        (
+            Explanation("next-up", "Next up, and ties", how_teaching.next_up_example),
+            Explanation("effort", "The work of learning", how_teaching.effort_example),
+            Explanation("due-date", "Due dates", how_teaching.due_date_example),
+            Explanation(
+                "homework-check", "When homework is verified", how_teaching.homework_check_example
+            ),
+            Explanation("before-after", "Before and since", how_teaching.before_after_example),
+            Explanation("mistaken", "Mistaken for", how_teaching.mistaken_example),
+            Explanation("shapes", "Members side by side", how_teaching.shapes_example),
         ),
     ),
     (

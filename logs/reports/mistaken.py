@@ -2,21 +2,24 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
+from zoneinfo import ZoneInfo
 
 import pandas as pd
 
 from cubecore.cases import Stage
 from cubecore.looks import MisfireKind
 from cubecore.pictures import case_picture
-from logs.analytics.mix_ups import mix_up_rates
+from logs.analytics.mix_ups import Cost, mix_up_cost, mix_up_rates
 from logs.analytics.rate_order import probability_larger_rate
-from logs.analytics.words import LIKELY
+from logs.analytics.words import LIKELY, decimals_shown, likelihood
+from logs.reports.case_facts import chance_of
 from logs.reports.club_members import ClubMember, ClubView, club_view
 from logs.reports.people import Whose, whose
-from logs.reports.words import case_title, find_case
+from logs.reports.words import case_title, find_case, moment, times
+from logs.selectors.frames import sighting_frame
 from logs.selectors.tallies import (
     case_tally_list,
     mix_up_tally_list,
@@ -85,6 +88,9 @@ class MistakenLine:
         n_back: How often the other way round.
         n_back_of: Looks at the other case.
         by: The members, most often first.
+        lean_word: How sure that is, on the one scale of words; empty without a lean.
+        cost: What it costs in 100 solves, in words; on a member's own page, where times tell it.
+        solves: The solves it happened in, newest first; on a member's own page.
     """
 
     stage: str
@@ -106,6 +112,9 @@ class MistakenLine:
     n_back: int
     n_back_of: int
     by: tuple[MistakenBy, ...]
+    lean_word: str = ""
+    cost: str = ""
+    solves: tuple[tuple[int, str], ...] = ()
 
     @property
     def key(self) -> str:
@@ -181,7 +190,57 @@ def member_mistaken_report(
     member = whose(actor=actor, membership_id=membership_id)
     tallies = own_case_tally_list(actor=actor, member=member.user)
     mix_ups = own_mix_up_tally_list(actor=actor, member=member.user)
-    return MemberMistakenReport(member, _lines(_counts(tallies, mix_ups, ())))
+    lines = _lines(_counts(tallies, mix_ups, ()))
+    sightings = sighting_frame(actor=actor, member=member.user)
+
+    def told(some: tuple[MistakenLine, ...]) -> tuple[MistakenLine, ...]:
+        return tuple(_with_solves(line, sightings, member.zone) for line in some)
+
+    return MemberMistakenReport(
+        member,
+        MistakenLines(told(lines.other_case), told(lines.wrong_hold), told(lines.too_few), lines.n),
+    )
+
+
+def _with_solves(line: MistakenLine, sightings: pd.DataFrame, zone: ZoneInfo) -> MistakenLine:
+    """The line with the solves it happened in, and what it costs where times tell that."""
+    case = find_case(line.stage, line.shown)
+    shown = sightings[(sightings["stage"] == line.stage) & (sightings["case"] == line.shown)]
+    whole = shown["recognition_ms"] + shown["execution_ms"]
+    kind = MisfireKind.WRONG_HOLD if line.is_wrong_hold else MisfireKind.OTHER_CASE
+    is_slip = (shown["misfire_kind"] == kind.value) & (
+        line.is_wrong_hold | (shown["misfire_case"] == line.done)
+    )
+    slipped = shown[is_slip].iloc[::-1]
+    cost = (
+        None
+        if case is None
+        else mix_up_cost(
+            whole[is_slip],
+            whole[shown["is_one_look"] & (shown["misfire_kind"] == "")],
+            chance=chance_of(case),
+            n_events=line.n_events,
+            n=line.n,
+        )
+    )
+    return replace(
+        line,
+        cost=cost_words(cost),
+        solves=tuple(
+            (int(solve_id), moment(None if at is pd.NaT else at.to_pydatetime(), zone))
+            for solve_id, at in zip(slipped["solve_id"], slipped["done_at"], strict=True)
+        ),
+    )
+
+
+def cost_words(cost: Cost | None) -> str:
+    """What a mix-up costs in 100 solves, with its range and count; empty where times do not tell."""
+    if cost is None:
+        return ""
+    mean, low, high = (ms / 10 for ms in (cost.mean_ms, cost.low_ms, cost.high_ms))
+    decimals = decimals_shown((high - low) / 2, most=1)
+    span = f"{low:.{decimals}f} to {high:.{decimals}f}"
+    return f"{mean:.{decimals}f} s in 100 solves ({span}; {times(cost.n_timed)} timed)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,17 +319,20 @@ def _line(cell: Cell, rates: Rates, counts: _Counts) -> MistakenLine:
         low_pct=round(100 * rate["low"]),
         high_pct=round(100 * rate["high"]),
         is_finding=is_finding,
-        lean=is_two_way and _is_more(there, back),
+        lean=is_two_way and _more(there, back) >= LIKELY,
         n_back=back[0],
         n_back_of=back[1],
         by=by,
+        lean_word=likelihood(_more(there, back)).value
+        if is_two_way and _more(there, back) >= LIKELY
+        else "",
     )
 
 
 @lru_cache(maxsize=1 << 14)
-def _is_more(there: tuple[int, int], back: tuple[int, int]) -> bool:
-    """Whether the first rate is likely the larger; an integral, so kept while the site runs."""
-    return probability_larger_rate(there, back) >= LIKELY
+def _more(there: tuple[int, int], back: tuple[int, int]) -> float:
+    """The chance that the first rate is the larger; an integral, so kept while the site runs."""
+    return probability_larger_rate(there, back)
 
 
 def _by(ones: "Sequence[MixUpTally]", rates: Rates, counts: _Counts) -> tuple[MistakenBy, ...]:

@@ -1,8 +1,11 @@
+import numpy as np
 import pandas as pd
 import pytest
+from scipy.stats import ttest_ind
 
 from logs.analytics.mix_ups import (
     MIX_UP_COLUMNS,
+    mix_up_cost,
     mix_up_cost_ms,
     mix_up_rates,
     mix_up_table,
@@ -72,3 +75,29 @@ def test_no_misfire_no_row():
         table = mix_up_table(frame)
         assert table.empty
         assert list(table.columns) == list(MIX_UP_COLUMNS)
+
+
+def test_the_cost_has_the_doubt_of_the_rate_and_of_the_loss():
+    """The mean is W6b's; the band is that of a rate times a Student's t, by another generator."""
+    slipped = pd.Series([6000.0, 6400, 5900, np.nan])
+    clean = pd.Series([1900.0, 2000, 1700, 2100, 1800])
+    cost = mix_up_cost(slipped, clean, chance=4 / 216, n_events=3, n=18)
+    assert cost is not None
+    assert cost.n_timed == 3
+    assert cost.mean_ms == pytest.approx(
+        mix_up_cost_ms(chance=4 / 216, n_events=3, n=18, lost_ms=6100 - 1900)
+    )
+    random = np.random.RandomState(4)
+    error = ttest_ind(slipped.dropna(), clean).statistic
+    error = (6100 - 1900) / error
+    draws = 4 / 216 * random.beta(3.5, 15.5, 200_000)
+    draws *= 4200 + error * random.standard_t(6, 200_000)
+    assert cost.low_ms == pytest.approx(np.quantile(draws, 0.1), rel=0.03)
+    assert cost.high_ms == pytest.approx(np.quantile(draws, 0.9), rel=0.03)
+
+
+def test_one_timed_mix_up_tells_no_cost():
+    assert (
+        mix_up_cost(pd.Series([6000.0]), pd.Series([1900.0, 2000]), chance=0.02, n_events=2, n=9)
+        is None
+    )
