@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from enum import StrEnum
 from typing import NamedTuple
 
-from cubecore.algorithms import TURNS_TO_UP, Algorithm, count_turns, solved_by
+from cubecore.algorithms import Algorithm, count_turns, solved_by
 from cubecore.book import Book
 from cubecore.cases import (
     CASES,
@@ -105,8 +105,7 @@ class LookContext(NamedTuple):
     """What looks are read from; all turn counts are of the solution.
 
     Attributes:
-        turns: The outer turns, fixed frame.
-        last: The last layer's face.
+        turns: The outer turns, as they are named with the last layer up.
         shown: The last layer when F2L was first home.
         excursions: From then on, to the end.
         times: The end of each turn in ms, or None.
@@ -115,7 +114,6 @@ class LookContext(NamedTuple):
     """
 
     turns: bytes
-    last: Face
     shown: LastLayer
     excursions: Sequence[Excursion]
     times: tuple[int, ...] | None
@@ -133,10 +131,6 @@ class LookContext(NamedTuple):
         """The end of the turn before, 0 at the start of the solve; needs times."""
         assert self.times is not None
         return self.times[turn - 1] if turn else 0
-
-    def up_turns(self, start: int, end: int) -> bytes:
-        """The turns of a stretch, as they are named with the last layer up."""
-        return self.turns[start:end].translate(TURNS_TO_UP[self.last])
 
 
 def find_excursions(
@@ -205,25 +199,40 @@ def _joined(
     if goal is not None:
         for index, excursion in enumerate(excursions[:-1]):
             if _is_book_algorithm(context, stage, excursion, goal):
-                tail = [excursions[-1]._replace(start=excursion.start, before=excursion.before)]
+                tail = [_both(excursion, excursions[-1])]
                 excursions = excursions[:index]
                 break
     joined = excursions[:1]
     for excursion in excursions[1:]:
-        both = excursion._replace(start=joined[-1].start, before=joined[-1].before)
-        if _is_short_rest(context, joined[-1].end, excursion.start) or (
-            context.times is None and _is_book_edge_step(context, stage, both)
-        ):
-            joined[-1] = both
+        if _is_one_look(context, stage, joined[-1], excursion):
+            joined[-1] = _both(joined[-1], excursion)
         else:
             joined.append(excursion)
     return joined + tail
 
 
+def _both(first: Excursion, second: Excursion) -> Excursion:
+    return Excursion(first.start, second.end, first.before, second.after)
+
+
+def _is_one_look(context: LookContext, stage: Stage, first: Excursion, second: Excursion) -> bool:
+    """Whether F2L was left again before a hesitation; without times, whether the book knows both."""
+    if context.times is None:
+        return _is_book_edge_step(context, stage, _both(first, second))
+    if context.hesitation_ms is None:
+        return False
+    return context.times[second.start] - context.time_at(first.end) < context.hesitation_ms
+
+
 def _is_book_algorithm(context: LookContext, stage: Stage, excursion: Excursion, goal: int) -> bool:
     """Whether the turns up to the goal are one of the book's algorithms for the case shown."""
-    entry = _entry_made(context, excursion.start, goal)
-    return entry is not None and entry.case == _case_shown(stage, excursion.before)
+    case = _case_shown(stage, excursion.before)
+    entries = () if case is None else context.book.algorithms(case)
+    turns = context.turns[excursion.start : goal]
+    # Most are of another length: only the others are brought to their normal form.
+    if count_turns(turns) not in [entry.normal.htm for entry in entries]:
+        return False
+    return context.book.find(turns) in entries
 
 
 def _is_book_edge_step(context: LookContext, stage: Stage, made: Excursion) -> bool:
@@ -238,16 +247,9 @@ def _is_book_edge_step(context: LookContext, stage: Stage, made: Excursion) -> b
 
 def _entry_made(context: LookContext, start: int, end: int) -> Algorithm | None:
     """The book's algorithm that the turns are as they were made, nothing tried and taken back."""
-    turns = context.up_turns(start, end)
+    turns = context.turns[start:end]
     entry = context.book.find(turns)
     return entry if entry is not None and count_turns(turns) == entry.normal.htm else None
-
-
-def _is_short_rest(context: LookContext, begin: int, left: int) -> bool:
-    """Whether F2L was left again, by turn ``left``, before a hesitation had passed."""
-    if context.times is None or context.hesitation_ms is None:
-        return False
-    return context.times[left] - context.time_at(begin) < context.hesitation_ms
 
 
 def _case_shown(stage: Stage, shown: LastLayer) -> CaseId | None:
@@ -259,30 +261,32 @@ def _look(
     context: LookContext, stage: Stage, before: int, made: Excursion, shown: LastLayer
 ) -> Look:
     """The look that was ``made`` when, after ``before`` turns, the layer had ``shown`` itself."""
-    turns = context.up_turns(made.start, made.end)
+    start, end, met, after = made
+    turns = context.turns[start:end]
     entry = context.book.find(turns)
-    outcome = _outcome(stage, shown, made.after)
+    outcome = _outcome(stage, shown, after)
     misfire = None
     if outcome is Outcome.MISFIRE and entry is not None:
-        misfire = _name_misfire(stage, made.before, entry.case, turns)
+        misfire = _name_misfire(stage, met, entry.case, turns)
     recognition_ms = execution_ms = lining_up_ms = None
-    if context.times is not None:
-        first_turn = context.times[before]
-        recognition_ms = first_turn - context.time_at(before)
-        execution_ms = context.times[made.end - 1] - first_turn
-        lining_up_ms = context.times[made.start - 1] - first_turn if made.start > before else 0
+    times = context.times
+    if times is not None:
+        first_turn = times[before]
+        recognition_ms = first_turn - (times[before - 1] if before else 0)
+        execution_ms = times[end - 1] - first_turn
+        lining_up_ms = times[start - 1] - first_turn if start > before else 0
     return Look(
-        outcome=outcome,
-        algorithm=entry.text if entry else format_turns(turns),
-        known=entry is not None,
-        start=made.start,
-        end=made.end,
-        turns=count_turns(turns),
-        lining_up_turns=made.start - before,
-        recognition_ms=recognition_ms,
-        execution_ms=execution_ms,
-        lining_up_ms=lining_up_ms,
-        misfire=misfire,
+        outcome,
+        entry.text if entry else format_turns(turns),
+        entry is not None,
+        start,
+        end,
+        count_turns(turns),
+        start - before,
+        recognition_ms,
+        execution_ms,
+        lining_up_ms,
+        misfire,
     )
 
 

@@ -4,6 +4,7 @@ from enum import StrEnum
 from operator import sub
 from typing import NamedTuple
 
+from cubecore.algorithms import TURNS_TO_UP
 from cubecore.book import Book
 from cubecore.cases import SKIP, EdgeStep, LastLayer, PermutationStep, Stage, label
 from cubecore.compact import TurnedRow, read_turns
@@ -206,8 +207,9 @@ def finish_replay(
     """
     if after is not None and not _is_no_layer_method(after):
         found, shown, excursions = after
-        context = LookContext(turns, found.last, shown, excursions, times, hesitation_ms, book)
-        return _with_last_layer(context, found, status)
+        up_turns = turns.translate(TURNS_TO_UP[found.last])
+        context = LookContext(up_turns, shown, excursions, times, hesitation_ms, book)
+        return _with_last_layer(context, found, status, turns)
     return Replay(
         status=status,
         kind=Kind.SOLVE,
@@ -276,26 +278,29 @@ def end_status(row: TurnedRow, start: bytes, end: bytes) -> Status:
     )
 
 
-def _with_last_layer(context: LookContext, found: Milestones, status: Status) -> Replay:
+def _with_last_layer(
+    context: LookContext, found: Milestones, status: Status, turns: bytes
+) -> Replay:
     """The replay of a solve whose F2L came home, with its cases and looks."""
     oll, oriented = _stage(context, Stage.OLL, found.f2l_turn)
     pll = permuted = None
     if oriented is not None:
         pll, permuted = _stage(context, Stage.PLL, oriented)
     return Replay(
-        status=status,
-        kind=Kind.SOLVE if found.f2l_turn else Kind.DRILL,
-        cross=found.cross,
-        cross_turn=found.cross_turn,
-        pair_turns=found.pair_turns,
-        f2l_turn=found.f2l_turn,
-        oriented_turn=oriented,
-        permuted_turn=permuted,
-        oll=oll,
-        pll=pll,
-        turns=context.turns,
-        times=context.times,
-        hesitation_ms=context.hesitation_ms,
+        status,
+        Kind.SOLVE if found.f2l_turn else Kind.DRILL,
+        found.cross,
+        found.cross_turn,
+        found.pair_turns,
+        found.f2l_turn,
+        oriented,
+        permuted,
+        oll,
+        pll,
+        None,
+        turns,
+        context.times,
+        context.hesitation_ms,
     )
 
 
@@ -311,15 +316,16 @@ def _stage(context: LookContext, stage: Stage, begin: int) -> tuple[LastLayerSta
     if goal is not None and context.times is not None:
         recognition_ms = sum([look.recognition_ms or 0 for look in looks])
         execution_ms = context.time_at(goal) - context.time_at(begin) - recognition_ms
-    return LastLayerStage(
-        case=case,
-        angle=angle,
-        looks=tuple(looks),
-        recognition_ms=recognition_ms,
-        execution_ms=execution_ms,
-        is_reached=goal is not None,
-        edge_step=shown.edge_step,
-        corner_step=shown.corner_step,
-        permutation_step=shown.permutation_step,
-        position=shown.position,
-    ), goal
+    sighting = LastLayerStage(
+        case,
+        angle,
+        tuple(looks),
+        recognition_ms,
+        execution_ms,
+        goal is not None,
+        shown.edge_step,
+        shown.corner_step,
+        shown.permutation_step,
+        shown.position,
+    )
+    return sighting, goal

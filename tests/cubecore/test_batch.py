@@ -15,6 +15,7 @@ from cubecore.errors import CubeError
 from cubecore.notation import MAX_TOKENS
 from cubecore.replay import Reason, Replay, Status, replay
 from cubecore.rows import Penalty, Row
+from tests.cubecore import twin
 from tests.cubecore.handmade import EDGES, JB_PERM, PAIR, SUNE, Stretch, timed_row
 from tests.cubecore.solves import HOLDS, held_anew, outer, typed_solves
 from tests.cubecore.some_rows import all_sorts_of_rows, demo_rows
@@ -87,6 +88,10 @@ def test_rows_keep_their_order_from_one_chunk_to_the_next(monkeypatch):
     assert together(rows, default_book()) == [alone(row, default_book()) for row in rows]
 
 
+def _solved_by(solution: str) -> Row:
+    return Row(twin.inverse(outer(solution)), 900, Penalty.NONE, solution)
+
+
 def test_no_rows_are_no_replays():
     assert replay_batch([], default_book()) == []
 
@@ -103,6 +108,8 @@ def test_no_rows_are_no_replays():
         pytest.param(Row("R U", 900, Penalty.PLUS_TWO, "U'"), id="off by one with +2"),
         pytest.param(Row("R U", 900, Penalty.NONE, "U'"), id="off by one without"),
         pytest.param(Row("R U", 900, Penalty.NONE, "x U' R'"), id="wrong hold"),
+        # Half way through M F2L is home (tests/cubecore/test_replay.py), but nobody sees that.
+        pytest.param(_solved_by(f"M L x {SUNE}"), id="home in the middle of a slice"),
         pytest.param(
             Row("M", 900, Penalty.NONE, " ".join(["M"] * (MAX_TOKENS - 1))), id="longest, slices"
         ),
