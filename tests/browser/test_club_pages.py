@@ -3,8 +3,10 @@
 from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import Page, expect
 
+from cubecore.cases import CASES, CaseId, Stage
 from logs.models import Membership, Role, Visibility
 from tests.browser.test_pages import violations
 from tests.conftest import SignIn
@@ -36,7 +38,9 @@ def club() -> dict[str, Membership]:
     later = [
         make_row(LAST_PAIR, ANTISUNE, T_PERM, done_at=NOW + timedelta(hours=n)) for n in range(4)
     ]
-    make_upload(able.user, [*make_rows(5), *later])
+    # This week too, for the weeks; it is the 57th OLL, which no other test looks at.
+    lately = make_row(LAST_PAIR, CASES[CaseId(Stage.OLL, 57)].algorithms[0], done_at=timezone.now())
+    make_upload(able.user, [*make_rows(5), *later, lately])
     make_upload(mistaken.user, [*make_rows(4, *MISTAKEN), *later])
     return {"coach": coach, "able": able, "mistaken": mistaken, "new": new}
 

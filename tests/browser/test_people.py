@@ -24,6 +24,8 @@ ADDRESSES = [
     "/clubs/{slug}/leave/",
     "/privacy/",
     "/privacy/erase/",
+    "/clubs/{slug}/research/",
+    "/how/research/",
     "/what-we-keep/",
     "/join/",
     "/join/?code=WRONG",
