@@ -11,13 +11,14 @@ one of its stickers.
 """
 
 from collections.abc import Iterator, Sequence
+from itertools import islice, repeat
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cubecore.book import Book
-from cubecore.cases import SOLVED_KEY, TO_UP, label_key
+from cubecore.cases import SOLVED_KEY, TO_UP, LastLayer, label_key
 from cubecore.compact import MID_SLICE, CompactRow, unpack
 from cubecore.cube import N_STICKERS, PIECES, TURN_TABLES
 from cubecore.errors import CubeError
@@ -282,8 +283,8 @@ def _is_solved_up_to_auf(keys: Bytes) -> Flags:
     return is_solved
 
 
-def _find_excursions(places: Bytes, found: _Found) -> list[list[Excursion]]:
-    """As `looks.find_excursions`, for every row that was found."""
+def _find_excursions(places: Bytes, found: _Found) -> Iterator[list[Excursion]]:
+    """As `looks.find_excursions`, for one row that was found after the other."""
     home, f2l_turn = found.home, found.pair_turns[:, 3]
     is_change = home[:, 1:] != home[:, :-1]
     is_change &= np.arange(1, home.shape[1]) > f2l_turn[:, None]
@@ -293,15 +294,21 @@ def _find_excursions(places: Bytes, found: _Found) -> list[list[Excursion]]:
     entry, turn = np.delete(entry, never_back), np.delete(turn, never_back)
     entry, start, end = entry[::2], turn[::2], turn[1::2] + 1
     row, cross = found.row[entry], found.cross[entry]
-    before = _keys(places, row, start, cross).tobytes()
-    after = _keys(places, row, end, cross).tobytes()
-    excursions: list[list[Excursion]] = [[] for _ in found.row]
-    made = zip(entry.tolist(), start.tolist(), end.tolist(), strict=True)
-    for n, (owner, left, back) in enumerate(made):
-        key = slice(8 * n, 8 * n + 8)
-        labels = label_key(before[key]), label_key(after[key])
-        excursions[owner].append(Excursion(left, back, *labels))
-    return excursions
+    made = map(
+        Excursion,
+        start.tolist(),
+        end.tolist(),
+        _labels(_keys(places, row, start, cross)),
+        _labels(_keys(places, row, end, cross)),
+    )
+    for n in (n_changes // 2).tolist():
+        yield list(islice(made, n))
+
+
+def _labels(keys: Bytes) -> Iterator[LastLayer]:
+    """The label of each key."""
+    joined = keys.tobytes()
+    return (label_key(joined[begin : begin + 8]) for begin in range(0, len(joined), 8))
 
 
 # --- All together --------------------------------------------------------------------------------
@@ -314,13 +321,12 @@ def _replay_chunk(rows: Sequence[CompactRow], book: Book) -> list[Replay | CubeE
     times = _times(rows, is_turn)
     places = _walk(_scrambled([row.scramble for row in rows]), turns)
     found = _find_milestones(places, _away(places, _hidden(marked, turns, is_turn, times)))
-    after_f2l = _after_f2l(places, found)
     is_mixed, is_solved = ((places[n] == _HOME).all(axis=0) == (n < 0) for n in (0, -1))
     is_dnf = np.array([row.penalty is Penalty.DNF for row in rows])
     ended = (is_mixed & (is_solved | is_dnf)).tolist()
     joined, width = turns.tobytes(), turns.shape[1]
     results: list[Replay | CubeError] = []
-    for n, row in enumerate(rows):
+    for n, (row, after) in enumerate(zip(rows, _after_f2l(places, found), strict=True)):
         if not ended[n]:
             results.append(_replay_alone(row, book))
             continue
@@ -330,31 +336,30 @@ def _replay_chunk(rows: Sequence[CompactRow], book: Book) -> list[Replay | CubeE
             joined[n * width : n * width + n_turns],
             None if row.gaps is None else tuple(times.ends[n][:n_turns]),
             times.hesitations[n],
-            after_f2l.get(n),
+            after,
             book,
         )
         results.append(replay)
     return results
 
 
-def _after_f2l(places: Bytes, found: _Found) -> dict[int, AfterF2L]:
-    """What there is to read of the last layer, by row."""
-    f2l_turn = found.pair_turns[:, 3]
-    shown = _keys(places, found.row, f2l_turn, found.cross).tobytes()
+def _after_f2l(places: Bytes, found: _Found) -> Iterator[AfterF2L | None]:
+    """What there is to read of the last layer of one row after the other; None without F2L."""
+    cross_faces = [_FACES[cross] for cross in found.cross.tolist()]
     columns = zip(
         found.row.tolist(),
-        found.cross.tolist(),
+        cross_faces,
         found.cross_turn.tolist(),
         found.pair_turns.tolist(),
         found.home,
+        _labels(_keys(places, found.row, found.pair_turns[:, 3], found.cross)),
         _find_excursions(places, found),
         strict=True,
     )
-    return {
-        row: AfterF2L(
-            Milestones(_FACES[cross], cross_turn, tuple(turns), turns[3], home.tobytes()),
-            label_key(shown[8 * n : 8 * n + 8]),
-            excursions,
-        )
-        for n, (row, cross, cross_turn, turns, home, excursions) in enumerate(columns)
-    }
+    n = 0
+    for row, cross, cross_turn, turns, home, shown, excursions in columns:
+        yield from repeat(None, row - n)
+        found_here = Milestones(cross, cross_turn, tuple(turns), turns[3], home.tobytes())
+        yield AfterF2L(found_here, shown, excursions)
+        n = row + 1
+    yield from repeat(None, places.shape[2] - n)
