@@ -1,9 +1,13 @@
-"""What the engine says of each case, as the order of lessons needs it. Cases go by code: oll-27."""
+"""What the engine says of each case, as the order of lessons needs it. Cases go by code: oll-27.
+
+What hangs on an algorithm takes a book: the first algorithm there is the one that is taught; for a
+case that the book leaves out it is the standard book's.
+"""
 
 from collections.abc import Collection
-from functools import cache
+from functools import cache, lru_cache
 
-from cubecore.book import default_book
+from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, CaseId, EdgeStep, LastLayer, PermutationStep, Stage, label
 from cubecore.cube import SOLVED, after_turns
 from cubecore.cues import look_alike_views
@@ -20,6 +24,7 @@ TURNS_AN_HOUR = 10
 # The first of two looks, by what it has to do: the book's first algorithm of these cases does it.
 _EDGE_LOOKS = {EdgeStep.BAR: 45, EdgeStep.ANGLE: 44, EdgeStep.DOT: 2}
 _CORNER_LOOKS = {PermutationStep.ADJACENT: "T", PermutationStep.DIAGONAL: "Y"}
+_BOOKS_KEPT = 64
 NOTHING_LEFT = "oriented"
 """What `two_look_times` calls a step that takes no time."""
 
@@ -55,10 +60,17 @@ def traits() -> dict[str, Traits]:
     }
 
 
-@cache
-def _described(case: CaseId) -> Description:
+def _first_algorithm(case: CaseId, book: Book | None) -> str:
+    own = () if book is None else book.algorithms(case)
+    return (own or default_book().algorithms(case))[0].text
+
+
+_description = lru_cache(maxsize=2_000)(describe)
+
+
+def _described(case: CaseId, book: Book | None = None) -> Description:
     """The description of the book's first algorithm for a case."""
-    return describe(default_book().algorithms(case)[0].text)
+    return _description(_first_algorithm(case, book))
 
 
 def _look_alikes(case: Case) -> frozenset[str]:
@@ -68,55 +80,56 @@ def _look_alikes(case: Case) -> frozenset[str]:
     return frozenset(code_of(other) for other in others if other != case.id)
 
 
-@cache
-def turns_by_code() -> dict[str, int]:
+@lru_cache(maxsize=_BOOKS_KEPT)
+def turns_by_code(book: Book | None = None) -> dict[str, int]:
     """Face turns (HTM) of the book's first algorithm for each case."""
-    return {code: _described(case.id).metrics.htm for code, case in cases_by_code().items()}
+    return {code: _described(case.id, book).metrics.htm for code, case in cases_by_code().items()}
 
 
-def hours_to_learn(code: str, one_look: Collection[str]) -> float:
+def hours_to_learn(code: str, one_look: Collection[str], book: Book | None = None) -> float:
     """Hours that a case takes to learn, less what carries over from those that go in one look."""
     known = set(one_look)
-    triggers = {name for other in known for name in _triggers()[other]}
+    triggers = {name for other in known for name in _triggers(book)[other]}
     carry = CarryOver(
-        knows_trigger=bool(_triggers()[code] & triggers),
-        knows_mirror=bool(_mirrors()[code] & known),
+        knows_trigger=bool(_triggers(book)[code] & triggers),
+        knows_mirror=bool(_mirrors(book)[code] & known),
     )
-    return effort_h(turns_by_code()[code] / TURNS_AN_HOUR, carry)
+    return effort_h(turns_by_code(book)[code] / TURNS_AN_HOUR, carry)
 
 
-@cache
-def _triggers() -> dict[str, frozenset[str]]:
+@lru_cache(maxsize=_BOOKS_KEPT)
+def _triggers(book: Book | None) -> dict[str, frozenset[str]]:
     names = frozenset(default_triggers())
     return {
-        code: names & set(_described(case.id).read_out) for code, case in cases_by_code().items()
+        code: names & set(_described(case.id, book).read_out)
+        for code, case in cases_by_code().items()
     }
 
 
-@cache
-def _mirrors() -> dict[str, frozenset[str]]:
+@lru_cache(maxsize=_BOOKS_KEPT)
+def _mirrors(book: Book | None) -> dict[str, frozenset[str]]:
     """The cases that the mirror and the inverse of each case's algorithm solve."""
     found = {}
     for code, case in cases_by_code().items():
-        said = _described(case.id)
+        said = _described(case.id, book)
         others = {said.mirror_case, said.inverse_case} - {None, case.id}
         found[code] = frozenset(code_of(other) for other in others if other is not None)
     return found
 
 
-@cache
-def steps_by_code() -> dict[str, Steps]:
+@lru_cache(maxsize=_BOOKS_KEPT)
+def steps_by_code(book: Book | None = None) -> dict[str, Steps]:
     """The two looks that the book makes of each case: by what it shows, and by what is left.
 
     Of the holds from which the first look does its part, the one nearest the case's own hold.
     """
-    return {code: _steps(case) for code, case in cases_by_code().items()}
+    return {code: _steps(case, book) for code, case in cases_by_code().items()}
 
 
-def _steps(case: Case) -> Steps:
+def _steps(case: Case, book: Book | None) -> Steps:
     solved_before = after_turns(SOLVED, inverse(parse_script(case.algorithms[0]).turns))
     shown = label(solved_before)
-    first = _first_look(case.id.stage, shown)
+    first = _first_look(case.id.stage, shown, book)
     left = NOTHING_LEFT
     if first is not None:
         for quarter_turns in range(4):
@@ -139,12 +152,12 @@ def permutation_name(step: str) -> str:
     return NOTHING_LEFT if step == PermutationStep.NONE else step
 
 
-def _first_look(stage: Stage, shown: LastLayer) -> str | None:
+def _first_look(stage: Stage, shown: LastLayer, book: Book | None) -> str | None:
     if stage is Stage.OLL:
         number: int | str | None = _EDGE_LOOKS.get(shown.edge_step)
     else:
         number = _CORNER_LOOKS.get(shown.permutation_step)
-    return None if number is None else CASES[CaseId(stage, number)].algorithms[0]
+    return None if number is None else _first_algorithm(CaseId(stage, number), book)
 
 
 def _did_its_part(stage: Stage, after: LastLayer) -> bool:

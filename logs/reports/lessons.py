@@ -9,14 +9,14 @@ from cubecore.book import Book
 from logs.reports.case_facts import case_of, cases_by_code, traits
 from logs.reports.desk import ClubName, Desk
 from logs.reports.lesson_proposal import Proposed, propose
-from logs.reports.ranking import Gains, gains
+from logs.reports.member_gains import member_gains
+from logs.reports.ranking import Gains
 from logs.reports.teaching import TaughtCase, taught
 from logs.reports.words import find_case
 from logs.selectors.book import books_of_clubs
 from logs.selectors.clubs import members_visible
 from logs.selectors.coaching import coached_club_get
 from logs.selectors.lessons import lesson_get, lesson_list
-from logs.selectors.next_up import next_up_frame, two_look_frame
 from logs.services.homework import chosen_members, day_words
 
 if TYPE_CHECKING:
@@ -177,15 +177,10 @@ def picked_lines(codes: Sequence[str]) -> tuple[LessonCaseLine, ...]:
 
 def _gains(actor: "User", members: Sequence["Membership"]) -> dict[str, Gains]:
     """What each would gain, by number and name: two may go by one name."""
-    users = [member.user for member in members]
-    sightings = next_up_frame(actor=actor, members=users)
-    two_looks = two_look_frame(actor=actor, members=users)
+    found = member_gains(actor=actor, members=[member.user for member in members])
     return {
-        f"{place:03} {member.display_name}": gains(
-            sightings[sightings["member_id"] == member.user_id],
-            two_looks[two_looks["member_id"] == member.user_id],
-        )
-        for place, member in enumerate(members)
+        f"{place:03} {member.display_name}": own
+        for place, (member, own) in enumerate(zip(members, found, strict=True))
     }
 
 

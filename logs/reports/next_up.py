@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
+from cubecore.book import Book
 from logs.analytics.due_dates import weekly_pace
 from logs.analytics.teaching_order import (
     Lesson,
@@ -18,13 +19,15 @@ from logs.analytics.teaching_order import (
 from logs.analytics.words import decimals_shown
 from logs.reports.case_facts import cases_by_code, code_of, traits
 from logs.reports.homework import open_codes
+from logs.reports.member_gains import member_gains
 from logs.reports.people import Whose, whose
-from logs.reports.ranking import Ranking, ranking
+from logs.reports.ranking import Ranking, ranked
 from logs.reports.teaching import TaughtCase, taught
 from logs.reports.words import find_case
+from logs.selectors.book import book_of_member
 from logs.selectors.clubs import membership_get
 from logs.selectors.coaching import coaches
-from logs.selectors.next_up import next_up_frame, overrides_in_force, two_look_frame
+from logs.selectors.next_up import overrides_in_force
 from logs.selectors.pace import weekly_counts_of_member
 from logs.services.homework import day_words
 
@@ -97,8 +100,8 @@ def next_up_report(
     membership = (
         None if membership_id is None else membership_get(actor=actor, membership_id=membership_id)
     )
-    sightings = next_up_frame(actor=actor, members=[member.user])
-    found = ranking(sightings, two_look_frame(actor=actor, members=[member.user]))
+    (own,) = member_gains(actor=actor, members=[member.user])
+    found = ranked(own)
     words = _words(actor, member.user, membership)
     counts = weekly_counts_of_member(actor=actor, member=member.user, now=now)
     max_open = open_cases_allowed(weekly_pace(counts))
@@ -111,14 +114,15 @@ def next_up_report(
         max_open=max_open,
         overrides=[_rule_word(code, word) for code, word in words.items()],
     )
-    lines = _lines(order, found, opened, words, member.zone)
+    book = book_of_member(member=member.user)
+    lines = _lines(order, found, opened, words, member.zone, book)
     kept = [line for line in lines if line.word is None or line.word.words != _LEFT_OUT]
     waiting = [line for line in kept if not line.is_now]
     return NextUpReport(
         whose=member,
         is_coach=membership is not None and coaches(actor=actor, club_id=membership.club_id),
         slug=membership.club.slug if membership else "",
-        n_sightings=len(sightings),
+        n_sightings=own.n_sightings,
         n_one_look=len(found.one_look),
         has_times=found.has_times,
         max_open=max_open,
@@ -155,6 +159,7 @@ def _lines(
     opened: set[str],
     words: dict[str, "StoredOverride"],
     zone: ZoneInfo,
+    book: Book,
 ) -> list[NextLine]:
     lines = []
     above: int | None = None
@@ -165,7 +170,7 @@ def _lines(
         word = words.get(lesson.case)
         lines.append(
             NextLine(
-                taught=taught(cases_by_code()[lesson.case]),
+                taught=taught(cases_by_code()[lesson.case], book),
                 is_now=lesson.is_now,
                 is_open=lesson.case in opened,
                 is_tied=group == above and lesson.override is None,

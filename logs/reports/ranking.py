@@ -1,12 +1,12 @@
 """What each member would gain from each case: sightings in, a ranked table of cases out."""
 
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 import pandas as pd
 
-from cubecore.book import default_book
+from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Stage
 from logs.analytics.grid import PooledTimes, pooled_times
 from logs.analytics.next_up import Candidate, next_up
@@ -54,31 +54,38 @@ class Gains:
             one look, indexed by code; times are NaN where none can be told yet.
         candidates: Those of them that have both times.
         one_look: Codes of the cases that go in one look.
+        n_sightings: Sightings with a look behind them.
     """
 
     table: pd.DataFrame
     candidates: tuple[Candidate, ...]
     one_look: frozenset[str]
+    n_sightings: int
 
 
-def gains(sightings: pd.DataFrame, two_looks: pd.DataFrame) -> Gains:
+def gains(sightings: pd.DataFrame, two_looks: pd.DataFrame, book: Book | None = None) -> Gains:
     """What one member would gain from each case.
 
     Args:
         sightings: ``NEXT_COLUMNS`` frame of the member.
         two_looks: ``TWO_LOOK_COLUMNS`` frame of the member.
+        book: Whose algorithms are learnt: the member's clubs' own; None for the standard book.
     """
     rates = pd.concat(_rates(sightings, stage) for stage in Stage)
     one_look = frozenset(str(code) for code in rates.index[rates["is_one_look"]])
-    times = pd.concat(_times(sightings, two_looks, stage) for stage in Stage)
+    times = pd.concat(_times(sightings, two_looks, stage, book) for stage in Stage)
     table = rates[~rates.index.isin(one_look)].join(times)
     known = table.dropna(subset=["now_ms", "then_ms"])
-    return Gains(table, tuple(_candidates(known, one_look)), one_look)
+    return Gains(table, tuple(_candidates(known, one_look, book)), one_look, len(sightings))
 
 
-def ranking(sightings: pd.DataFrame, two_looks: pd.DataFrame) -> Ranking:
+def ranking(sightings: pd.DataFrame, two_looks: pd.DataFrame, book: Book | None = None) -> Ranking:
     """The ranking of one member; arguments as for `gains`."""
-    found = gains(sightings, two_looks)
+    return ranked(gains(sightings, two_looks, book))
+
+
+def ranked(found: Gains) -> Ranking:
+    """The cases of a member in their order, by what they would gain."""
     valued = next_up(found.candidates, rng=np.random.default_rng(SEED))
     rest = found.table[~found.table.index.isin(valued.index)]
     table = found.table.loc[[*valued.index, *_by_chance(rest)]].join(valued)
@@ -118,36 +125,39 @@ def _rates(sightings: pd.DataFrame, stage: Stage) -> pd.DataFrame:
     return rates
 
 
-def _times(sightings: pd.DataFrame, two_looks: pd.DataFrame, stage: Stage) -> pd.DataFrame:
+def _times(
+    sightings: pd.DataFrame, two_looks: pd.DataFrame, stage: Stage, book: Book | None
+) -> pd.DataFrame:
     """``now_ms``, ``now_sd_ms``, ``then_ms``, ``then_sd_ms`` of the cases that have both."""
     part = _with_codes(sightings, stage)
     timed = part[part["is_one_look"]].dropna(subset=["recognition_ms", "execution_ms"])
     timed = timed[(timed["recognition_ms"] > 0) & (timed["execution_ms"] > 0)].set_index("code")
     codes = [code for code, case in cases_by_code().items() if case.id.stage is stage]
     then = _then(
-        own_line_of(pooled_times(case_sums(timed["execution_ms"]))),
+        own_line_of(pooled_times(case_sums(timed["execution_ms"])), book),
         pooled_times(case_sums(timed["recognition_ms"], cases=codes)),
+        book,
     )
-    steps = {code: steps for code, steps in steps_by_code().items() if code in codes}
-    now = two_look_times(_steps_frame(two_looks, stage), steps=steps)
+    steps = {code: steps for code, steps in steps_by_code(book).items() if code in codes}
+    now = two_look_times(_steps_frame(two_looks, stage, book), steps=steps)
     now = now.rename(columns={"mean_ms": "now_ms", "sd_ms": "now_sd_ms"}).drop(columns="n")
     return now.join(then, how="inner")
 
 
-def own_line_of(execution: PooledTimes | None) -> OwnLine | None:
+def own_line_of(execution: PooledTimes | None, book: Book | None) -> OwnLine | None:
     """The member's line of execution on turns, or None while it cannot be drawn."""
     if execution is None:
         return None
-    return own_line(execution.table()["centre_ms"], turns=turns_by_code())
+    return own_line(execution.table()["centre_ms"], turns=turns_by_code(book))
 
 
-def _then(line: OwnLine | None, recognition: PooledTimes | None) -> pd.DataFrame:
+def _then(line: OwnLine | None, recognition: PooledTimes | None, book: Book | None) -> pd.DataFrame:
     """What a case would take in one look: its recognition as others', its execution by its turns."""
     empty = pd.DataFrame(columns=["then_ms", "then_sd_ms"], dtype="float64")
     if line is None or recognition is None:
         return empty
     seen = recognition.mean_times()
-    done = [line.predict(turns_by_code()[str(code)]) for code in seen.index]
+    done = [line.predict(turns_by_code(book)[str(code)]) for code in seen.index]
     return pd.DataFrame(
         {
             "then_ms": seen["mean_ms"] + [one.mean_ms for one in done],
@@ -157,10 +167,10 @@ def _then(line: OwnLine | None, recognition: PooledTimes | None) -> pd.DataFrame
     )
 
 
-def _steps_frame(two_looks: pd.DataFrame, stage: Stage) -> pd.DataFrame:
+def _steps_frame(two_looks: pd.DataFrame, stage: Stage, book: Book | None) -> pd.DataFrame:
     """The two-look sightings as `two_look_times` reads them: which step took how long."""
     part = _with_codes(two_looks, stage)
-    second = [_case_of_algorithm(stage).get(text, "") for text in part["second_algorithm"]]
+    second = [_case_of_algorithm(stage, book).get(text, "") for text in part["second_algorithm"]]
     is_oll = stage is Stage.OLL
     edge = part["edge_step"] if is_oll else pd.Series(second, index=part.index, dtype="str")
     corner = (
@@ -181,18 +191,20 @@ def _steps_frame(two_looks: pd.DataFrame, stage: Stage) -> pd.DataFrame:
     return frame[is_told].reset_index(drop=True)
 
 
-@cache
-def _case_of_algorithm(stage: Stage) -> dict[str, str]:
+@lru_cache(maxsize=128)
+def _case_of_algorithm(stage: Stage, book: Book | None) -> dict[str, str]:
     """The number or letters of the case that each algorithm of the book solves, by its text."""
     return {
         algorithm.text: str(case.number)
         for case in CASES
         if case.stage is stage
-        for algorithm in default_book().algorithms(case)
+        for algorithm in (book or default_book()).algorithms(case)
     }
 
 
-def _candidates(known: pd.DataFrame, one_look: frozenset[str]) -> list[Candidate]:
+def _candidates(
+    known: pd.DataFrame, one_look: frozenset[str], book: Book | None
+) -> list[Candidate]:
     return [
         Candidate(
             case=str(code),
@@ -203,7 +215,7 @@ def _candidates(known: pd.DataFrame, one_look: frozenset[str]) -> list[Candidate
             two_look_sd_ms=row["now_sd_ms"],
             one_look_ms=row["then_ms"],
             one_look_sd_ms=row["then_sd_ms"],
-            effort_h=hours_to_learn(str(code), one_look),
+            effort_h=hours_to_learn(str(code), one_look, book),
         )
         for code, row in known.iterrows()
     ]

@@ -19,7 +19,7 @@ def gain(**seconds: float) -> Gains:
         Candidate(code.replace("_", "-"), 4 / 216, 0.5, 9.5, 1000 * (s + 2), 1, 2000, 1)
         for code, s in seconds.items()
     )
-    return Gains(pd.DataFrame({"rate": []}), candidates, frozenset())
+    return Gains(pd.DataFrame({"rate": []}), candidates, frozenset(), 0)
 
 
 def codes(**members: Gains) -> list[str]:
@@ -56,7 +56,7 @@ def test_no_gain_is_no_lesson():
 
 def test_a_member_without_times_has_a_say_by_chance():
     table = pd.DataFrame({"rate": [0.1, 0.1]}, index=["oll-20", "oll-33"])
-    untimed = Gains(table, (), frozenset())
+    untimed = Gains(table, (), frozenset(), 0)
     proposal = propose({"ada": untimed}, traits=traits())
     assert [one.code for one in proposal.cases] == ["oll-33", "oll-20"]  # 4 and 1 in 216
     assert [one.per_100_s for one in proposal.cases] == [0, 0]
