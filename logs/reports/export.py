@@ -70,6 +70,11 @@ def account_copy(*, actor: "User") -> dict[str, Any]:
             for own in own_memberships(actor=actor)
         ],
         "uploads": [_upload(upload) for upload in own_data.own_uploads(actor=actor)],
+        "jobs": [
+            _plain(job, "kind", "status", "made_at", "started_at", "ended_at")
+            | _plain(job, "n_total", "n_read", "error_message")
+            for job in own_data.own_jobs(actor=actor)
+        ],
         "files_waiting": [
             _plain(draft, "file_name", "made_at", "sha256", "mapping")
             for draft in own_data.own_drafts(actor=actor)

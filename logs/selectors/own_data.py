@@ -12,6 +12,7 @@ from logs.models import (
     Excuse,
     Homework,
     Invitation,
+    Job,
     KeptMapping,
     Lesson,
     LessonMember,
@@ -34,6 +35,11 @@ def own_uploads(*, actor: "User") -> QuerySet[Upload]:
     """The actor's uploads with the rows set aside of each, the oldest first; not their bytes."""
     uploads = Upload.objects.filter(member=actor).defer("content")
     return uploads.prefetch_related("set_aside_rows").order_by("received_at", "id")
+
+
+def own_jobs(*, actor: "User") -> QuerySet[Job]:
+    """The work on the actor's log behind requests, the oldest first."""
+    return Job.objects.filter(member=actor).order_by("made_at", "id")
 
 
 def own_drafts(*, actor: "User") -> QuerySet[UploadDraft]:

@@ -37,7 +37,11 @@ logger = logging.getLogger(__name__)
 
 @transaction.atomic
 def relabel_start(
-    *, now: datetime, club: Club | None = None, member: "User | None" = None
+    *,
+    now: datetime,
+    club: Club | None = None,
+    member: "User | None" = None,
+    part_solves: int = PART,
 ) -> Job | None:
     """Have solves be labelled anew: of a club's members, of one member, or of everybody.
 
@@ -58,7 +62,7 @@ def relabel_start(
         _solves(club, member)
         .filter(pk__gt=before)
         .order_by("pk")
-        .values_list("pk", flat=True)[:PART]
+        .values_list("pk", flat=True)[:part_solves]
     ):
         job = Job.objects.create(
             kind=JobKind.RELABEL,

@@ -145,6 +145,9 @@ def test_the_object_holds_all_else_and_names_no_other_member():
     assert [row["text"] for row in copy["uploads"][0]["set_aside_rows"]] == [
         BAD_LINE.decode().rstrip("\r\n")
     ]
+    assert [(job["kind"], job["status"], job["n_read"]) for job in copy["jobs"]] == [
+        ("upload", "done", copy["uploads"][0]["n_rows"])
+    ]
     assert copy["homework"] == [
         {
             "club": "Riverbank",
