@@ -1,8 +1,8 @@
 """The API's addresses: version 1. Within it fields are added, never taken away or renamed."""
 
-from django.urls import path, re_path
+from django.urls import path
 
-from logs.api import clubs, guide, logs, uploads, views
+from logs.api import clubs, guide, logs, managing, uploads, views
 
 app_name = "api"
 
@@ -40,21 +40,41 @@ urlpatterns = [
         clubs.Assignment.as_view(),
         name="assignment",
     ),
-    path("lessons/<int:lesson_id>", clubs.Lesson.as_view(), name="lesson"),
+    path("homework/<int:homework_id>/close", managing.HomeworkClosing.as_view(), name="close"),
+    path(
+        "homework/<int:homework_id>/members/<int:membership_id>/excuse",
+        managing.Excusing.as_view(),
+        name="excuse",
+    ),
+    path("members/<int:membership_id>/next-up/words", managing.Words.as_view(), name="words"),
+    path(
+        "members/<int:membership_id>/next-up/words/<int:override_id>",
+        managing.Word.as_view(),
+        name="word",
+    ),
+    path("lessons/<int:lesson_id>", managing.ManagedLesson.as_view(), name="lesson"),
     path("privacy", clubs.Privacy.as_view(), name="privacy"),
     path("clubs", clubs.Clubs.as_view(), name="clubs"),
     path("clubs/<slug:slug>", clubs.Club.as_view(), name="club"),
     path("clubs/<slug:slug>/compare", clubs.Compare.as_view(), name="club-compare"),
     path("clubs/<slug:slug>/mistaken", clubs.ClubMistaken.as_view(), name="club-mistaken"),
     path("clubs/<slug:slug>/people", clubs.People.as_view(), name="club-people"),
-    path("clubs/<slug:slug>/homework", clubs.ClubHomeworks.as_view(), name="club-homework"),
-    path("clubs/<slug:slug>/lessons", clubs.Lessons.as_view(), name="club-lessons"),
+    path("clubs/<slug:slug>/homework", managing.ManagedHomeworks.as_view(), name="club-homework"),
+    path("clubs/<slug:slug>/lessons", managing.ManagedLessons.as_view(), name="club-lessons"),
     path("clubs/<slug:slug>/lessons/proposal", clubs.Proposal.as_view(), name="proposal"),
+    path("clubs/<slug:slug>/visibility", managing.Visibility.as_view(), name="visibility"),
+    path("clubs/<slug:slug>/name", managing.DisplayName.as_view(), name="display-name"),
+    path("clubs/<slug:slug>/invitations", managing.Invitations.as_view(), name="invitations"),
+    path(
+        "clubs/<slug:slug>/invitations/<int:invitation_id>",
+        managing.Invitation.as_view(),
+        name="invitation",
+    ),
     path("clubs/<slug:slug>/book", clubs.Book.as_view(), name="book"),
     path(
         "clubs/<slug:slug>/book/<slug:stage>/<slug:number>",
         clubs.BookCase.as_view(),
         name="book-case",
     ),
-    re_path(r"^.*$", views.Nowhere.as_view(), name="nowhere"),
+    path("<path:rest>", views.Nowhere.as_view(), name="nowhere"),
 ]

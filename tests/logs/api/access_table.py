@@ -7,10 +7,27 @@ from tests.logs.web import access_homework as homework
 from tests.logs.web import access_rules as rules
 from tests.logs.web.access_rules import Grid
 from tests.logs.web.access_table import Route
+from tests.logs.web.access_world import Person, World
 
 A_LOG = {"text": "scramble,time\nR,1.2\n"}
 A_SOLVE = {"scramble": "R U", "time": 2.5}
 A_ROW = {"text": "2026-03-01T13:00:00Z,R U,1.23,,U' R',,"}
+
+A_WORD = homework.A_REASON | {"case": "pll-T", "kind": "pin"}
+
+
+def a_homework(world: World, person: Person | None) -> dict[str, object]:
+    """What sets a homework for a member of the sender's club."""
+    planned = homework.a_plan(world, person)
+    return {name: planned[name] for name in ("member", "case", "goal")}
+
+
+def a_lesson(world: World, person: Person | None) -> dict[str, object]:
+    """What keeps a lesson with a member of the sender's club."""
+    planned = homework.a_lesson(world, person)
+    del planned["case"]
+    return planned | {"cases": [{"case": "oll-27"}]}
+
 
 NOWHERE = Grid(
     ("-",), {key: "404" if cell == "ok" else cell for key, cell in rules.OPEN.cells.items()}
@@ -44,6 +61,8 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:homework-own", GET=rules.OPEN),
     Route("logs:api:privacy", GET=rules.OPEN),
     # Others' logs
+    Route("logs:api:words", "membership", POST=rules.COACHED, sends=A_WORD, ok=201),
+    Route("logs:api:word", "word", DELETE=rules.COACHED),
     Route("logs:api:solve", "solve", GET=rules.SIGHT, looks="solve"),
     Route("logs:api:members", GET=rules.OPEN),
     Route("logs:api:member-solves", "membership", GET=rules.MEMBER_SIGHT, looks="solves"),
@@ -62,14 +81,20 @@ ROUTES: tuple[Route, ...] = (
     ),
     Route("logs:api:club-mistaken", "club", GET=rules.IN_CLUB, looks="mistaken"),
     Route("logs:api:club-people", "club", GET=rules.COACHES),
+    Route("logs:api:visibility", "club", POST=rules.IN_CLUB, sends={"visibility": "coach"}, ok=200, event="visibility"),
+    Route("logs:api:display-name", "club", POST=rules.IN_CLUB, sends={"display_name": "N"}, ok=200, event="rename"),
+    Route("logs:api:invitations", "club", POST=rules.COACHES, sends={"max_uses": 2}, ok=201, event="invite"),
+    Route("logs:api:invitation", "invitation", DELETE=rules.CLUB_THING, event="invite_withdraw"),
     Route("logs:api:book", "club", GET=rules.IN_CLUB, query="?tried=R U R'"),
     Route("logs:api:book-case", "book_case", GET=rules.IN_CLUB),
     # A coach's desk
-    Route("logs:api:club-homework", "club", GET=rules.COACHES, looks="homework"),
+    Route("logs:api:club-homework", "club", GET=rules.COACHES, POST=rules.COACHES, sends=a_homework, ok=201, looks="homework"),
+    Route("logs:api:close", "homework", POST=homework.CLOSING, sends=homework.A_REASON, ok=204),
+    Route("logs:api:excuse", "assignment", POST=rules.COACHED, sends=homework.AN_EXCUSE, ok=204),
     Route("logs:api:homework", "homework", GET=homework.CLOSING, looks="homework"),
     Route("logs:api:assignment-own", "homework", GET=homework.OWN_PART),
     Route("logs:api:assignment", "assignment", GET=homework.ASSIGNMENT, looks="homework"),
-    Route("logs:api:club-lessons", "club", GET=rules.COACHES),
+    Route("logs:api:club-lessons", "club", GET=rules.COACHES, POST=rules.COACHES, sends=a_lesson, ok=201),
     Route(
         "logs:api:proposal",
         "club",
@@ -77,13 +102,14 @@ ROUTES: tuple[Route, ...] = (
         query="?member={shown}&member={hidden}&member={other}",
         looks="lesson",
     ),
-    Route("logs:api:lesson", "lesson", GET=rules.COACHES),
+    Route("logs:api:lesson", "lesson", GET=rules.COACHES, PUT=rules.COACHES, sends=a_lesson),
     Route(
         "logs:api:nowhere",
+        "nowhere",
         GET=NOWHERE,
         POST=NOWHERE,
         PUT=NOWHERE,
         PATCH=NOWHERE,
         DELETE=NOWHERE,
     ),
-)
+)  # fmt: skip

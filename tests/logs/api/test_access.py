@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from logs.models import AuditEvent
 from tests.logs.api.access_table import ROUTES
-from tests.logs.web.access_table import Route
+from tests.logs.web.access_table import Route, Sent
 from tests.logs.web.access_world import KINDS, World
 from tests.logs.web.test_access_matrix import API, Answer, Asking, Cell, cells_of, declared_patterns
 
@@ -31,7 +31,7 @@ class AskingPrograms(Asking):
     def _send(self, client: Client, cell: Cell) -> Answer:
         asking, address = program(self.world, cell.role), self._address(cell)
         if cell.method in {"POST", "PUT", "PATCH"}:
-            body = json.dumps(self.route.sends)
+            body = json.dumps(sent_by(self.route, self.world, cell.role))
             return asking.generic(cell.method, address, body, content_type="application/json")
         return asking.generic(cell.method, address)
 
@@ -41,8 +41,17 @@ class AskingPrograms(Asking):
             return f"{status} in another shape"
         if status == 401:
             return "in" if response["WWW-Authenticate"] == "Bearer" else "401 without its header"
-        wanted = self.route.ok if cell.method == "POST" else 200
+        wanted = {"POST": self.route.ok, "DELETE": 204}.get(cell.method, 200)
         return "ok" if cell.expected == "ok" and status == wanted else str(status)
+
+    def _changes(self, cell: Cell) -> bool:
+        return cell.method in {"POST", "PUT", "DELETE"}
+
+
+def sent_by(route: Route, world: World, role: str) -> Sent:
+    """What a change carries so that it does what it is there for."""
+    sends = route.sends
+    return sends(world, world.people.get(role)) if callable(sends) else sends
 
 
 def test_every_endpoint_has_its_line_and_every_line_its_endpoint():
@@ -64,7 +73,7 @@ def test_no_endpoint_lets_a_session_in():
     world = World()
     browser = world.client("owner")
     for route in ROUTES:
-        grid = route.GET or route.POST
+        grid = route.GET or route.POST or route.DELETE
         assert grid is not None
         address = _address(world, route, grid.objects[0])
         before = AuditEvent.objects.count()
@@ -76,19 +85,16 @@ def test_no_endpoint_lets_a_session_in():
 def test_a_number_too_large_for_the_database_is_not_there():
     world = World()
     for route in ROUTES:
-        grid = route.GET or route.POST
+        grid = route.GET or route.POST or route.DELETE
         assert grid is not None
         arguments = _arguments(world, route, grid.objects[0])
         numbers = {name for name, value in arguments.items() if isinstance(value, int)}
         if numbers:
             address = reverse(route.name, kwargs=arguments | dict.fromkeys(numbers, 10**30))
             asking = program(world, "owner")
-            sent = json.dumps(route.sends)
-            answer = (
-                asking.get(address)
-                if route.GET
-                else asking.post(address, sent, content_type="application/json")
-            )
+            method = next(m for m in ("GET", "POST", "DELETE") if getattr(route, m))
+            sent = "" if method == "GET" else json.dumps(sent_by(route, world, "owner"))
+            answer = asking.generic(method, address, sent, content_type="application/json")
             assert answer.status_code == 404, route.name
 
 

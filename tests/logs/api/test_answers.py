@@ -52,7 +52,7 @@ def test_a_case_answers_figures_with_counts_and_sightings_with_their_solves(memb
     make_upload(member.user, make_rows(4))
     answer = program(member.user).get("/api/v1/cases/oll/27").json()
     solves = set(Solve.objects.values_list("pk", flat=True))
-    assert (answer["n"], answer["n_one_look"], answer["n_timed"]) == (4, 4, 4)
+    assert (answer["n"], answer["n_one_look"], answer["times"]["n"]) == (4, 4, 4)
     assert {one["solve_id"] for one in answer["sightings"]} == solves
     assert "<svg" not in json.dumps(answer)
 

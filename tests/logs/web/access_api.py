@@ -26,5 +26,9 @@ def _token(world: World, role: str, what: str) -> Arguments:
     return {"token_id": world.things[f"token-{person.key}"] if person else NEVER}
 
 
+def _nowhere(world: World, role: str, what: str) -> Arguments:
+    return {"rest": "nothing/here"}
+
+
 BUILDERS.append(build)
-KINDS["token"] = _token
+KINDS |= {"token": _token, "nowhere": _nowhere}

@@ -151,12 +151,14 @@ class Asking:
     def _check_events(self, cell: Cell, events: list[AuditEvent]) -> None:
         """An ``ok`` leaves the declared event and looks, anything else leaves nothing."""
         verbs = [event.verb for event in events if event.verb != Verb.LOOK]
-        changes = cell.method == "POST" if self.route.POST else cell.method == "GET"
-        wanted = [self.route.event] if self.route.event and changes else []
+        wanted = [self.route.event] if self.route.event and self._changes(cell) else []
         if verbs != (wanted if cell.expected == "ok" else []):
             self.faults.append(f"{cell}: events {verbs}, expected {wanted or 'none'}")
         if cell.expected != "ok" and any(event.verb == Verb.LOOK for event in events):
             self.faults.append(f"{cell}: a look was noted that was none")
+
+    def _changes(self, cell: Cell) -> bool:
+        return cell.method == "POST" if self.route.POST else cell.method == "GET"
 
     def _check_canaries(self, cell: Cell, response: Answer) -> None:
         """No answer holds what is another's to show, and whoever is named was looked at."""

@@ -1,0 +1,103 @@
+"""The schema is true: whatever is sent, no answer is a fault of ours or unlike what it says.
+
+Checked by schemathesis, which makes requests from the schema, on the real tables. A request is
+sent as it was made, and once more about things that are there.
+"""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+import schemathesis
+from django.core.management import call_command
+from django.core.wsgi import get_wsgi_application
+from django.db import transaction
+from hypothesis import HealthCheck, settings
+from pytest_django import DjangoDbBlocker
+from schemathesis.checks import not_a_server_error
+from schemathesis.specs.openapi.checks import (
+    content_type_conformance,
+    response_schema_conformance,
+    status_code_conformance,
+)
+
+from logs.api.guide import made_schema
+from tests.logs.web.access_table import ROUTES  # noqa: F401 - brings what the world is built of
+from tests.logs.web.access_world import World
+
+CHECKS = [
+    not_a_server_error,
+    status_code_conformance,
+    content_type_conformance,
+    response_schema_conformance,
+]
+N_EXAMPLES = 6
+
+schema = schemathesis.openapi.from_wsgi("/api/v1/schema", get_wsgi_application())
+schema.config.phases.coverage.enabled = False  # hundreds of requests for each field
+
+
+@pytest.fixture(scope="module")
+def world(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[World]:
+    """One world for all requests: each is undone."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield World()
+        transaction.set_rollback(True)
+
+
+def things(world: World, role: str) -> dict[str, object]:
+    """What is there for ``role``, by the names that addresses have for it."""
+    person = world.people[role]
+    return {
+        "slug": world.slug(role, "own"),
+        "stage": "oll",
+        "number": "27",
+        "solve_id": person.solve.pk,
+        "upload_id": person.row.upload_id,
+        "set_aside_id": person.row.pk,
+        "membership_id": world.people["shown"].membership_id,
+        "homework_id": world.things["homework-all-first"],
+        "lesson_id": world.things["lesson-first"],
+        "invitation_id": world.invitations["first"],
+        "override_id": world.things["word-shown"],
+    }
+
+
+@pytest.mark.parametrize("role", ["member", "coach"])
+@schema.parametrize()
+@settings(
+    max_examples=N_EXAMPLES,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=list(HealthCheck),
+)
+def test_answers_are_as_the_schema_says(case: schemathesis.Case, role: str, world: World):
+    headers = {"Authorization": f"Bearer {world.tokens[role]}"}
+    own = things(world, role)
+    made = dict(case.path_parameters)
+    there = {name: own.get(name, value) for name, value in made.items()}
+    for parameters in [made, there] if made else [made]:
+        case.path_parameters = parameters
+        with transaction.atomic():
+            case.call_and_validate(headers=headers, checks=CHECKS)
+            transaction.set_rollback(True)
+
+
+def test_the_schema_holds_up_and_leaves_no_question_open(tmp_path):
+    call_command(
+        "spectacular", "--validate", "--fail-on-warn", "--file", str(tmp_path / "schema.yaml")
+    )
+
+
+def test_every_place_of_a_tuple_in_an_answer_has_a_name():
+    """Else name them in `logs.api.serializers.PAIRS`."""
+    assert re.findall(r"\w*unnamed_\d", str(made_schema())) == []
+
+
+def test_no_answer_has_a_field_for_what_only_a_page_can_use():
+    named = {
+        field
+        for component in made_schema()["components"]["schemas"].values()
+        for field in component.get("properties", {})
+    }
+    assert not [name for name in named if re.search(r"picture|figure|svg|user_id|width", name)]
