@@ -234,10 +234,13 @@ def _until(draft: "UploadDraft", zone: ZoneInfo) -> str:
 
 def waiting_files(*, actor: "User", now: datetime) -> tuple[WaitingFile, ...]:
     """The actor's files that wait, the oldest first."""
+    drafts = draft_list(actor=actor, now=now)
+    if not drafts:
+        return ()
     zone = time_zone_of(actor=actor)
     return tuple(
         WaitingFile(draft.pk, draft.file_name, moment(draft.made_at, zone), _until(draft, zone))
-        for draft in draft_list(actor=actor, now=now)
+        for draft in drafts
     )
 
 
