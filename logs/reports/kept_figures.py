@@ -48,12 +48,12 @@ def kept_figures(
         book_version=book_of_member(member=member).version,
         zone=zone,
     )
+    kept = figures_kept(actor=actor, member=member, key=key)
     found: dict[str, Plain] = {}
     for name, work in works.items():
-        kept = figures_kept(actor=actor, member=member, name=name, key=key)
-        if kept is None:
+        if name in kept:
+            found[name] = kept[name]
+        else:
             found[name] = work()
             figures_keep(member_id=member.pk, name=name, key=key, content=found[name])
-        else:
-            found[name] = kept
     return found

@@ -1,6 +1,6 @@
 """The version of a log, and the figures kept under it."""
 
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 from logs.models import KeptFigures, LogVersion
 from logs.selectors.clubs import check_sight
@@ -19,12 +19,12 @@ def log_version(*, actor: "User", member: "User") -> int:
     return LogVersion.objects.filter(member=member).values_list("version", flat=True).first() or 0
 
 
-def figures_kept(*, actor: "User", member: "User", name: str, key: str) -> dict[str, Any] | None:
-    """The figures of that name if they were kept under just this key.
+def figures_kept(*, actor: "User", member: "User", key: str) -> dict[str, dict[str, Any]]:
+    """All figures of the member that were kept under just this key, by name.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
     check_sight(actor, member)
-    kept = KeptFigures.objects.filter(member=member, name=name, key=key)
-    return cast("dict[str, Any] | None", kept.values_list("content", flat=True).first())
+    kept = KeptFigures.objects.filter(member=member, key=key)
+    return dict(kept.values_list("name", "content"))

@@ -19,6 +19,7 @@ from tests.factories import make_csv, make_row
 from tests.logs.web import access_api as api
 from tests.logs.web import access_homework as homework
 from tests.logs.web import access_mapping as mapping
+from tests.logs.web import access_progress as progress
 from tests.logs.web import access_rules as rules
 from tests.logs.web import access_teaching as teaching
 from tests.logs.web.access_rules import Grid
@@ -111,6 +112,8 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:mend", "row", POST=rules.OWN, sends=_A_ROW),
     Route("logs:solve-list", GET=rules.OPEN),
     Route("logs:progress", GET=rules.OPEN),
+    Route("logs:mark-add", POST=rules.OPEN, sends=progress.A_MARK),
+    Route("logs:mark-remove", "mark", POST=rules.OWN),
     Route("logs:case-list", GET=rules.OPEN),
     Route("logs:case", "case", GET=rules.CASES),
     Route("logs:how", GET=rules.OPEN),

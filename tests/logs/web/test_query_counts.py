@@ -38,8 +38,9 @@ def n_queries(client: Client, address: str) -> int:
     [
         ("/", 6),  # zone, solve frame, uploads, and count, page and sightings of solves
         ("/solves/", 4),
-        ("/progress/", 3),
-        ("/progress/?stage=pll", 3),
+        # Zone, the log's version, books, figures kept, marks, homework, attempts.
+        ("/progress/", 7),
+        ("/progress/?stage=pll", 7),
         ("/cases/", 1),
         # Names of turns, books, own colour, clubs, zone, sightings; drills; pace (2), homework, marks (2).
         ("/cases/oll/27/", 12),
@@ -93,7 +94,7 @@ def test_a_member_seen_by_their_coach(n_rows: int):
     make_upload(member.user, make_rows(n_rows))
     client = Client()
     client.force_login(coach.user)
-    assert n_queries(client, f"/members/{member.pk}/progress/") == 6  # and the look
+    assert n_queries(client, f"/members/{member.pk}/progress/") == 15  # and sights, the look
     assert n_queries(client, f"/members/{member.pk}/solves/") == 6
 
 
