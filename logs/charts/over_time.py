@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pandas as pd
 import plotly.graph_objects as go
@@ -73,9 +73,12 @@ def over_time_figure(
         own = [mark for mark in marks if mark.kind == kind]
         if own:
             _add_marks(figure, own, symbol, foot=-0.05 * top)
-    for day in sorted({mark.day for mark in marks}):
-        figure.add_vline(x=day.isoformat(), line={"color": SOFT, "width": 1, "dash": "dot"})
-    figure.update_layout(margin={"t": 72})
+    dotted: dict[str, Any] = {"type": "line", "yref": "paper", "y0": 0, "y1": 1, "layer": "below"}
+    dotted["line"] = {"color": SOFT, "width": 1, "dash": "dot"}
+    days = sorted({mark.day.isoformat() for mark in marks})
+    figure.update_layout(
+        margin={"t": 72}, shapes=[{**dotted, "x0": day, "x1": day} for day in days]
+    )
     figure.update_xaxes(showgrid=False, type="date")
     figure.update_yaxes(
         autorange=False, range=[-0.1 * top, 1.08 * top], showgrid=True, title="seconds a solve"
