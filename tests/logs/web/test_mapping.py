@@ -110,9 +110,8 @@ def test_an_answer_is_kept_and_the_log_added(mine: Client, member: Membership):
     assert set(Solve.objects.values_list("penalty", flat=True)) == {"", "DNF"}
     assert KeptMapping.objects.get().name == "Sheet"
     assert not UploadDraft.objects.exists()
+    assert "“Sheet” is kept" in mine.get(answer["Location"]).content.decode()
     assert mine.get(place).status_code == 404
-    page = mine.get(answer["Location"]).content.decode()
-    assert "“Sheet” is kept" in page
     assert send(mine).startswith("/uploads/")  # the same bytes: the answer they have
 
 
