@@ -36,7 +36,8 @@ def n_queries(client: Client, address: str) -> int:
 @pytest.mark.parametrize(
     ("address", "n"),
     [
-        ("/", 6),  # zone, solve frame, uploads, and count, page and sightings of solves
+        # Zone (2), solve frame, uploads, jobs, files that wait; count, page, sightings of solves.
+        ("/", 9),
         ("/solves/", 4),
         # Zone, the log's version, books, figures kept, marks, homework, attempts.
         ("/progress/", 7),
