@@ -11,19 +11,15 @@ import pandas as pd
 from cubecore.book import Book
 from cubecore.cases import CASES
 from logs.analytics.next_up import Candidate
-from logs.reports.kept_figures import figures_key
+from logs.reports.kept_figures import kept_figures
 from logs.reports.ranking import Gains, gains
 from logs.selectors.book import book_of_member
-from logs.selectors.kept_figures import figures_kept, log_version
 from logs.selectors.next_up import next_up_frame, two_look_frame
-from logs.services.kept_figures import figures_keep
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
 
 NAME: Final = "gains"
-ANY_ZONE: Final = "any zone"
-"""Gains hang on no day, so on no zone either."""
 
 
 def member_gains(*, actor: "User", members: Sequence["User"]) -> list[Gains]:
@@ -37,25 +33,25 @@ def member_gains(*, actor: "User", members: Sequence["User"]) -> list[Gains]:
 
 def _of(actor: "User", member: "User") -> Gains:
     book = book_of_member(member=member)
-    key = figures_key(
-        version=log_version(actor=actor, member=member), book_version=_taught(book), zone=ANY_ZONE
-    )
-    kept = figures_kept(actor=actor, member=member, name=NAME, key=key)
-    if kept is not None:
-        return _gains(kept)
-    found = gains(
-        next_up_frame(actor=actor, members=[member]),
-        two_look_frame(actor=actor, members=[member]),
-        book,
-    )
-    figures_keep(member_id=member.pk, name=NAME, key=key, content=_plain(found))
-    return found
+
+    def work() -> dict[str, Any]:
+        return _plain(
+            gains(
+                next_up_frame(actor=actor, members=[member]),
+                two_look_frame(actor=actor, members=[member]),
+                book,
+            )
+        )
+
+    # Gains hang on no day, so on no zone; what the key lacks is which algorithms are taught.
+    kept = kept_figures(actor=actor, member=member, zone=_taught(book), works={NAME: work})
+    return _gains(kept[NAME])
 
 
 def _taught(book: Book) -> str:
-    """The book's version and which algorithm of each case comes first, which that does not tell."""
+    """Which algorithm of each case comes first: the book's version does not tell."""
     firsts = [entries[0].text for case in CASES if (entries := book.algorithms(case))]
-    return f"{book.version} {hashlib.sha256(repr(firsts).encode()).hexdigest()[:12]}"
+    return f"taught {hashlib.sha256(repr(firsts).encode()).hexdigest()[:12]}"
 
 
 def _plain(found: Gains) -> dict[str, Any]:

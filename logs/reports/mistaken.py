@@ -19,13 +19,14 @@ from logs.reports.case_facts import chance_of
 from logs.reports.club_members import ClubMember, ClubView, club_view
 from logs.reports.people import Whose, whose
 from logs.reports.words import case_title, find_case, moment, times
-from logs.selectors.frames import sighting_frame
 from logs.selectors.tallies import (
     case_tally_list,
+    looked_rows,
     mix_up_tally_list,
     own_case_tally_list,
     own_mix_up_tally_list,
 )
+from logs.services.case_counts import Mistake, mistaken_looks, read_look
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -191,10 +192,18 @@ def member_mistaken_report(
     tallies = own_case_tally_list(actor=actor, member=member.user)
     mix_ups = own_mix_up_tally_list(actor=actor, member=member.user)
     lines = _lines(_counts(tallies, mix_ups, ()))
-    sightings = sighting_frame(actor=actor, member=member.user)
+    shown = {(one.stage, one.shown) for one in mix_ups}
+    rows = looked_rows(actor=actor, member=member.user, cases=shown)
 
     def told(some: tuple[MistakenLine, ...]) -> tuple[MistakenLine, ...]:
-        return tuple(_with_solves(line, sightings, member.zone) for line in some)
+        return tuple(
+            _with_solves(
+                line,
+                [row for row in rows if (row["stage"], row["case"]) == (line.stage, line.shown)],
+                member.zone,
+            )
+            for line in some
+        )
 
     return MemberMistakenReport(
         member,
@@ -202,22 +211,26 @@ def member_mistaken_report(
     )
 
 
-def _with_solves(line: MistakenLine, sightings: pd.DataFrame, zone: ZoneInfo) -> MistakenLine:
-    """The line with the solves it happened in, and what it costs where times tell that."""
+def _with_solves(
+    line: MistakenLine, rows: Sequence[Mapping[str, Any]], zone: ZoneInfo
+) -> MistakenLine:
+    """The line with the solves it happened in, and what it costs where times tell that.
+
+    ``rows`` are all looks at the shown case, in the order of time.
+    """
     case = find_case(line.stage, line.shown)
-    shown = sightings[(sightings["stage"] == line.stage) & (sightings["case"] == line.shown)]
-    whole = shown["recognition_ms"] + shown["execution_ms"]
     kind = MisfireKind.WRONG_HOLD if line.is_wrong_hold else MisfireKind.OTHER_CASE
-    is_slip = (shown["misfire_kind"] == kind.value) & (
-        line.is_wrong_hold | (shown["misfire_case"] == line.done)
-    )
-    slipped = shown[is_slip].iloc[::-1]
+    mistake = Mistake(line.done_stage, line.done, kind.value)
+    looks = [read_look(row) for row in rows]
+    places = {look.place for look, made in mistaken_looks(looks) if made == mistake}
+    slips = [row for row, look in zip(rows, looks, strict=True) if look.place in places]
+    clean = [row for row in rows if row["is_one_look"]]
     cost = (
         None
         if case is None
         else mix_up_cost(
-            whole[is_slip],
-            whole[shown["is_one_look"] & (shown["misfire_kind"] == "")],
+            _whole_ms(slips),
+            _whole_ms(clean),
             chance=chance_of(case),
             n_events=line.n_events,
             n=line.n,
@@ -227,10 +240,20 @@ def _with_solves(line: MistakenLine, sightings: pd.DataFrame, zone: ZoneInfo) ->
         line,
         cost=cost_words(cost),
         solves=tuple(
-            (int(solve_id), moment(None if at is pd.NaT else at.to_pydatetime(), zone))
-            for solve_id, at in zip(slipped["solve_id"], slipped["done_at"], strict=True)
+            (row["solve_id"], moment(row["solve__done_at"], zone)) for row in reversed(slips)
         ),
     )
+
+
+def _whole_ms(rows: Sequence[Mapping[str, Any]]) -> pd.Series:
+    """Recognition and execution of each, NaN where the log does not tell or there is no end."""
+    times_ms = [
+        None
+        if row["recognition_ms"] is None or row["execution_ms"] is None
+        else row["recognition_ms"] + row["execution_ms"]
+        for row in rows
+    ]
+    return pd.Series(times_ms, dtype="float64")
 
 
 def cost_words(cost: Cost | None) -> str:

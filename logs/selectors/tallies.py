@@ -1,13 +1,24 @@
 """Tallies of a club's members, and of one member, as far as the actor may see them."""
 
+from collections.abc import Collection
 from datetime import date
-from typing import TYPE_CHECKING
+from functools import reduce
+from operator import or_
+from typing import TYPE_CHECKING, Any
 
-from django.db.models import QuerySet
+from django.db.models import Case, F, JSONField, Q, QuerySet, When
 
 from cubecore.cases import SKIP, Stage
 from cubecore.replay import Kind
-from logs.models import CaseTally, CaseWeekTally, Club, CoverageTally, MixUpTally, WeekTally
+from logs.models import (
+    CaseTally,
+    CaseWeekTally,
+    Club,
+    CoverageTally,
+    MixUpTally,
+    Sighting,
+    WeekTally,
+)
 from logs.selectors.clubs import check_sight, visible_memberships
 
 if TYPE_CHECKING:
@@ -104,3 +115,30 @@ def own_mix_up_tally_list(*, actor: "User", member: "User") -> list[MixUpTally]:
     check_sight(actor, member)
     tallies = MixUpTally.objects.filter(member=member, kind=Kind.SOLVE)
     return list(tallies.order_by("stage", "shown", "done", "misfire_kind"))
+
+
+def looked_rows(
+    *, actor: "User", member: "User", cases: Collection[tuple[str, str]]
+) -> list[dict[str, Any]]:
+    """The looked-at sightings in solves of some cases, in the order of time, as tallies count them.
+
+    Args:
+        actor: Who asks.
+        member: Whose.
+        cases: Stage and number or letters.
+
+    Raises:
+        NotFoundError: The member's log is not the actor's to read.
+    """
+    check_sight(actor, member)
+    if not cases:
+        return []
+    wanted = reduce(or_, (Q(stage=stage, case=case) for stage, case in sorted(cases)))
+    sightings = Sighting.objects.filter(
+        wanted, member=member, solve__kind=Kind.SOLVE, n_looks__gt=0
+    )
+    rows = sightings.annotate(
+        told=Case(When(is_one_look=False, then=F("looks")), default=None, output_field=JSONField())
+    ).order_by(F("solve__done_at").asc(nulls_first=True), "solve")
+    names = ("solve_id", "solve__done_at", "stage", "case", "is_one_look", "told")
+    return list(rows.values(*names, "recognition_ms", "execution_ms"))

@@ -1,7 +1,7 @@
 """One member's sightings counted by case. Nothing here touches the database."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
@@ -189,15 +189,18 @@ def mistakes(looks: Sequence[Look], *, before: str = "") -> Counter[Mistake]:
         looks: In the order of time.
         before: The ``RECENT`` looks before them, or all if there are fewer, as text.
     """
+    return Counter(mistake for _, mistake in mistaken_looks(looks, before=before))
+
+
+def mistaken_looks(looks: Sequence[Look], *, before: str = "") -> Iterator[tuple[Look, Mistake]]:
+    """The looks that `mistakes` counts, each with its mistake; arguments as there."""
     history = before + as_text(look.is_hit for look in looks)
-    found: Counter[Mistake] = Counter()
     for place, look in enumerate(looks, start=len(before)):
         mistake, if_known = look.first
         if mistake is None:
             continue
         if not if_known or chance_known(history[max(0, place - RECENT) : place]) >= LIKELY:
-            found[mistake] += 1
-    return found
+            yield look, mistake
 
 
 def as_text(hits: Iterable[bool]) -> str:

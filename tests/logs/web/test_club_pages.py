@@ -311,3 +311,10 @@ def test_a_page_asks_as_often_for_fifty_members_as_for_one(n_members: int):
     assert n_queries(client, base + "mistaken/") == 7  # tallies of both stages, mix-ups
     # Membership and sight of it twice, tallies, mix-ups, looks.
     assert n_queries(client, f"/members/{members[0].pk}/mistaken/") == 6
+
+
+def test_a_members_mistakes_name_the_solves_that_they_are_counted_from(world):
+    lines = report_of(world.client(world.coach), f"/members/{world.mistaken.pk}/mistaken/").lines
+    every = (*lines.other_case, *lines.wrong_hold, *lines.too_few)
+    assert every
+    assert all(len(line.solves) == line.n_events for line in every)
