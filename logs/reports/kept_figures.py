@@ -12,9 +12,10 @@ if TYPE_CHECKING:
     from clubsite.accounts.models import User
 
 Plain = dict[str, Any]
+Work = Callable[[Mapping[str, Plain]], Plain]
 FIGURES_VERSION: Final = 1
-"""Raised with every change of `logs.analytics` or `logs.reports.log_figures` that moves a figure or
-its shape."""
+"""Raised with every change of `logs.analytics`, `logs.charts` or `logs.reports.log_figures` that
+moves a kept figure or its shape."""
 
 
 def figures_key(*, version: int, book_version: str, zone: str) -> str:
@@ -30,7 +31,7 @@ def figures_key(*, version: int, book_version: str, zone: str) -> str:
 
 
 def kept_figures(
-    *, actor: "User", member: "User", zone: str, works: Mapping[str, Callable[[], Plain]]
+    *, actor: "User", member: "User", zone: str, works: Mapping[str, Work]
 ) -> dict[str, Plain]:
     """Figures by name: those kept under today's key, the others worked out and kept.
 
@@ -38,7 +39,7 @@ def kept_figures(
         actor: Who asks.
         member: Whose log.
         zone: The time zone of the member's club.
-        works: Works out each by its name, in plain values fit for JSON.
+        works: Works out each by its name, in plain values fit for JSON, from those before it.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
@@ -54,6 +55,6 @@ def kept_figures(
         if name in kept:
             found[name] = kept[name]
         else:
-            found[name] = work()
+            found[name] = work(found)
             figures_keep(member_id=member.pk, name=name, key=key, content=found[name])
     return found

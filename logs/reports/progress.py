@@ -1,6 +1,7 @@
 """The Progress page: where the time goes, which cases cost it, which never came up, and how it went."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
@@ -8,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 import plotly.graph_objects as go
 
-from cubecore.cases import Case, Stage
+from cubecore.cases import Stage
 from cubecore.replay import Kind
 from logs.analytics.case_chances import case_chances
 from logs.analytics.cases import CaseOrder, case_order
@@ -101,12 +102,12 @@ def progress_report(
         NotFoundError: There is no such member, or their log is not the actor's to read.
     """
     member = whose(actor=actor, membership_id=membership_id)
-    solves, stages = log_figures(actor=actor, member=member)
+    found = _log_figures(actor, member, choice)
+    solves, stages = found["solves"], {stage: found[stage.value] for stage in Stage}
     own = stages[choice.stage]
     cases = of_stage(choice.stage)
     shown = {n: c for n, c in cases.items() if choice.family in ("", c.family)}
-    times = own["times"]["one" if choice.one_look_only else "all"]
-    table = _shown(table_of(times["table"]), shown, choice)
+    table = _shown(own, choice)
     shares = table_of(solves["shares"])
     expected = expected_unmet(list(case_chances(choice.stage).values()), n_solves=own["n_met"])
     return ProgressReport(
@@ -118,9 +119,9 @@ def progress_report(
         n_split=solves["n_split"],
         n_met=own["n_met"],
         shares=share_lines(shares),
-        shares_figure=None if shares.empty else _plain(shares_figure(shares)),
+        shares_figure=found["charts"]["shares"],
         cases=tuple(case_line(row, shown) for row in table.to_dict("records")),
-        cases_figure=_cases_figure(table, table_of(times["points"]), shown),
+        cases_figure=found["charts"]["cases"] if _is_first(choice) else _cases_figure(own, choice),
         one_look=rate_words(rate(*own["one_look"])),
         coverage=coverage_words(own["coverage"]),
         alarm=alarm_words(own["alarm"], own["edge_counts"]),
@@ -135,15 +136,19 @@ def progress_report(
     )
 
 
-def log_figures(*, actor: "User", member: Whose) -> tuple[Figures, dict[Stage, Figures]]:
-    """Figures of the whole log: of its solves, and of each stage.
+def _is_first(choice: Choice) -> bool:
+    """Whether it is what the page shows before anything is chosen but the stage."""
+    return choice == Choice(stage=choice.stage)
 
-    Raises:
-        NotFoundError: The member's log is not the actor's to read.
+
+def _log_figures(actor: "User", member: Whose, choice: Choice) -> dict[str, Figures]:
+    """Figures of the whole log: ``solves``, each stage by its name, and the first ``charts``.
+
+    Drawing takes as long as a page may, so the charts are kept as well.
     """
     sightings: list[pd.DataFrame] = []  # read once, and only if a stage has to be worked out
 
-    def of_solves() -> Figures:
+    def of_solves(_: Mapping[str, Figures]) -> Figures:
         return solve_figures(solve_frame(actor=actor, member=member.user), member.zone)
 
     def of_one(stage: Stage) -> Figures:
@@ -153,31 +158,42 @@ def log_figures(*, actor: "User", member: Whose) -> tuple[Figures, dict[Stage, F
         steps = edge_steps(actor=actor, member=member.user) if stage is Stage.OLL else ()
         return stage_figures(sightings[0], stage, edge_steps=steps)
 
+    def charts(found: Mapping[str, Figures]) -> Figures:
+        shares = table_of(found["solves"]["shares"])
+        return {
+            "shares": None if shares.empty else _plain(shares_figure(shares)),
+            "cases": _cases_figure(found[choice.stage.value], Choice(stage=choice.stage)),
+        }
+
     found = kept_figures(
         actor=actor,
         member=member.user,
         zone=member.zone.key,
         works={
             "solves": of_solves,
-            Stage.OLL.value: lambda: of_one(Stage.OLL),
-            Stage.PLL.value: lambda: of_one(Stage.PLL),
+            Stage.OLL.value: lambda _: of_one(Stage.OLL),
+            Stage.PLL.value: lambda _: of_one(Stage.PLL),
+            f"{choice.stage.value} charts": charts,
         },
     )
-    return found["solves"], {stage: found[stage.value] for stage in Stage}
+    return found | {"charts": found[f"{choice.stage.value} charts"]}
 
 
-def _shown(table: pd.DataFrame, cases: dict[str, Case], choice: Choice) -> pd.DataFrame:
-    table = table[table["case"].isin(list(cases))]
-    return case_order(table, order=choice.order, cases=list(cases))
+def _shown(own: Figures, choice: Choice) -> pd.DataFrame:
+    """The rows of the cases chosen, in their order."""
+    cases = of_stage(choice.stage)
+    table = table_of(own["times"]["one" if choice.one_look_only else "all"]["table"])
+    family = [n for n, case in cases.items() if choice.family in ("", case.family)]
+    return case_order(table[table["case"].isin(family)], order=choice.order, cases=list(cases))
 
 
-def _cases_figure(
-    table: pd.DataFrame, points: pd.DataFrame, cases: dict[str, Case]
-) -> Figure | None:
+def _cases_figure(own: Figures, choice: Choice) -> Figure | None:
+    table = _shown(own, choice)
     if not (table["n_timed"] > 0).any():
         return None
-    names = {number: str(case) for number, case in cases.items()}
-    points = points[points["case"].isin(list(cases))]
+    points = table_of(own["times"]["one" if choice.one_look_only else "all"]["points"])
+    points = points[points["case"].isin(table["case"])]
+    names = {number: str(case) for number, case in of_stage(choice.stage).items()}
     return _plain(cases_figure(table, points, names=names))
 
 
