@@ -168,7 +168,7 @@ def measure(link: "psycopg.Connection[Any]", seconds: float) -> None:
         time.sleep(seconds)
         spent = time.perf_counter() - start
         rate = (n_done(link) - n_before) / spent
-        wal = (written(link) - wal) / spent / 1e6
+        wal_rate = (written(link) - wal) / spent / 1e6
         busy_share = share(busy, cpu())
         n_left = count(link, ACTIVE)
         for worker in workers:
@@ -181,7 +181,7 @@ def measure(link: "psycopg.Connection[Any]", seconds: float) -> None:
         print(
             f"{n_workers:7}  {rate:8,.0f}  {rate / alone:5.2f}x"
             f"  {own / (time.perf_counter() - began) / n_workers:11.0%} each"
-            f"  {busy_share:11.0%}  {wal:8.1f}"
+            f"  {busy_share:11.0%}  {wal_rate:8.1f}"
             + ("" if n_left else "  (no solve was left before the time was up: too few solves)"),
             flush=True,
         )

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page, expect
+from playwright.sync_api import FilePayload, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from clubsite.accounts.models import User
@@ -31,7 +31,7 @@ def test_a_long_log_is_followed_stopped_and_gone_on_with(
     user = User.objects.create_user("Alder")
     sign_in(page, user)
     page.goto("/")
-    file = {"name": "long.csv", "mimeType": "text/csv", "buffer": make_csv(make_rows(6))}
+    file = FilePayload(name="long.csv", mimeType="text/csv", buffer=make_csv(make_rows(6)))
     page.set_input_files("#id_file", file)
     page.get_by_role("button", name="Add this log").click()
     expect(page.get_by_role("heading", name="Waiting for its turn")).to_be_visible()
@@ -40,7 +40,7 @@ def test_a_long_log_is_followed_stopped_and_gone_on_with(
     expect(page.get_by_text("2 of 6 rows read: 2 taken, 0 doubled, 0 set aside.")).to_be_visible()
     assert page.get_by_role("progressbar").evaluate("bar => bar.value") == 33
     for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]  # both are schemes
+        page.emulate_media(color_scheme=scheme)
         assert Axe().run(page).violations_count == 0
 
     page.get_by_role("button", name="Stop here").click()

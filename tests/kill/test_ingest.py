@@ -68,7 +68,7 @@ def test_what_was_read_when_a_worker_was_killed_is_there_once_and_whole(made: Ma
         assert _check(job.pk, made) == N_ROWS
         if point % 10 == 0:
             _check_tallies(job)
-        member_erase(actor=job.member, now=NOW)
+        _erase(job)
     print(f"\n{connection.vendor}, seed {SEED}, {POINTS} points: {dict(seen)}")
     assert seen["midway"] > POINTS // 4
 
@@ -123,7 +123,7 @@ def _measured(made: MadeFile) -> tuple[int, float]:
         execute(job.pk, worker="first")
     seconds = time.perf_counter() - started
     assert _check(job.pk, made) == N_ROWS
-    member_erase(actor=job.member, now=NOW)
+    _erase(job)
     return n_statements, seconds
 
 
@@ -199,7 +199,7 @@ def _finish(job_id: int) -> None:
 def _check(job_id: int, made: MadeFile) -> int:
     """Compare the tables with the model of the rows that are reported as read; how many those are."""
     job = Job.objects.get(pk=job_id)
-    upload = Upload.objects.get(pk=job.upload_id)
+    upload = Upload.objects.get(job=job)
     read = slice(0, upload.n_rows)
     fates = Counter(made.fates[read])
     counted = {
@@ -225,9 +225,15 @@ def _check(job_id: int, made: MadeFile) -> int:
 
 def _check_tallies(job: Job) -> None:
     """The tallies are what counting the whole log anew gives."""
+    assert job.member is not None
     kept = _tallies(job)
-    tally_rebuild(member_ids=[job.member_id])
+    tally_rebuild(member_ids=[job.member.pk])
     assert kept == _tallies(job) != []
+
+
+def _erase(job: Job) -> None:
+    assert job.member is not None
+    member_erase(actor=job.member, now=NOW)
 
 
 def _tallies(job: Job) -> list[dict[str, object]]:
