@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any, Final
 
@@ -34,7 +34,7 @@ def member_gains(*, actor: "User", members: Sequence["User"]) -> list[Gains]:
 def _of(actor: "User", member: "User") -> Gains:
     book = book_of_member(member=member)
 
-    def work() -> dict[str, Any]:
+    def work(_: Mapping[str, Any]) -> dict[str, Any]:
         return _plain(
             gains(
                 next_up_frame(actor=actor, members=[member]),

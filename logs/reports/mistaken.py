@@ -18,7 +18,7 @@ from logs.analytics.words import LIKELY, decimals_shown, likelihood
 from logs.reports.case_facts import chance_of
 from logs.reports.club_members import ClubMember, ClubView, club_view
 from logs.reports.people import Whose, whose
-from logs.reports.words import case_title, find_case, moment, times
+from logs.reports.words import case_title, find_case, moment
 from logs.selectors.tallies import (
     case_tally_list,
     looked_rows,
@@ -263,7 +263,7 @@ def cost_words(cost: Cost | None) -> str:
     mean, low, high = (ms / 10 for ms in (cost.mean_ms, cost.low_ms, cost.high_ms))
     decimals = decimals_shown((high - low) / 2, most=1)
     span = f"{low:.{decimals}f} to {high:.{decimals}f}"
-    return f"{mean:.{decimals}f} s in 100 solves ({span}; {times(cost.n_timed)} timed)"
+    return f"{mean:.{decimals}f} s in 100 solves ({span}; {cost.n_timed} timed)"
 
 
 @dataclass(frozen=True, slots=True)
