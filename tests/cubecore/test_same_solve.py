@@ -178,6 +178,12 @@ def without_angles(seen: object) -> object:
     }
 
 
+def up_to_f2l(result: dict[str, object]) -> object:
+    """When cross, pairs and F2L were home."""
+    assert isinstance(result["turns"], tuple)
+    return result["turns"][0]
+
+
 @settings(max_examples=150, deadline=None)
 @given(typed_solves())
 def test_a_mirrored_solve_gives_mirrored_cases_and_the_same_times(solve):
@@ -192,6 +198,11 @@ def test_a_mirrored_solve_gives_mirrored_cases_and_the_same_times(solve):
     after = told(replay(mirrored, mirrored_book()))
     swapped = {"red": "orange", "orange": "red"}
     before["cross"] = swapped.get(str(before["cross"]), before["cross"])
+    if after["cross"] != before["cross"]:
+        # Two colours were home at the very same turns, each as right as the other: the engine takes
+        # the first face in its order, which a mirror does not keep.
+        assert up_to_f2l(after) == up_to_f2l(before)
+        return
     for stage in ("oll", "pll"):
         before[stage] = mirrored_stage(stage, before[stage])
         after[stage] = without_angles(after[stage])
