@@ -73,7 +73,7 @@ def _is_accounted(content: bytes, mapping: ColumnMapping) -> None:
         assert parsed.n_rows == 0
         assert parsed.refusal.message
         return
-    lines = [read.line for read in (*parsed.rows, *parsed.problems)]
+    lines = [read.line for read in parsed.rows] + [read.line for read in parsed.problems]
     assert len(set(lines)) == len(lines) == parsed.n_rows
     assert all(problem.message and problem.text.strip() for problem in parsed.problems)
     text = content.decode(mapping.encoding).removeprefix("\ufeff")
