@@ -50,6 +50,8 @@ def test_naming_hosts_makes_the_site_public():
         ({"DATABASE_URL": "club.sqlite3"}, "DATABASE_URL", "sqlite://"),
         ({"CLUBSITE_TIME_ZONE": "Europe/Nowhere"}, "CLUBSITE_TIME_ZONE", "Europe/Nowhere"),
         ({"CLUBSITE_PROXY": "proxy.local"}, "CLUBSITE_PROXY", "proxy.local"),
+        ({"CLUBSITE_BROKER": "amqp://queue"}, "CLUBSITE_BROKER", "redis://127.0.0.1"),
+        ({"CLUBSITE_BROKER": "redis://"}, "CLUBSITE_BROKER", "redis://127.0.0.1"),
     ],
 )
 def test_an_unsafe_or_malformed_value_is_refused_by_name(
