@@ -18,6 +18,7 @@ from rest_framework import serializers
 
 LEFT_OUT = re.compile(r"(.*_)?(picture|figure|width|strip|user|user_id)")
 PAIRS = {
+    "AlarmWords.counts": ("edges", "n", "n_by_chance"),
     "CaseReport.misfires": ("what", "n"),
     "CasesReport.stages": ("stage", "cases"),
     "CaseTeaching.books": ("slug", "club"),
@@ -25,7 +26,9 @@ PAIRS = {
     "ClubReport.standings": ("standing", "meaning"),
     "Lesson.families": ("family", "cases"),
     "Lesson.families.cases": ("case", "title"),
+    "LoadReport.prompt": ("this_week_min", "usual_week_min"),
     "MembersReport.clubs": ("club", "members"),
+    "MistakenLine.solves": ("solve_id", "done"),
     "MoveGroup.tokens": ("step", "token"),
     "OwnHomework.coached": ("slug", "club"),
     "PrivacyReport.uploads": ("id", "file_name", "received"),

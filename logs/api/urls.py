@@ -1,6 +1,6 @@
 """The API's addresses: version 1. Within it fields are added, never taken away or renamed."""
 
-from django.urls import path
+from django.urls import path, re_path
 
 from logs.api import clubs, guide, logs, managing, uploads, views
 
@@ -76,5 +76,5 @@ urlpatterns = [
         clubs.BookCase.as_view(),
         name="book-case",
     ),
-    path("<path:rest>", views.Nowhere.as_view(), name="nowhere"),
+    re_path(r"^(?P<rest>[\s\S]+)$", views.Nowhere.as_view(), name="nowhere"),  # line ends too
 ]

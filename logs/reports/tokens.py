@@ -17,8 +17,8 @@ SCOPES = (
     (
         "manage",
         "Manage",
-        "Change what you may change: who sees your log; for coaches also homework, lessons, the"
-        " book and invitations.",
+        "Change what you may change: who sees your log; for coaches also homework, lessons and"
+        " invitations.",
     ),
 )
 """Value, name and meaning."""

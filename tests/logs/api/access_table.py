@@ -77,9 +77,8 @@ ROUTES: tuple[Route, ...] = (
         "club",
         GET=rules.IN_CLUB,
         query="?member={shown}&member={member}&member={to_coach}&member={hidden}&member={other}",
-        looks="compare",
     ),
-    Route("logs:api:club-mistaken", "club", GET=rules.IN_CLUB, looks="mistaken"),
+    Route("logs:api:club-mistaken", "club", GET=rules.IN_CLUB),
     Route("logs:api:club-people", "club", GET=rules.COACHES),
     Route("logs:api:visibility", "club", POST=rules.IN_CLUB, sends={"visibility": "coach"}, ok=200, event="visibility"),
     Route("logs:api:display-name", "club", POST=rules.IN_CLUB, sends={"display_name": "N"}, ok=200, event="rename"),
@@ -100,7 +99,6 @@ ROUTES: tuple[Route, ...] = (
         "club",
         GET=rules.COACHES,
         query="?member={shown}&member={hidden}&member={other}",
-        looks="lesson",
     ),
     Route("logs:api:lesson", "lesson", GET=rules.COACHES, PUT=rules.COACHES, sends=a_lesson),
     Route(

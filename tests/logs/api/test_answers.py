@@ -1,13 +1,15 @@
 """What programs are answered: figures as the pages have them, one shape of refusals."""
 
 import json
+import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
 
-from logs.models import ApiToken, Solve, Upload
+from logs.api.guide import made_schema
+from logs.models import ApiToken, AuditEvent, Role, Solve, Upload, Verb, Visibility
 from logs.services.tokens import token_make
 from tests.factories import (
     NOW,
@@ -166,6 +168,35 @@ def test_pages_and_the_api_carry_the_same_headers(member):
     for name in ("Content-Security-Policy", "Cache-Control", "Referrer-Policy", "X-Frame-Options"):
         assert ours[name] == theirs[name]
     assert ours["X-Content-Type-Options"] == "nosniff"
+
+
+def test_an_address_with_a_line_end_in_it_is_refused_in_the_same_shape(member):
+    assert refusal(program(member.user).get("/api/v1/homework/%0A/x")) == (404, "not_found")
+
+
+def test_those_compared_find_that_their_figures_were_read():
+    coach = make_membership(make_club(), role=Role.COACH)
+    shown, other = (make_membership(coach.club, visibility=Visibility.CLUB) for _ in range(2))
+    client, compare = program(coach.user), f"/api/v1/clubs/{coach.club.slug}/compare"
+    client.head(f"{compare}?member={shown.pk}")
+    assert not AuditEvent.objects.filter(verb=Verb.LOOK).exists()
+    client.get(f"{compare}?member={shown.pk}")
+    (look,) = AuditEvent.objects.filter(verb=Verb.LOOK)
+    assert (look.actor, look.member, look.page) == (coach.user, shown.user, "compare")
+    assert look.member != other.user
+
+
+@pytest.mark.parametrize("scope", ["read", "upload", "manage"])
+def test_a_token_is_good_for_its_scope_alone(member, scope):
+    client, n_operations = program(member.user, scope), 0
+    for place, methods in made_schema()["paths"].items():
+        address = re.sub(r"\{\w+\}", "1", place)
+        for method, said in methods.items():
+            answer = client.generic(method.upper(), address, content_type="application/json")
+            is_refused = answer.status_code == 403 and refusal(answer)[1] == "scope_missing"
+            assert is_refused == (said["x-scope"] != scope), (method, place)
+            n_operations += 1
+    assert n_operations > 50
 
 
 def test_a_session_signs_nobody_in_here(member):
