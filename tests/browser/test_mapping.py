@@ -88,7 +88,9 @@ def test_a_file_of_another_shape_goes_in_by_keyboard_alone(
         ("Column 6, “Trekk”", "turn_ms"),
     ):
         expect(page.get_by_label(column)).to_have_value(value)
-    expect(page.get_by_text("No date of the first rows has a day above the twelfth")).to_be_visible()
+    expect(
+        page.get_by_text("No date of the first rows has a day above the twelfth")
+    ).to_be_visible()
     press(page, "Add this log")
     expect(page.get_by_role("alert")).to_contain_text("Say how the dates are written.")
     assert not Upload.objects.exists()
