@@ -98,7 +98,6 @@ ROUTES: tuple[Route, ...] = (
         "logs:api:proposal",
         "club",
         GET=rules.COACHES,
-        query="?member={shown}&member={hidden}&member={other}",
     ),
     Route("logs:api:lesson", "lesson", GET=rules.COACHES, PUT=rules.COACHES, sends=a_lesson),
     Route(
