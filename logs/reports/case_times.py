@@ -14,12 +14,12 @@ from cubecore.cases import Case
 from logs.analytics.curves import FITTED_FROM, curve_band, learning_curves
 from logs.analytics.distributions import Shape, shape
 from logs.analytics.due_dates import weekly_pace
+from logs.analytics.first_uses import first_uses
 from logs.analytics.grid import PooledTimes, pooled_times
 from logs.analytics.plateaus import JUDGED_FROM, TrendState, trend
 from logs.analytics.pooling import case_sums
 from logs.analytics.reviews import probability_gap_over
 from logs.analytics.robust import ODD_Z, robust_z
-from logs.analytics.taken_up import taken_up
 from logs.charts.sightings import Mark, Typical, sightings_figure
 from logs.reports.case_facts import chance_of, code_of, turns_by_code
 from logs.reports.words import average, times
@@ -110,7 +110,7 @@ def case_times(
     own.index = pd.RangeIndex(1, len(own) + 1)
     own["stage_ms"] = own["recognition_ms"] + own["execution_ms"]
     own["is_odd"] = [z >= ODD_Z for z in robust_z(own["stage_ms"])] if len(own) else []
-    marks = _marks(actor, own, case, zone)
+    marks = _marks(actor, own, of_stage[of_stage["case"] == name], case, zone)
     stages = _pooled(counted, "stage_ms", case)
     drawn = own.iloc[-DRAWN:]
     curves = learning_curves(list(own["stage_ms"]))
@@ -211,8 +211,13 @@ def _day(at: pd.Timestamp | NaTType, zone: ZoneInfo) -> str:
     return day_words(at.tz_convert(zone).date()) if isinstance(at, pd.Timestamp) else "undated"
 
 
-def _marks(actor: "User", own: pd.DataFrame, case: Case, zone: ZoneInfo) -> list[Mark]:
-    """What happened on the way, in the order of the axis: set, taken up, or told by the member."""
+def _marks(
+    actor: "User", own: pd.DataFrame, met: pd.DataFrame, case: Case, zone: ZoneInfo
+) -> list[Mark]:
+    """What happened on the way, in the order of the axis: set, taken up, or told by the member.
+
+    ``own`` are the sightings on the axis, ``met`` all of the case.
+    """
     days: list[date] = [at.tz_convert(zone).date() for at in own["done_at"].dropna()]
     n_undated = len(own) - len(days)
 
@@ -229,9 +234,10 @@ def _marks(actor: "User", own: pd.DataFrame, case: Case, zone: ZoneInfo) -> list
         if (case.id.stage.value, str(case.id.number)) in asked:
             day = homework.set_at.astimezone(zone).date()
             found.append((place(day), f"{day_words(day)}: homework set"))
-    for at, text in taken_up(list(own["algorithm"])):
-        day_text = _day(own["done_at"].iloc[at], zone)
-        found.append((at + 1, f"{day_text}: first time with {text}"))
+    for use in first_uses(met):
+        day = use.at.astimezone(zone).date()
+        what = "goes in one look from here" if use.is_first else f"first time with {use.algorithm}"
+        found.append((place(day), f"{day_words(day)}: {what}"))
     return [
         Mark(before, LETTERS[at % len(LETTERS)], words)
         for at, (before, words) in enumerate(sorted(found))

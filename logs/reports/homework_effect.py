@@ -148,7 +148,7 @@ def time_words(found: Effect | None, *, n_before: int, chance: float, sigma: flo
             return "No timed solve before it was set: there is nothing to compare with."
         return f"No timed solve since: cannot tell yet, about {solves(ceil(1 / chance))} bring one."
     counts = f"{times(found.n_before)} before, {times(found.n_after)} since"
-    span = f"{_less(found.low)} to {_less(found.high)}"
+    span = f"{_less(found.high)} to {_less(found.low)}"
     if max(found.p_faster, 1 - found.p_faster) < LIKELY:
         wanted = sightings_for_power(LOOKED_FOR, sigma=sigma)
         more = ceil(max(1, wanted - found.n_after) / chance)
