@@ -6,7 +6,7 @@ import pytest
 from django.core.management import call_command
 
 from logs.models import Solve
-from tests.factories import T_PERM, make_rows, make_upload, make_user
+from tests.factories import make_rows, make_upload, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -15,7 +15,7 @@ def test_what_changed_and_what_was_refused_is_printed(caplog):
     make_upload(make_user(), make_rows(3))
     first, second, _ = Solve.objects.order_by("id")
     Solve.objects.filter(pk=first.pk).update(f2l_ms=1)
-    Solve.objects.filter(pk=second.pk).update(solution=T_PERM, turn_ms="")
+    Solve.objects.filter(pk=second.pk).update(solution_turns=b"", turn_gaps=None)
     out, err = StringIO(), StringIO()
     call_command("relabel", verbosity=2, stdout=out, stderr=err)
     assert out.getvalue() == "3 of 3 solves so far\n3 solves relabelled, 1 changed.\n"
