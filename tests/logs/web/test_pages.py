@@ -117,7 +117,7 @@ def test_untimed_solves_fill_the_table_and_no_chart(mine: Client, member):
     make_upload(member.user, [make_row(is_timed=False)])
     page = page_of(mine, "/progress/")
     assert "No sighting in this choice was timed" in page
-    assert "1 time, 0 timed" in page
+    assert "1 time</a>, 0 timed" in page
     assert "cases-chart" not in page
 
 
