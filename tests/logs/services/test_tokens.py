@@ -80,7 +80,7 @@ def test_one_name_once_and_not_too_many():
     make(make_user(), "0")
     for number in range(1, MAX_TOKENS):
         make(user, str(number))
-    with pytest.raises(ConflictError, match="^You have 20 tokens"):
+    with pytest.raises(ConflictError, match=r"^You have 20 tokens"):
         make(user, "more")
 
 
