@@ -39,8 +39,8 @@ class Job(models.Model):
         club: Whose members' logs are labelled anew.
         part_of: The first of several jobs that share one relabelling and run side by side; null in
             that one, which stands for them all.
-        first_solve: The first id of the range of solves that is labelled anew, with ``last_solve``.
-        at_solve: The last id done.
+        at_solve: The last id done of the range of solves that is labelled anew.
+        last_solve: The last id of that range.
         n_total: Rows or solves there are to read.
         n_read: Those read; of an upload, each was taken, doubled or set aside.
         n_before: Those that were read when it was last begun, for the pace.
@@ -56,7 +56,6 @@ class Job(models.Model):
     club = models.ForeignKey(Club, on_delete=models.CASCADE, null=True, related_name="jobs")
     upload = models.OneToOneField(Upload, on_delete=models.CASCADE, null=True, related_name="job")
     part_of = models.ForeignKey("self", on_delete=models.CASCADE, null=True, related_name="parts")
-    first_solve = models.BigIntegerField(default=0)
     last_solve = models.BigIntegerField(default=0)
     at_solve = models.BigIntegerField(default=0)
 
