@@ -33,7 +33,7 @@ def test_nothing_is_no_period_no_use_and_no_trend():
 
 
 def test_drills_dnfs_and_undated_solves_are_in_no_period():
-    rows = [
+    rows: list[dict[str, Any]] = [
         {"done_at": FIRST, "time_ms": 9000.0},
         {"done_at": FIRST, "kind": "drill"},
         {"done_at": FIRST, "time_ms": None, "status": "dnf"},
@@ -51,7 +51,7 @@ def test_a_day_begins_at_midnight_of_the_zone():
 
 def test_a_long_log_goes_by_weeks_and_the_medians_are_those_of_plain_lists():
     rng = random.Random(4)
-    rows = [
+    rows: list[dict[str, Any]] = [
         {
             "done_at": FIRST + timedelta(days=rng.randrange(100)),
             "time_ms": float(rng.randrange(9000)),
