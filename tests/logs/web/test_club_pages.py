@@ -308,7 +308,7 @@ def test_a_page_asks_as_often_for_fifty_members_as_for_one(n_members: int):
     assert n_queries(client, base + "?stage=pll&standing=one-look") == 7
     assert n_queries(client, f"{base}compare/?member={coach.pk}&member={members[0].pk}") == 6
     assert n_queries(client, base + "compare/") == 3
-    assert n_queries(client, base + "mistaken/") == 7  # tallies of both stages, mix-ups
+    assert n_queries(client, base + "mistaken/") == 8  # tallies of both stages, mix-ups, practice
     # Membership and sight of it twice, tallies, mix-ups, looks.
     assert n_queries(client, f"/members/{members[0].pk}/mistaken/") == 6
 
