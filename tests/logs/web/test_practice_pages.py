@@ -2,6 +2,7 @@
 
 import re
 from html import unescape
+from typing import Any
 
 import pytest
 from django.core.signing import Signer
@@ -26,7 +27,7 @@ def client(user) -> Client:
     return client
 
 
-def question_of(client: Client, query: str) -> tuple[str, dict]:
+def question_of(client: Client, query: str) -> tuple[str, dict[str, Any]]:
     """The page of a question, and what its seal holds."""
     page = client.get(f"/practice/question/{query}")
     assert page.status_code == 200
@@ -35,7 +36,7 @@ def question_of(client: Client, query: str) -> tuple[str, dict]:
     return html, {"seal": seal, **Signer(salt="logs.practice").unsign_object(seal)}
 
 
-def send(client: Client, asked: dict, answered: str, **fields: str):
+def send(client: Client, asked: dict[str, Any], answered: str, **fields: str):
     return client.post("/practice/answer/", {"seal": asked["seal"], "answer": answered, **fields})
 
 
