@@ -27,7 +27,7 @@ from logs.services.labels import (
     turn_fields,
 )
 from logs.services.rows import update_rows
-from logs.services.tallies import tally_add, tally_remove
+from logs.services.tallies import tallies_following
 
 BATCH = 1_000
 
@@ -111,11 +111,8 @@ def relabel_batch(ids: Sequence[int], book: Book | None = None) -> Relabelled:
             resighted.append((solve, result))
         if is_resighted or not changed <= _VERSIONS:
             touched[solve.member_id].append(solve.pk)
-    for member_id, changed_ids in sorted(touched.items()):
-        tally_remove(member_id=member_id, solve_ids=changed_ids)
-    _write(stale, resighted)
-    for member_id, changed_ids in sorted(touched.items()):
-        tally_add(member_id=member_id, solve_ids=changed_ids)
+    with tallies_following(touched):
+        _write(stale, resighted)
     return Relabelled(len(solves), sum(map(len, touched.values())), tuple(sorted(refused)))
 
 

@@ -6,16 +6,21 @@ what hangs on the order of time (the newest looks, what was known before a look)
 around the solves in question where they are not the newest.
 """
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 
 from django.contrib.auth import get_user_model
 from django.db import IntegrityError, transaction
 
-from logs.models import CaseTally, CaseWeekTally, CoverageTally, MixUpTally, WeekTally
+from logs.models import CaseTally, CaseWeekTally, CoverageTally, MixUpTally, Solve, WeekTally
 from logs.services.locks import lock_log
 from logs.services.log_versions import log_changed
 from logs.services.tally_changes import change_log, count_log
 
+RECOUNT_UP_TO = 10_000
+RECOUNT_FOR_EACH = 100
+"""Where sightings of ``n`` solves change, a log of at most ``RECOUNT_FOR_EACH * n`` solves, and of at
+most ``RECOUNT_UP_TO``, is counted anew: below that it is quicker (tests/bench/test_relabel.py)."""
 _MODELS = (CaseTally, CaseWeekTally, MixUpTally, CoverageTally, WeekTally)
 
 
@@ -26,8 +31,7 @@ def tally_add(*, member_id: int, solve_ids: Collection[int]) -> None:
     Call it once for each chunk of an ingest, in the chunk's transaction and after its sightings are
     written, with the ids of the solves that were taken (those doubled are counted already), those
     without a sighting too. It costs what these solves cost, however long the log is, and leaves the
-    tallies as a recount would. To change sightings that are counted: `tally_remove` of their solves,
-    the change, `tally_add` of the same ids, all in one transaction.
+    tallies as a recount would. To change sightings that are counted: `tallies_following`.
 
     A member who has no tally yet is counted whole.
     """
@@ -61,6 +65,33 @@ def tally_remove(*, member_id: int, solve_ids: Collection[int]) -> None:
             change_log(member_id, solve_ids, sign=-1)
     except (IntegrityError, ValueError):
         _forget(member_id)
+
+
+@contextmanager
+def tallies_following(ids_by_member: Mapping[int, Collection[int]]) -> Iterator[None]:
+    """Within it the sightings of these solves are changed; the tallies follow at its end.
+
+    Args:
+        ids_by_member: The solves whose sightings change, by member.
+    """
+    with transaction.atomic():
+        members = sorted(member for member, ids in ids_by_member.items() if ids)
+        recounted = {member for member in members if _is_short(member, len(ids_by_member[member]))}
+        for member in members:
+            lock_log(member)
+            if member not in recounted:
+                tally_remove(member_id=member, solve_ids=ids_by_member[member])
+        yield
+        tally_rebuild(member_ids=recounted)
+        for member in members:
+            if member not in recounted:
+                tally_add(member_id=member, solve_ids=ids_by_member[member])
+
+
+def _is_short(member_id: int, n_changed: int) -> bool:
+    """Whether counting the log anew is quicker than changing so many of its solves."""
+    n_solves = Solve.objects.filter(member=member_id).count()
+    return n_solves <= min(RECOUNT_UP_TO, RECOUNT_FOR_EACH * n_changed)
 
 
 @transaction.atomic

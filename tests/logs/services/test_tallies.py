@@ -18,9 +18,15 @@ from logs.models import (
     Solve,
     WeekTally,
 )
+from logs.services import tallies
 from logs.services.relabel import solve_relabel
 from logs.services.set_aside import set_aside_mend
-from logs.services.tallies import tally_add, tally_rebuild, tally_rebuild_all, tally_remove
+from logs.services.tallies import (
+    tallies_following,
+    tally_rebuild,
+    tally_rebuild_all,
+    tally_remove,
+)
 from tests.factories import (
     LAST_PAIR,
     NOW,
@@ -92,9 +98,8 @@ class Log:
         """Labels wiped as if an engine had been wrong, then made anew."""
         ids = list(Solve.objects.filter(member=self.member).values_list("pk", flat=True))
         some = self.rng.sample(ids, len(ids) // 2)
-        tally_remove(member_id=self.member.pk, solve_ids=some)
-        Sighting.objects.filter(solve__in=some).delete()
-        tally_add(member_id=self.member.pk, solve_ids=some)
+        with tallies_following({self.member.pk: some}):
+            Sighting.objects.filter(solve__in=some).delete()
         check(self.member)
         solve_relabel()
 
@@ -107,8 +112,11 @@ class Log:
         Solve.objects.filter(pk__in=some).delete()
 
 
+@pytest.mark.parametrize("recount_up_to", [0, tallies.RECOUNT_UP_TO])
 @pytest.mark.parametrize("seed", range(6))
-def test_tallies_equal_a_recount_after_anything(seed: int):
+def test_tallies_equal_a_recount_after_anything(seed: int, recount_up_to: int, monkeypatch):
+    """Also where every log is short enough to be counted anew, and where none is."""
+    monkeypatch.setattr(tallies, "RECOUNT_UP_TO", recount_up_to)
     rng = random.Random(seed)
     logs = [Log(rng), Log(rng)]
     steps = [Log.upload] * 4 + [Log.mend, Log.relabel, Log.lose_labels, Log.lose_solves]
