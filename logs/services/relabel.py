@@ -26,6 +26,7 @@ from logs.services.labels import (
     stored_turns,
     turn_fields,
 )
+from logs.services.locks import lock_log
 from logs.services.rows import update_rows
 from logs.services.tallies import tallies_following
 
@@ -88,9 +89,11 @@ def relabel_batch(ids: Sequence[int], book: Book | None = None) -> Relabelled:
 
     No text is read, but for solves older than their turns' own fields, which are filled.
     """
+    # The logs first, as uploads and erasure do, so that none of them waits for another for ever.
+    for member_id in sorted(set(Solve.objects.filter(pk__in=ids).values_list("member", flat=True))):
+        lock_log(member_id)
     solves = list(
-        Solve.objects.select_for_update(of=("self",))
-        .filter(pk__in=ids)
+        Solve.objects.filter(pk__in=ids)
         .order_by("pk")
         .only("member_id", "penalty", *TURN_FIELDS, *LABEL_FIELDS)
     )
