@@ -9,7 +9,10 @@ class Scope(models.TextChoices):
 
     READ = "read", "read what you may read"
     UPLOAD = "upload", "add logs and mend rows"
-    MANAGE = "manage", "change what you may change: homework, lessons, invitations, who sees your log"
+    MANAGE = (
+        "manage",
+        "change what you may change: homework, lessons, invitations, who sees your log",
+    )
 
 
 class ApiToken(models.Model):

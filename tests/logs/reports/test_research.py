@@ -190,7 +190,7 @@ def test_those_in_it_read_that_it_was_taken(club):
     answer = client.get(f"/clubs/{club.slug}/research.parquet")
     assert answer["Content-Type"] == "application/vnd.apache.parquet"
     assert answer["Content-Disposition"] == f'attachment; filename="{club.slug}-research.parquet"'
-    frame = pd.read_parquet(io.BytesIO(b"".join(answer.streaming_content)))
+    frame = pd.read_parquet(io.BytesIO(answer.getvalue()))
     assert as_texts(frame) == of_frames(agreed)
     event = AuditEvent.objects.get(verb=Verb.EXPORT)
     assert (event.actor, event.club, event.member) == (coach.user, club, None)

@@ -84,7 +84,8 @@ def kept_cases(member) -> Rows:
 def _monday(done_at: pd.Series) -> pd.Series:
     """The Monday of each moment, by pandas' own calendar; ``none`` for no date."""
     weeks = done_at.dt.tz_convert("UTC").dt.tz_localize(None).dt.to_period("W-SUN").dt.start_time
-    return weeks.dt.strftime("%Y-%m-%d").fillna("none")
+    named: pd.Series = weeks.dt.strftime("%Y-%m-%d").fillna("none")
+    return named
 
 
 def recount_case_weeks(member) -> Rows:
@@ -113,7 +114,7 @@ def kept_case_weeks(member) -> Rows:
     return {
         (tally.kind, tally.stage, tally.case, "none" if tally.week is None else str(tally.week)): (
             *_kept_sums(tally),
-            *(_kept_spread(kept) for kept in (tally.recognition, tally.execution)),
+            *(_kept_spread(kept) for kept in (bytes(tally.recognition), bytes(tally.execution))),
         )
         for tally in CaseWeekTally.objects.filter(member=member)
     }
@@ -137,7 +138,7 @@ def kept_weeks(member) -> Rows:
         (tally.kind, "none" if tally.week is None else str(tally.week)): (
             tally.n,
             tally.last_layer_ms_sum,
-            _kept_spread(tally.last_layer),
+            _kept_spread(bytes(tally.last_layer)),
         )
         for tally in WeekTally.objects.filter(member=member)
     }

@@ -68,8 +68,9 @@ CANARIES = (
     "bramble-row",
     "for-bramble",
     "bramble-program",
+    "bramble-mark",
+    "bramble-figure",
 )
-CANARIES += ("bramble-mark", "bramble-figure")
 BAD_LINE = b"2026-03-01T13:00:00Z,R U,,,,,bramble-row\r\n"
 ADDRESS = "198.51.100.44"
 

@@ -120,7 +120,7 @@ def test_tallies_equal_a_recount_after_anything(seed: int, recount_up_to: int, m
     rng = random.Random(seed)
     logs = [Log(rng), Log(rng)]
     steps = [Log.upload] * 4 + [Log.mend, Log.relabel, Log.lose_labels, Log.lose_solves]
-    met = set()
+    met: set[object] = set()
     for _ in range(16):
         log = rng.choice(logs)
         rng.choice(steps)(log)

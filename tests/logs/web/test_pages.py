@@ -176,7 +176,8 @@ def test_a_case_page_holds_algorithms_sightings_and_what_was_done_instead(mine: 
     assert {line.facts.text: line.facts.htm for line in report.algorithms}[SUNE] == 7
     assert [line.n_used for line in report.algorithms if line.facts.text == SUNE] == [3]
     page = page_of(mine, "/cases/oll/27/")
-    assert len(re.findall(r'<a href="/solves/\d+/">', page)) == 7  # the three timed ones stand in the chart's table too
+    # The three timed ones stand in the chart's table too.
+    assert len(re.findall(r'<a href="/solves/\d+/">', page)) == 7
 
 
 def test_a_solve_of_each_kind_has_a_page(mine: Client, member):
