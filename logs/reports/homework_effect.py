@@ -148,16 +148,16 @@ def time_words(found: Effect | None, *, n_before: int, chance: float, sigma: flo
             return "No timed solve before it was set: there is nothing to compare with."
         return f"No timed solve since: cannot tell yet, about {solves(ceil(1 / chance))} bring one."
     counts = f"{times(found.n_before)} before, {times(found.n_after)} since"
-    span = f"{_less(found.high)} to {_less(found.low)}"
+    span = _span(found.high, found.low)
     if max(found.p_faster, 1 - found.p_faster) < LIKELY:
         wanted = sightings_for_power(LOOKED_FOR, sigma=sigma)
         more = ceil(max(1, wanted - found.n_after) / chance)
-        return f"Cannot tell yet, about {more:,} more solves: {span} so far ({counts})."
+        return f"Cannot tell yet, about {more:,} more solves: so far {span} time ({counts})."
     word = likelihood(max(found.p_faster, 1 - found.p_faster)).value.capitalize()
     if found.p_faster >= LIKELY:
-        return f"{word} faster: {_less(found.ratio)} ({span}; {counts})."
+        return f"{word} faster: {_less(found.ratio)} (likely {span}; {counts})."
     return (
-        f"{word} slower so far: {_less(found.ratio)} ({span}; {counts})."
+        f"{word} slower so far: {_less(found.ratio)} (likely {span}; {counts})."
         " A new algorithm can be slower at first."
     )
 
@@ -168,6 +168,16 @@ def _less(ratio: float) -> str:
     if percent == 0:
         return "as much time"
     return f"{abs(percent)}% {'less' if percent > 0 else 'more'} time"
+
+
+def _span(worst: float, best: float) -> str:
+    """Two ratios as a range, what they share said once: ``18 to 33% less``."""
+    ends = [round(100 * (1 - ratio)) for ratio in (worst, best)]
+    if min(ends) >= 0:
+        return f"{ends[0]} to {ends[1]}% less"
+    if max(ends) <= 0:
+        return f"{-ends[1]} to {-ends[0]}% more"
+    return f"from {-ends[0]}% more to {ends[1]}% less"
 
 
 def _rate_words(before: pd.DataFrame, since: pd.DataFrame) -> str:

@@ -140,6 +140,7 @@ def test_the_object_holds_all_else_and_names_no_other_member():
             "role": "coach",
             "display_name": own.display_name,
             "visibility": "only_me",
+            "is_in_research": False,
         }
     ]
     assert [row["text"] for row in copy["uploads"][0]["set_aside_rows"]] == [

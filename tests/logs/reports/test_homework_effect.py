@@ -8,7 +8,8 @@ import pandas as pd
 import pytest
 
 from cubecore.cases import CASES, CaseId, Stage
-from logs.reports.homework_effect import effect_line
+from logs.analytics.effect import Effect
+from logs.reports.homework_effect import effect_line, time_words
 from tests.logs.analytics.build import sightings
 from tests.logs.analytics.worked import OLL_CHANCES
 
@@ -108,3 +109,18 @@ def test_solves_after_it_was_closed_and_undated_ones_stay_out():
     said = effect_line(frame, CASE, set_at=SET_AT, until=closed, asked=(), zone=ZONE)
     assert (len(said.before), len(said.since)) == (6, 2)
     assert isinstance(frame, pd.DataFrame)
+
+
+@pytest.mark.parametrize(
+    ("low", "ratio", "high", "p_faster", "said"),
+    [
+        (0.67, 0.74, 0.82, 0.99, "Very likely faster: 26% less time (likely 18 to 33% less; "),
+        (0.80, 0.93, 1.04, 0.80, "Likely faster: 7% less time (likely from 4% more to 20% less; "),
+        (1.02, 1.10, 1.20, 0.03, "slower so far: 10% more time (likely 2 to 20% more; "),
+        (0.88, 0.99, 1.10, 0.55, "so far from 10% more to 12% less time (5 times before"),
+    ],
+)
+def test_a_range_says_once_what_its_ends_share(low, ratio, high, p_faster, said):
+    """1 less the ratio, in per cent, worked by hand; the order is from the least gain to the most."""
+    found = Effect(5, 6, ratio, 4000.0, ratio, ratio, low, high, p_faster, 0.5)
+    assert said in time_words(found, n_before=5, chance=1 / 54, sigma=0.2)
