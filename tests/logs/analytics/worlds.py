@@ -27,11 +27,11 @@ class MetMember:
     times_ms: pd.Series
 
 
-def member_of_200_solves(rng: np.random.Generator) -> MetMember:
+def member_of_200_solves(rng: np.random.Generator, *, tau: float = TAU) -> MetMember:
     """57 OLL cases at their chances, 200 solves, tau 0.20, sigma 0.18: the setting of W1c."""
     chances = np.array([*OLL_CHANCES.values(), 1 / 216])
     n = rng.multinomial(200, chances)[:-1]
-    truth = rng.normal(MU, TAU, len(n))
+    truth = rng.normal(MU, tau, len(n))
     met = sorted(
         (case, count, theta)
         for case, count, theta in zip(OLL_CHANCES, n, truth, strict=True)
