@@ -197,15 +197,19 @@ def factor_words(code: str, row: Mapping[Any, Any]) -> str:
 
 
 def saving_words(row: Mapping[Any, Any]) -> str:
-    """What one look would save in 100 solves, with its range; empty where that is not known."""
+    """What one look saves in 100 solves, with its range, or how likely it is that it saves at all.
+
+    Goes on from "One look"; empty where nothing is known.
+    """
     value, sd = row["value_ms"], row["value_sd_ms"]
     if value != value:
         return ""
     low, high = (value + way * BAND_SDS * sd for way in (-1, 1))
     if value <= 0:
-        return "no gain expected"
+        return f"no gain expected, {100 * row['p_gain']:.0f} chances in 100 of one"
     digits = decimals_shown((high - low) / 20, most=1)
-    return f"{value / 10:.{digits}f}{NO_BREAK}s in 100 solves ({low / 10:.{digits}f} to {high / 10:.{digits}f})"
+    saved = f"{value / 10:.{digits}f}{NO_BREAK}s"
+    return f"saves {saved} in 100 solves ({low / 10:.{digits}f} to {high / 10:.{digits}f})"
 
 
 def _seconds(ms: float) -> str:

@@ -1,14 +1,19 @@
 """The list and the coach's word on it: kept over recomputation, exactly undone when withdrawn."""
 
+import re
 from datetime import timedelta
 
+import numpy as np
 import pytest
+from scipy.stats import norm
 
+from logs.analytics.next_up import Candidate, next_up
 from logs.analytics.teaching_order import OverrideKind
 from logs.errors import NotFoundError
-from logs.models import Override, Visibility
-from logs.reports.next_up import NextUpReport, next_up_report
+from logs.models import Override, Solve, Visibility
+from logs.reports.next_up import NextUpReport, next_up_report, saving_words
 from logs.services.next_up import override_set, override_withdraw
+from logs.services.relabel import solve_relabel
 from tests.desk import CASE_27, CASE_40, DAY, make_homework, make_team, solves
 from tests.factories import NOW, make_membership, make_upload
 
@@ -60,6 +65,33 @@ def test_a_word_survives_a_hundred_recomputations_and_leaves_no_trace(team):
     for word in words:
         override_withdraw(actor=coach.user, membership_id=member.pk, override_id=word.pk, now=LATER)
     assert order(report_of(coach, member)) == before
+
+
+def test_a_pin_survives_another_engine_that_labels_everything_anew(team):
+    """ANALYTICS.md 9, property 9: the word is kept, and taking it back leaves the model's order."""
+    _, coach, member = team
+    before = order(report_of(coach, member))
+    word = say(coach, member, CASE_40, OverrideKind.PIN)
+    assert order(report_of(coach, member)) != before
+    Solve.objects.update(engine_version="0")
+    assert solve_relabel().n_solves == Solve.objects.count()
+    assert not Solve.objects.filter(engine_version="0").exists()
+    assert order(report_of(coach, member))[0] == "oll-40"
+    override_withdraw(actor=coach.user, membership_id=member.pk, override_id=word.pk, now=LATER)
+    assert order(report_of(coach, member)) == before
+
+
+def test_a_case_that_one_look_would_slow_down_is_shown_with_its_chance():
+    """ANALYTICS.md 9, property 5, on the page. The chance is that of a normal gap, by scipy."""
+    slower = Candidate("oll-40", 4 / 216, 1.0, 9.0, 2000.0, 300.0, 2400.0, 200.0)
+    faster = Candidate("oll-27", 4 / 216, 1.0, 9.0, 3000.0, 300.0, 2000.0, 200.0)
+    rows = next_up([slower, faster], rng=np.random.default_rng(1)).to_dict("index")
+    said = re.fullmatch(
+        r"no gain expected, (\d+) chances in 100 of one", saving_words(rows["oll-40"])
+    )
+    assert said is not None
+    assert int(said[1]) == pytest.approx(100 * norm.sf(400 / np.hypot(300, 200)), abs=2)
+    assert saving_words(rows["oll-27"]).startswith("saves 1.7\u00a0s in 100 solves (")
 
 
 def test_a_word_comes_with_its_reason(team):
