@@ -1,147 +1,158 @@
 """Pooling held against the demo club's own truth: the bar of worked example W1c.
 
-The population of a case is a pool of one-look stages that the demo's generator made of it, hands,
-pauses, stumbles, lining up and all: nothing in it is log-normal by construction. The truth is the
-mean of the logs of the whole pool, known exactly; a log is drawn from the pools with replacement,
-200 solves at the cases' chances. Run with ``-s`` to see the counts.
+Every member with timed turns, every case of both stages that they do in one look: about 620 truths
+of each part (see `tests.logs.demo.one_look_times`), nothing of which is log-normal by construction.
+A log is drawn from the pools with replacement: 200 solves as in W1c, or as many as the member's own
+log has, at the cases' chances and the rates at which they go in one look.
+
+With 100 in a pool and 30 logs of each member, 80 % bands held 79.7 % of recognition times, 79.9 %
+of execution and 79.1 % of the whole stage; 95 % bands 94.0, 93.1 and 93.7 %.
+
+The bands hold over the club's cases together, as the pages say; they do not in each corner of it.
+An earlier form of this test (the 57 OLLs of the four members who know all; a speed that does not
+drift; ends with a rotation, which no log knows of) held 83.7 / 94.0 % of recognition and 77.8 /
+92.6 % of the stage. One suspect at a time switched off there, with 60 logs of each:
+
+- no stumbles 83.4 / 93.9 and 78.0 / 92.4; one sd for every case 83.7 / 94.1 and 78.1 / 92.8;
+- normal noise 83.5 / 94.2 and 79.1 / 93.4; speed drifting with the days 83.3 / 93.8, 78.9 / 93.2;
+- the turns of the member's own algorithm, not the book's: stage 77.9 / 92.8;
+- no slow family 91.1 / 99.1 and 81.9 / 94.5;
+- cases that lie normally about their centre, 77.3 / 94.2 and 77.2 / 94.3;
+- everything as the model has it, and tau and sigma as measured: 76.1 / 93.8 and 75.8 / 93.6.
+
+So the cause is no fault of the times but where the cases lie: most together, a family apart, and a
+tau of 0.2 to 0.4 of sigma, where such bands are off even in the model's own world
+(`tests.logs.analytics.test_pooling_worlds`). Nor could that club show 2 points: with one set of 57
+algorithms the standard error by case was 1.1 to 3.1 points. Run with ``-s`` to see the counts.
 """
 
-from functools import cache
-from random import Random
+from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 import pytest
 
 from logs.analytics.grid import pooled_times
 from logs.analytics.pooling import case_sums
-from logs.demo.algorithms import entries, undone
-from logs.demo.cube import SOLVED, apply, spell
-from logs.demo.fate import Fate
-from logs.demo.hand import Hand, Tempo
-from logs.demo.last_layer import LastLayer, Plan
-from logs.demo.members import Member, read_club
-from logs.demo.recognise import right_auf
-from logs.reports.case_facts import turns_by_code
-from tests.logs.analytics.worked import OLL_CHANCES
-from tests.logs.demo.reading import FOLDER
+from logs.reports.case_facts import cases_by_code, chance_of, turns_by_code
+from tests.logs.demo.one_look_times import PARTS, Pool, demo_rows_in_one_look, pools, timed_members
 
 SEED = 20_260_301
-N_POOL = 250
-N_SOLVES = 200
-N_LOGS = 40
-MEMBERS = ("Brindle", "Marlow", "Quill", "Wren")
-"""Those who do every OLL in one look from the start."""
-MISSED = {
-    (
-        "recognition",
-        0.80,
-    ): "too wide by 4 points: cases differ little there, and the prior of tau keeps some",
-    (
-        "stage",
-        0.95,
-    ): "too narrow by 2.3 points: short algorithms scatter more than one sigma allows",
-}
-"""Where the bar of 2 points is not met by the generator's own times, and why we think so."""
-Pool = dict[str, npt.NDArray[np.float64]]
+NOISY_BELOW = 200
+"""With fewer estimates of a count the comparison is noise."""
 
 
-@cache
-def pools_of(name: str) -> dict[str, Pool]:
-    """Log seconds of ``N_POOL`` one-look sightings of every OLL, as the generator makes them."""
-    club = read_club(FOLDER / "club.toml")
-    (member,) = (one for one in club.members if one.nickname == name)
-    rng = Random(f"{SEED} {name}")
-    made = {
-        str(number): np.array([sighting_ms(member, number, rng) for _ in range(N_POOL)]) / 1000
-        for stage, number in entries()
-        if stage == "oll"
-    }
-    return {
-        "recognition": {case: np.log(times[:, 0]) for case, times in made.items()},
-        "execution": {case: np.log(times[:, 1]) for case, times in made.items()},
-        "stage": {case: np.log(times.sum(axis=1)) for case, times in made.items()},
-    }
+class Size(NamedTuple):
+    """How much is drawn: sightings in a pool, logs of a member, solves in a log (None: their own)."""
+
+    n_pool: int
+    n_logs: int
+    n_solves: int | None
 
 
-def sighting_ms(member: Member, number: object, rng: Random) -> tuple[float, float]:
-    """Recognition and execution of one sighting of an OLL, split where the first layer has turned."""
-    case = ("oll", number)
-    entry = member.entry_by_case[case]  # type: ignore[index]  # an OLL's number
-    auf = rng.randrange(4)
-    start = apply(SOLVED, [*undone(entry.tokens), *([spell("U", auf)] if auf else [])])
-    hand = Hand(start)
-    tempo = Tempo(rng, 1000 / member.turns_per_second[1])
-    last = LastLayer(member, member.until, hand, tempo, rng, Fate.SOLVED, cross=0)
-    plan = Plan("case", entry, right_auf(entry, start))
-    last._look("oll", plan, case, 0, after_slip=False)  # type: ignore[arg-type]  # an OLL's number
-    first = next(made.end_ms for made in hand.made if made.outer)
-    return first, hand.clock_ms - first
+SIZES = [
+    pytest.param(Size(100, 30, 200), id="W1c"),
+    pytest.param(Size(250, 120, 200), id="W1c at length", marks=pytest.mark.bench),
+    pytest.param(Size(250, 120, None), id="own logs at length", marks=pytest.mark.bench),
+]
 
 
-@pytest.fixture(scope="module", params=["recognition", "execution", "stage"])
-def errors(request: pytest.FixtureRequest) -> pd.DataFrame:
+@pytest.fixture(scope="module", params=SIZES)
+def size(request: pytest.FixtureRequest) -> Size:
+    found: Size = request.param
+    return found
+
+
+@pytest.fixture(scope="module", params=PARTS)
+def errors(request: pytest.FixtureRequest, size: Size) -> pd.DataFrame:
     """Raw and shrunk error of every case met in every log, and where the truth lies."""
-    turns = {code.removeprefix("oll-"): n for code, n in turns_by_code().items() if "oll" in code}
+    return pd.concat(_errors(request.param, size), ignore_index=True)
+
+
+def _errors(part: str, size: Size) -> Iterator[pd.DataFrame]:
     rng = np.random.default_rng(SEED)
-    chances = np.array([*OLL_CHANCES.values(), 1 / 216])
-    found = []
-    for name in MEMBERS:
-        pool = pools_of(name)[request.param]
-        truth = {case: logs.mean() for case, logs in pool.items()}
-        for _ in range(N_LOGS):
-            met = rng.multinomial(N_SOLVES, chances)[:-1]
-            drawn = {
-                case: rng.choice(pool[case], n)
-                for case, n in zip(OLL_CHANCES, met, strict=True)
-                if n
-            }
-            index = [case for case, logs in drawn.items() for _ in logs]
-            times = pd.Series(1000 * np.exp(np.concatenate(list(drawn.values()))), index=index)
-            pooled = pooled_times(
-                case_sums(times, turns=None if request.param == "recognition" else turns)
-            )
-            assert pooled is not None
-            true = np.array([truth[case] for case in pooled.cases])
-            raw = np.array([drawn[case].mean() for case in pooled.cases])
-            shrunk = pooled.log_times.weights @ pooled.log_times.means
-            found.append(
-                pd.DataFrame(
-                    {
-                        "member": name,
-                        "part": request.param,
-                        "n": pooled.n,
-                        "raw": raw - true,
-                        "shrunk": shrunk - true,
-                        "place": pooled.log_times.cdf(true),
-                    }
-                )
-            )
-    return pd.concat(found)
+    n_solves = timed_members()
+    for name, by_code in pools(size.n_pool, SEED).items():
+        for stage in ("oll-", "pll-"):
+            own = {case: pool for case, pool in by_code.items() if case.startswith(stage)}
+            for log in range(size.n_logs):
+                found = _one_log(own, part, size.n_solves or n_solves[name], rng)
+                yield found.assign(member=name, log=log)
 
 
-def root_mean_square(values: pd.Series) -> float:
-    return float(np.sqrt((values.to_numpy() ** 2).mean()))
-
-
-def test_shrunk_beats_raw_at_every_count(errors: pd.DataFrame):
-    print(  # noqa: T201 - the counts behind the bar
-        f"seed {SEED}, {len(MEMBERS)} members x {N_LOGS} logs of {N_SOLVES} solves"
+def _one_log(
+    own: dict[str, Pool], part: str, n_solves: int, rng: np.random.Generator
+) -> pd.DataFrame:
+    shares = [chance_of(cases_by_code()[case]) * pool.rate for case, pool in own.items()]
+    n_met = rng.multinomial(n_solves, [*shares, 1 - sum(shares)])[:-1]
+    drawn = {
+        case: rng.choice(pool.logs[part], n)
+        for (case, pool), n in zip(own.items(), n_met, strict=True)
+        if n
+    }
+    index = [case for case, logs in drawn.items() for _ in logs]
+    times = pd.Series(1000 * np.exp(np.concatenate(list(drawn.values()))), index=index)
+    turns = None if part == "recognition" else turns_by_code()
+    pooled = pooled_times(case_sums(times, turns=turns))
+    assert pooled is not None
+    true = np.array([own[case].truth[part] for case in pooled.cases])
+    return pd.DataFrame(
+        {
+            "case": pooled.cases,
+            "n": pooled.n,
+            "raw": np.array([drawn[case].mean() for case in pooled.cases]) - true,
+            "shrunk": pooled.log_times.weights @ pooled.log_times.means - true,
+            "place": pooled.log_times.cdf(true),
+        }
     )
-    for n, some in errors.groupby("n"):
-        raw, shrunk = root_mean_square(some["raw"]), root_mean_square(some["shrunk"])
-        print(f"n = {n}: {len(some)} cases, raw {raw:.3f}, shrunk {shrunk:.3f}")  # noqa: T201 - the same
-        if len(some) >= 200:  # below, the comparison is noise
-            assert shrunk < raw, n
+
+
+def test_shrunk_beats_raw_at_every_count(errors: pd.DataFrame) -> None:
+    root_mean_square = (errors[["raw", "shrunk"]] ** 2).groupby(errors["n"]).mean() ** 0.5
+    table = root_mean_square.assign(cases=errors.groupby("n").size())
+    print(table.round(3).to_string())  # noqa: T201 - the counts behind the bar
+    often = table[table["cases"] >= NOISY_BELOW]
+    assert len(often) > 5
+    assert (often["shrunk"] < often["raw"]).all(), often.to_string()
 
 
 @pytest.mark.parametrize("band", [0.80, 0.95])
-def test_bands_hold_what_they_say(errors: pd.DataFrame, band: float):
+def test_bands_hold_what_they_say(errors: pd.DataFrame, band: float) -> None:
     is_held = (errors["place"] > (1 - band) / 2) & (errors["place"] < (1 + band) / 2)
-    by_member = is_held.groupby(errors["member"]).mean().round(3).to_dict()
-    print(f"band {band:.0%}: held {is_held.mean():.4f} of {len(is_held)}; {by_member}")  # noqa: T201 - the same
-    part = errors["part"].iloc[0]
-    if (part, band) in MISSED:
-        pytest.xfail(f"held {is_held.mean():.4f}: {MISSED[part, band]}")
-    assert is_held.mean() == pytest.approx(band, abs=0.02)
+    held = is_held.mean()
+    shares = is_held.groupby(errors["log"]).mean().to_numpy(dtype=float)
+    by_log = shares.std(ddof=1) / np.sqrt(len(shares))
+    by_case = standard_error(is_held - held, errors["case"])
+    print(  # noqa: T201 - the counts behind the bar
+        f"band {band:.0%}: held {held:.4f} of {len(is_held)}; standard error {by_log:.4f} from drawing"
+        f" logs, {by_case:.4f} if other cases had been drawn"
+    )
+    assert by_log < 0.006, "too few logs to know two points from noise"
+    assert held == pytest.approx(band, abs=0.02)
+
+
+def standard_error(residual: pd.Series, cluster: pd.Series) -> float:
+    """Of a mean, where rows of one cluster go together (Liang and Zeger 1986, Biometrika 73)."""
+    sums = residual.groupby(cluster).sum().to_numpy()
+    n_clusters = len(sums)
+    return float(np.sqrt((sums**2).sum() * n_clusters / (n_clusters - 1)) / len(residual))
+
+
+def test_pools_are_what_the_shipped_logs_are_made_of(size: Size) -> None:
+    """The logs in fixtures/demo, sighting by sighting, lie in their pools as any draw would."""
+    found = []
+    for name, case, times in demo_rows_in_one_look():
+        pool = pools(size.n_pool, SEED)[name].get(case)
+        if pool is not None:
+            for part, ms in times.items():
+                logs = pool.logs[part]
+                z = (np.log(ms / 1000) - pool.truth[part]) / logs.std(ddof=1)
+                found.append({"part": part, "z": z})
+    table = pd.DataFrame(found).groupby("part")["z"].agg(["size", "mean", "std"])
+    print(table.round(3).to_string())  # noqa: T201 - the counts behind the bar
+    assert (table["size"] > 3_000).all()
+    # Four standard errors: of the sightings', and of the pools' own means.
+    doubt = np.sqrt(1 / table["size"] + 1 / (600 * size.n_pool))
+    assert (table["mean"].abs() < 4 * doubt).all(), table.to_string()
+    assert table["std"].to_numpy() == pytest.approx(1, abs=0.06)
