@@ -1,7 +1,9 @@
 """The coach's pages in a real browser: accessible, in both schemes, wide and narrow."""
 
+from datetime import timedelta
+
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from logs.analytics.teaching_order import OverrideKind
 from logs.services.homework import assignment_excuse, homework_close
@@ -32,6 +34,8 @@ OWN = ["/homework/", "/homework/{homework}/", "/homework/{closed}/", "/next-up/"
 def desk():
     """A club with everything on it: counts, an excuse, a closed homework, words on a list."""
     club, coach, members = make_team(3)
+    before = NOW - timedelta(days=9)
+    make_upload(members[0].user, solves("00000000", start=before, gap_ms=190))
     make_upload(members[0].user, solves("0010011"))
     make_upload(members[1].user, solves("111"))
     homework = make_homework(coach, members, (CASE_40, CASE_27, CASE_T), note="Slowly. " * 30)
@@ -76,6 +80,8 @@ def test_a_page_is_accessible_and_fits(
     sign_in(page, people[who].user)
     page.emulate_media(color_scheme=scheme)
     opened(page, address.format(**numbers))
+    if "/members/{member}/" in address and "homework" in address:
+        expect(page.get_by_text("The times behind it (8 before, 7 since)").first).to_be_visible()
     assert violations(page) == []
     # WCAG 2.2, 1.4.10: at 320 px nothing scrolls sideways but what needs two dimensions.
     page.set_viewport_size({"width": 320, "height": 800})

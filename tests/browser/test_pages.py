@@ -4,14 +4,18 @@ The fixture ``page`` asserts after each test that nothing broke the content secu
 no script failed and that nothing was asked of another host.
 """
 
+from datetime import date, timedelta
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from logs.models import Membership, Role, Solve, Visibility
+from logs.services.time_marks import time_mark_add
 from tests.conftest import SignIn
 from tests.factories import (
     LAST_PAIR,
+    NOW,
     SUNE,
     T_PERM,
     make_club,
@@ -51,6 +55,9 @@ def coach() -> Membership:
     misfire = make_row(LAST_PAIR, "y", ANTISUNE, SUNE, SUNE, T_PERM, "U", note="mixed up")
     rows = [*make_rows(4), misfire, make_row(SUNE), make_row(LAST_PAIR, ANTISUNE, gap_ms=170)]
     make_upload(coach.user, content=make_csv(rows) + BAD_LINE)
+    later = [make_row(gap_ms=200 - 5 * n, done_at=NOW + timedelta(days=n)) for n in range(1, 13)]
+    make_upload(coach.user, later, now=NOW + timedelta(days=20))
+    time_mark_add(actor=coach.user, day=date(2026, 3, 4), word="new cube", today=date(2026, 3, 21))
     make_upload(make_membership(club, visibility=Visibility.COACH).user)
     return coach
 
@@ -63,7 +70,7 @@ def numbers(coach: Membership) -> dict[str, int]:
 
 def opened(page: Page, address: str) -> None:
     page.goto(address)
-    if "progress" in address:
+    if "progress" in address or "cases/oll" in address:
         page.wait_for_function(
             "[...document.querySelectorAll('.chart')].every(c => c.querySelector('.main-svg'))"
         )
@@ -85,6 +92,10 @@ def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, addre
     sign_in(page, coach.user)
     page.emulate_media(color_scheme=scheme)
     opened(page, address.format(**numbers(coach)))
+    if address in ("/progress/", "/cases/oll/27/"):
+        assert page.locator(".chart .main-svg").count() > 0
+        expect(page.locator("#marks")).to_be_visible()
+        expect(page.get_by_text("new cube").first).to_be_visible()
     assert violations(page) == []
     # WCAG 2.2, 1.4.10: at 320 px nothing scrolls sideways but what needs two dimensions.
     page.set_viewport_size({"width": 320, "height": 800})
