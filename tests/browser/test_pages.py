@@ -99,7 +99,7 @@ def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, addre
     assert violations(page) == []
     # WCAG 2.2, 1.4.10: at 320 px nothing scrolls sideways but what needs two dimensions.
     page.set_viewport_size({"width": 320, "height": 800})
-    page.wait_for_timeout(200)
+    page.wait_for_timeout(500)
     assert page.evaluate("document.documentElement.scrollWidth") == 320
     assert violations(page) == []
 

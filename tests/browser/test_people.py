@@ -116,7 +116,7 @@ def test_from_an_invitation_to_the_end(
     page.get_by_role("link", name="My privacy").click()
     expect(page.get_by_label("Only me")).to_be_checked()
     page.get_by_label("My coaches").check()
-    page.get_by_role("button", name="Keep this choice").click()
+    page.get_by_role("button", name="Keep this choice for Riverbank").click()
     expect(page.get_by_text("Your log in Riverbank is seen by: my coaches.")).to_be_visible()
     desk.goto("/members/")
     desk.get_by_role("link", name="Progress of Wren").click()
@@ -128,7 +128,7 @@ def test_from_an_invitation_to_the_end(
 
     # Hidden again, the coach's bookmark leads nowhere.
     page.get_by_label("Only me").check()
-    page.get_by_role("button", name="Keep this choice").click()
+    page.get_by_role("button", name="Keep this choice for Riverbank").click()
     answer = desk.reload()
     assert answer is not None
     assert answer.status == 404
