@@ -1,5 +1,6 @@
 """Clubs and their members, as far as the actor may see them. The rule of sight stands here."""
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from django.db.models import Q, QuerySet
@@ -38,6 +39,18 @@ def check_sight(actor: "User", member: "User") -> None:
     if not actor.is_active:
         raise NotFoundError("member")
     if actor.pk != member.pk and not visible_memberships(actor).filter(user=member).exists():
+        raise NotFoundError("member")
+
+
+def check_sight_of_all(actor: "User", members: "Iterable[User]") -> None:
+    """`check_sight` of several members.
+
+    Raises:
+        NotFoundError: Of one of them ``actor`` may not read the log, or there is none.
+    """
+    others = {member.pk for member in members} - {actor.pk}
+    shown = visible_memberships(actor).filter(user__in=others).values_list("user", flat=True)
+    if not actor.is_active or (others and not others <= set(shown)):
         raise NotFoundError("member")
 
 

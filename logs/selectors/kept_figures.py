@@ -1,9 +1,10 @@
 """The version of a log, and the figures kept under it."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from logs.models import KeptFigures, LogVersion
-from logs.selectors.clubs import check_sight
+from logs.selectors.clubs import check_sight, check_sight_of_all
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -28,3 +29,30 @@ def figures_kept(*, actor: "User", member: "User", key: str) -> dict[str, dict[s
     check_sight(actor, member)
     kept = KeptFigures.objects.filter(member=member, key=key)
     return dict(kept.values_list("name", "content"))
+
+
+def log_versions(*, actor: "User", members: Sequence["User"]) -> dict[int, int]:
+    """`log_version` of several members, by account.
+
+    Raises:
+        NotFoundError: One of their logs is not the actor's to read.
+    """
+    check_sight_of_all(actor, members)
+    found = LogVersion.objects.filter(member__in=members).values_list("member", "version")
+    return dict.fromkeys((member.pk for member in members), 0) | dict(found)
+
+
+def figures_kept_of(
+    *, actor: "User", members: Sequence["User"], name: str
+) -> dict[int, tuple[str, dict[str, Any]]]:
+    """The figures of one name of several members, each with its key, by account.
+
+    Raises:
+        NotFoundError: One of their logs is not the actor's to read.
+    """
+    check_sight_of_all(actor, members)
+    kept = KeptFigures.objects.filter(member__in=members, name=name)
+    return {
+        member: (key, content)
+        for member, key, content in kept.values_list("member", "key", "content")
+    }

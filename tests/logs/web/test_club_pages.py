@@ -310,7 +310,9 @@ def test_a_page_asks_as_often_for_fifty_members_as_for_one(n_members: int):
     assert n_queries(client, base + "compare/") == 3
     assert n_queries(client, base + "mistaken/") == 8  # tallies of both stages, mix-ups, practice
     # Membership and sight of it twice, tallies, mix-ups, looks.
-    assert n_queries(client, f"/members/{members[0].pk}/mistaken/") == 6
+    assert (
+        n_queries(client, f"/members/{members[0].pk}/mistaken/") == 9
+    )  # solves behind each line, practice
 
 
 def test_a_members_mistakes_name_the_solves_that_they_are_counted_from(world):
