@@ -30,7 +30,8 @@ def times_behind(member, case: str, behind: Behind) -> list[int]:
         behind=behind,
     )
     sightings = [one for solve in solves for one in solve.sightings.all() if one.stage == "oll"]
-    return [one.recognition_ms + one.execution_ms for one in sightings]
+    times = [(one.recognition_ms, one.execution_ms) for one in sightings]
+    return [first + rest for first, rest in times if first is not None and rest is not None]
 
 
 @pytest.mark.parametrize(
