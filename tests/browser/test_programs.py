@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from logs.models import ApiToken
-from tests.browser.test_pages import violations
+from tests.browser.test_pages import narrow, violations
 from tests.conftest import SignIn
 from tests.factories import make_user
 
@@ -24,8 +24,7 @@ def test_a_token_is_made_shown_once_and_withdrawn(page: Page, sign_in: SignIn, s
     page.get_by_role("button", name="Make the token").click()
     expect(page.get_by_role("heading", name="The token for my timer")).to_be_visible()
     assert violations(page) == []
-    page.set_viewport_size({"width": 320, "height": 800})
-    assert page.evaluate("document.documentElement.scrollWidth") == 320
+    narrow(page)
     text = page.locator(".notice code").inner_text()
     page.goto("/privacy/tokens/")
     assert text not in page.content()
@@ -41,5 +40,4 @@ def test_the_api_s_page_is_accessible_and_fits(page: Page, sign_in: SignIn, sche
     page.goto("/api/v1/")
     page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
     assert violations(page) == []
-    page.set_viewport_size({"width": 320, "height": 800})
-    assert page.evaluate("document.documentElement.scrollWidth") == 320
+    narrow(page)
