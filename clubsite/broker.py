@@ -16,9 +16,9 @@ django.setup()
 
 from django.utils import timezone  # noqa: E402 - after the set-up, as what follows
 
-from logs.services.delivery import TASK  # noqa: E402
-from logs.services.jobs import jobs_sweep  # noqa: E402
-from logs.tasks import execute  # noqa: E402
+from logs.services.delivery import TASK  # noqa: E402 - Django is set up above
+from logs.services.jobs import jobs_sweep  # noqa: E402 - Django is set up above
+from logs.tasks import execute  # noqa: E402 - Django is set up above
 
 SWEEP = "logs.sweep"
 SWEEP_S = 10
