@@ -127,6 +127,6 @@ def minutes_since_break(attempts: pd.DataFrame) -> float:
     return float(dated["active_ms"].iloc[first:].sum()) / 60_000
 
 
-def is_break_due(attempts: pd.DataFrame) -> bool:
-    """Whether the break prompt is shown: 45 active minutes without a pause."""
-    return minutes_since_break(attempts) >= BREAK_AFTER_MINUTES
+def is_break_due(minutes: float) -> bool:
+    """Whether the break prompt is shown after so many `minutes_since_break`: from 45 on."""
+    return minutes >= BREAK_AFTER_MINUTES

@@ -7,7 +7,7 @@ Markdown are all made from it. Format: Apache Parquet, written by pyarrow.
 import hashlib
 import hmac
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import IO, Any, Final
@@ -168,8 +168,3 @@ def _table(member: str, rows: Iterable[dict[str, Any]], key: bytes, kept: pa.Sch
             value = made[name] if name in made else row[name]
             column.append(None if value == "" else value)
     return pa.table(values, schema=kept).sort_by([("solve", "ascending"), ("stage", "ascending")])
-
-
-def columns_of_rows() -> Sequence[str]:
-    """The columns that are stored as they are."""
-    return [column.name for column in COLUMNS if column.name not in ("member", "solve", "week")]

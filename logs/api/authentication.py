@@ -58,7 +58,7 @@ def address_of(request: Request) -> str:
     return str(request.META.get("REMOTE_ADDR", ""))
 
 
-class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]  # untyped
+class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]  # its hook for subclasses has no types
     """How the schema names the token."""
 
     target_class = TokenAuthentication

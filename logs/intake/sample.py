@@ -276,12 +276,6 @@ KINDS = {
 }
 
 
-def kind_shares(cells: Sequence[str]) -> dict[str, float]:
-    """Which share of the cells is of which kind; a cell may be of several."""
-    n = max(len(cells), 1)
-    return {kind: sum(map(fits, cells)) / n for kind, fits in KINDS.items()}
-
-
 def is_mostly(cells: Sequence[str], kind: str) -> bool:
     """Whether most of the cells are of a kind."""
     return bool(cells) and sum(map(KINDS[kind], cells)) / len(cells) >= _MOST

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Final
 import pandas as pd
 
 from logs.analytics.practice_load import (
-    BREAK_AFTER_MINUTES,
     WEEKS_COMPARED,
     daily_load,
+    is_break_due,
     minutes_since_break,
     week_prompt,
     weekly_load,
@@ -78,9 +78,7 @@ def load_report(*, actor: "User", member: Whose, now: datetime) -> LoadReport:
         prompt=None
         if prompt is None or not prompt.is_shown
         else (round(prompt.minutes), round(prompt.usual_minutes)),
-        break_minutes=round(since_break)
-        if is_going_on and since_break >= BREAK_AFTER_MINUTES
-        else None,
+        break_minutes=round(since_break) if is_going_on and is_break_due(since_break) else None,
     )
 
 

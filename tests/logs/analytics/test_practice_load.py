@@ -87,9 +87,9 @@ def test_a_break_is_due_after_three_quarters_of_an_hour():
     ends = pd.date_range("2026-03-02T10:00:00Z", periods=90, freq="40s")
     frame = attempts(*[(end.isoformat(), 30, 50) for end in ends])
     assert minutes_since_break(frame) == pytest.approx(45)
-    assert is_break_due(frame)
-    assert is_break_due(frame[::-1])
-    assert not is_break_due(frame[:-1])
+    assert is_break_due(minutes_since_break(frame))
+    assert is_break_due(minutes_since_break(frame[::-1]))
+    assert not is_break_due(minutes_since_break(frame[:-1]))
 
 
 def test_five_minutes_of_pause_begin_anew():
@@ -111,4 +111,4 @@ def test_nothing_done_is_nothing_shown():
     assert weekly.empty
     assert week_prompt(weekly) is None
     assert minutes_since_break(frame) == 0
-    assert not is_break_due(frame)
+    assert not is_break_due(minutes_since_break(frame))
