@@ -1,13 +1,14 @@
 """Progress over time: averages as competition has them, times with their marks, trends of cases."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, Final
 from zoneinfo import ZoneInfo
 
 from cubecore.cases import Stage
+from cubecore.rows import format_time
 from logs.analytics.plateaus import TrendState
 from logs.charts.over_time import AxisMark, over_time_figure
 from logs.reports.log_figures import Figures, of_stage, table_of
@@ -174,7 +175,8 @@ def time_report(
 
 
 def _averages(solves: Figures) -> tuple[AverageLine, ...]:
-    lines = [AverageLine("Single", 1, _cell(solves["latest"]), _cell(solves["single"]))]
+    latest, best = (_cell(solves[name], _reading) for name in ("latest", "single"))
+    lines = [AverageLine("Single", 1, latest, best)]
     for one in solves["averages"]:
         window = one["window"]
         lines.append(
@@ -183,10 +185,15 @@ def _averages(solves: Figures) -> tuple[AverageLine, ...]:
     return tuple(lines)
 
 
-def _cell(found: Figures | None) -> AverageCell | None:
+def _cell(found: Figures | None, written: Callable[[float], str] = average) -> AverageCell | None:
     if found is None:
         return None
-    return AverageCell(DNF if found["ms"] is None else average(found["ms"]), found["solve_id"])
+    return AverageCell(DNF if found["ms"] is None else written(found["ms"]), found["solve_id"])
+
+
+def _reading(ms: float) -> str:
+    """A single as it counts: truncated to the hundredth, where averages are rounded."""
+    return format_time(int(ms))
 
 
 def _period(row: dict[Any, Any]) -> PeriodLine:
