@@ -59,9 +59,10 @@ def draw_question(pool: Sequence[CaseId], *, rng: Random, after: CaseId | None =
 def choices_for(
     case: Case, angle: int, pool: Sequence[CaseId], *, rng: Random
 ) -> tuple[CaseId, ...]:
-    """``case`` among the cases it could be taken for, of ``pool`` first; others where those are few.
+    """``case`` among the cases it could be taken for, of ``pool`` first.
 
-    From ``FEWEST_CHOICES`` to ``MOST_CHOICES`` of one stage.
+    Where those are few, others of its family stand with them, so that the shape alone settles
+    nothing, and then any. From ``FEWEST_CHOICES`` to ``MOST_CHOICES`` of one stage.
     """
     alike = list(dict.fromkeys(other for other, _ in look_alike_views(case, angle)))
     alike = [other for other in alike if other != case.id]
@@ -71,7 +72,7 @@ def choices_for(
     others = [other for other in CASES if other.stage is case.id.stage]
     others = [other for other in others if other != case.id and other not in alike]
     rng.shuffle(others)
-    others.sort(key=lambda other: other not in pool)
+    others.sort(key=lambda other: (CASES[other].family != case.family, other not in pool))
     chosen += others[: max(0, FEWEST_CHOICES - 1 - len(chosen))]
     return tuple(other for other in CASES if other == case.id or other in chosen)
 

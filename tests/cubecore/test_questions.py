@@ -71,6 +71,13 @@ def test_the_choices_hold_the_case_and_its_look_alikes(case):
         assert len(chosen & alike) == min(len(alike), MOST_CHOICES - 1)
 
 
+def test_where_few_look_alike_the_family_stands_with_them():
+    """Sune and Antisune alone have their shape; the other crosses are five more."""
+    rng = Random(SEED)
+    for _ in range(20):
+        assert set(draw_question([SUNE, ANTISUNE], rng=rng).choices) <= set(CROSSES)
+
+
 def test_choices_stand_in_the_order_of_the_tables():
     rng = Random(SEED)
     for _ in range(50):
