@@ -42,7 +42,7 @@ class Site:
         return int(found.stdout.split()[0]) if found.stdout else None
 
 
-def environment(data: Path) -> dict[str, str]:
+def environment(data: Path, broker: str = "") -> dict[str, str]:
     """The variables of a site on the database that this process is connected to."""
     settings = connection.settings_dict
     kept = {key: value for key, value in os.environ.items() if not key.startswith("CLUBSITE_")}
@@ -51,18 +51,24 @@ def environment(data: Path) -> dict[str, str]:
     else:
         who = settings["USER"] + (f":{settings['PASSWORD']}" if settings["PASSWORD"] else "")
         url = f"postgres://{who}@{settings['HOST']}:{settings['PORT'] or 5432}/{settings['NAME']}"
-    return {**kept, "CLUBSITE_DATA": str(data), "DATABASE_URL": url, "PYTHONUNBUFFERED": "1"}
+    return {
+        **kept,
+        "CLUBSITE_BROKER": broker,
+        "CLUBSITE_DATA": str(data),
+        "DATABASE_URL": url,
+        "PYTHONUNBUFFERED": "1",
+    }
 
 
 @contextmanager
-def serving(data: Path, *options: str) -> Iterator[Site]:
+def serving(data: Path, *options: str, broker: str = "") -> Iterator[Site]:
     """``manage.py serve`` on a free port, until the block ends."""
     log = data / "serve.log"
     with log.open("wb") as file:
         process = subprocess.Popen(
             [sys.executable, "manage.py", "serve", "--port", "0", *options],
             cwd=ROOT,
-            env=environment(data),
+            env=environment(data, broker),
             stdout=file,
             stderr=subprocess.STDOUT,
         )

@@ -22,14 +22,14 @@ import pytest
 from django.db import InterfaceError, OperationalError, connection, connections
 from django.utils import timezone
 
-from logs.models import CaseTally, Job, SetAsideRow, Sighting, Solve, Upload
+from logs.models import Job
 from logs.services.erasure import member_erase
 from logs.services.jobs import MAX_ATTEMPTS
-from logs.services.tallies import tally_rebuild
 from logs.services.uploads import upload_import
 from logs.tasks import execute
 from tests.factories import NOW, make_user
 from tests.kill.made_file import N_ROWS, MadeFile, make_file
+from tests.kill.tables import check, check_tallies
 
 POINTS = int(os.environ.get("KILL_POINTS", "20"))
 SEED = int(os.environ.get("KILL_SEED", "20261125"))
@@ -61,13 +61,13 @@ def test_what_was_read_when_a_worker_was_killed_is_there_once_and_whole(made: Ma
             _killed_at_instant(job.pk, place * seconds)
         else:
             _cut_off_at_statement(job.pk, int(place * n_statements))
-        n_read = _check(job.pk, made)
+        n_read = check(job.pk, made)
         seen[kind] += 1
         seen["midway"] += 0 < n_read < N_ROWS
         _finish(job.pk)
-        assert _check(job.pk, made) == N_ROWS
+        assert check(job.pk, made) == N_ROWS
         if point % 10 == 0:
-            _check_tallies(job)
+            check_tallies(job)
         _erase(job)
     print(f"\n{connection.vendor}, seed {SEED}, {POINTS} points: {dict(seen)}")
     assert seen["midway"] > POINTS // 4
@@ -122,7 +122,7 @@ def _measured(made: MadeFile) -> tuple[int, float]:
     with connection.execute_wrapper(count):
         execute(job.pk, worker="first")
     seconds = time.perf_counter() - started
-    assert _check(job.pk, made) == N_ROWS
+    assert check(job.pk, made) == N_ROWS
     _erase(job)
     return n_statements, seconds
 
@@ -196,46 +196,6 @@ def _finish(job_id: int) -> None:
     assert (job.status, job.attempts < MAX_ATTEMPTS) == ("done", True)
 
 
-def _check(job_id: int, made: MadeFile) -> int:
-    """Compare the tables with the model of the rows that are reported as read; how many those are."""
-    job = Job.objects.get(pk=job_id)
-    upload = Upload.objects.get(job=job)
-    read = slice(0, upload.n_rows)
-    fates = Counter(made.fates[read])
-    counted = {
-        "taken": upload.n_taken,
-        "doubled": upload.n_doubled,
-        "set_aside": upload.n_set_aside,
-    }
-    assert counted == {fate: fates[fate] for fate in counted}
-    assert job.n_read == upload.n_rows
-    by_line = list(zip(made.lines, made.fates, made.notes, made.n_sightings, strict=True))[read]
-    taken = {line: (note, n) for line, fate, note, n in by_line if fate == "taken"}
-    solves = dict(Solve.objects.filter(upload=upload).values_list("line", "pk"))
-    notes = dict(Solve.objects.filter(upload=upload).values_list("line", "note"))
-    assert notes == {line: note for line, (note, _) in taken.items()}
-    sightings = Counter(
-        Sighting.objects.filter(solve__upload=upload).values_list("solve_id", flat=True)
-    )
-    assert sightings == Counter({solves[line]: n for line, (_, n) in taken.items() if n})
-    aside = SetAsideRow.objects.filter(upload=upload).values_list("line", flat=True)
-    assert sorted(aside) == [line for line, fate, _, _ in by_line if fate == "set_aside"]
-    return upload.n_rows
-
-
-def _check_tallies(job: Job) -> None:
-    """The tallies are what counting the whole log anew gives."""
-    assert job.member is not None
-    kept = _tallies(job)
-    tally_rebuild(member_ids=[job.member.pk])
-    assert kept == _tallies(job) != []
-
-
 def _erase(job: Job) -> None:
     assert job.member is not None
     member_erase(actor=job.member, now=NOW)
-
-
-def _tallies(job: Job) -> list[dict[str, object]]:
-    rows = CaseTally.objects.filter(member=job.member_id).order_by("stage", "case", "kind")
-    return [{k: v for k, v in row.items() if k != "id"} for row in rows.values()]
