@@ -61,16 +61,17 @@ def test_every_endpoint_has_its_line_and_every_line_its_endpoint():
 
 
 @pytest.mark.parametrize("route", ROUTES, ids=lambda route: route.name)
-def test_each_role_s_token_gets_what_the_table_says_and_no_more(route: Route, record_property):
-    asking = AskingPrograms(route)
+def test_each_role_s_token_gets_what_the_table_says_and_no_more(
+    route: Route, world: World, record_property
+):
+    asking = AskingPrograms(route, world)
     for cell in cells_of(route):
         asking.ask(cell)
     record_property("cells", asking.n_cells)
     assert not asking.faults, "\n".join(asking.faults)
 
 
-def test_no_endpoint_lets_a_session_in():
-    world = World()
+def test_no_endpoint_lets_a_session_in(world: World):
     browser = world.client("owner")
     for route in ROUTES:
         grid = route.GET or route.POST or route.DELETE
@@ -82,8 +83,7 @@ def test_no_endpoint_lets_a_session_in():
         assert AuditEvent.objects.count() == before
 
 
-def test_a_number_too_large_for_the_database_is_not_there():
-    world = World()
+def test_a_number_too_large_for_the_database_is_not_there(world: World):
     for route in ROUTES:
         grid = route.GET or route.POST or route.DELETE
         assert grid is not None

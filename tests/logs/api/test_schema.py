@@ -5,17 +5,14 @@ sent as it was made, and once more about things that are there.
 """
 
 import re
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 import schemathesis
 from django.core.management import call_command
-from django.core.signals import request_finished, request_started
 from django.core.wsgi import get_wsgi_application
-from django.db import close_old_connections, transaction
+from django.db import transaction
 from hypothesis import HealthCheck, settings
-from pytest_django import DjangoDbBlocker
 from schemathesis.checks import not_a_server_error
 from schemathesis.specs.openapi.checks import (
     content_type_conformance,
@@ -24,7 +21,6 @@ from schemathesis.specs.openapi.checks import (
 )
 
 from logs.api.guide import made_schema
-from tests.logs.web.access_table import ROUTES  # noqa: F401 - brings what the world is built of
 from tests.logs.web.access_world import World
 
 CHECKS = [
@@ -37,22 +33,6 @@ N_EXAMPLES = 6
 
 schema = schemathesis.openapi.from_wsgi("/api/v1/schema", get_wsgi_application())
 schema.config.phases.coverage.enabled = False  # hundreds of requests for each field
-
-
-@pytest.fixture(scope="module")
-def world(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[World]:
-    """One world for all requests: each is undone.
-
-    A request's end must not close the connection meanwhile, as the framework's own client sees to.
-    """
-    signals = (request_started, request_finished)
-    for signal in signals:
-        signal.disconnect(close_old_connections)
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield World()
-        transaction.set_rollback(True)
-    for signal in signals:
-        signal.connect(close_old_connections)
 
 
 def things(world: World, role: str) -> dict[str, object]:
@@ -73,6 +53,7 @@ def things(world: World, role: str) -> dict[str, object]:
     }
 
 
+@pytest.mark.django_db
 @pytest.mark.parametrize("role", ["member", "coach"])
 @schema.parametrize()
 @settings(
