@@ -56,7 +56,9 @@ class Broker:
     def lose_everything(self) -> None:
         """FLUSHDB; the claim alone is set again with it."""
         with self._redis.pipeline(transaction=True) as both:
-            both.flushdb().set(CLAIM, os.getpid(), ex=CLAIM_S).execute()
+            both.flushdb()
+            both.set(CLAIM, os.getpid(), ex=CLAIM_S)
+            both.execute()
 
     def n_waiting(self) -> int:
         """Numbers that no worker has been given yet."""
@@ -112,8 +114,7 @@ class Engine:
     def wait_until_ready(self) -> None:
         """Wait until all that was started is at its work."""
         for name in self.processes:
-            said = "beat: Starting" if name == "beat" else " ready."
-            wait_for(lambda name=name, said=said: said in self.log(name), 120)
+            self._wait_until_said(name, "beat: Starting" if name == "beat" else " ready.")
 
     def log(self, name: str) -> str:
         """What a process has written."""
@@ -140,6 +141,9 @@ class Engine:
         """End what still runs, at once: what it is at is of no use any more."""
         for name in list(self.processes):
             self.kill(name)
+
+    def _wait_until_said(self, name: str, words: str) -> None:
+        wait_for(lambda: words in self.log(name), 120)
 
     def _run(self, name: str, *command: str) -> None:
         with (self.data / f"{name}.log").open("wb") as file:

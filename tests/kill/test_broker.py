@@ -94,7 +94,7 @@ def test_a_number_that_redis_lost_is_handed_over_again_and_a_doubled_one_is_done
         assert Job.objects.filter(pk=job_id, status="queued", n_read=0).exists()
 
         _wait_ends(waiting)
-        _seen(job_id, lambda job: job.status == "running")
+        _seen(job_id, lambda job: job.n_read > 0)
         with Celery(broker=broker.url, set_as_current=False) as other:
             other.send_task(TASK, args=[job_id])
         _check_whole(job_id, made)
@@ -110,21 +110,25 @@ def test_what_a_killed_worker_held_is_gone_on_with_by_another(
     with serving(tmp_path, broker=broker.url) as site:
         engine.wait_until_ready()
         job_id = _sent(site, made)
-        for n_rows, kill in ((500, engine.kill_child), (2_500, engine.kill)):
-            held = _seen(
-                job_id, lambda job, n_rows=n_rows: bool(job.token) and job.n_read >= n_rows
-            )
-            kill(held.token.partition("@")[0])
-            time.sleep(COMMIT_S)
-            n_read = check(job_id, made)
-            dead = Job.objects.get(pk=job_id)
-            assert (dead.status, dead.token) == ("running", held.token)
-            assert n_rows <= n_read < N_ROWS
-            _lease_ends(dead)
-            other = _seen(job_id, lambda job, dead=dead: job.token not in {"", dead.token})
-            assert other.n_before == n_read
+        first = _killed_after(500, engine.kill_child, job_id, made)
+        second = _killed_after(2_500, engine.kill, job_id, made)
         _check_whole(job_id, made)
-    print(f"\n{connection.vendor}: killed at rows {dead.n_before} and {other.n_before}")
+    print(f"\n{connection.vendor}: killed at rows {first} and {second}")
+
+
+def _killed_after(n_rows: int, kill: Callable[[str], None], job_id: int, made: MadeFile) -> int:
+    """Kill whoever holds the job after so many rows; another goes on, at the row that is answered."""
+    held = _seen(job_id, lambda job: bool(job.token) and job.n_read >= n_rows)
+    kill(held.token.partition("@")[0])
+    time.sleep(COMMIT_S)
+    n_read = check(job_id, made)
+    dead = Job.objects.get(pk=job_id)
+    assert (dead.status, dead.token) == ("running", held.token)
+    assert n_rows <= n_read < N_ROWS
+    _lease_ends(dead)
+    other = _seen(job_id, lambda job: job.token not in {"", dead.token})
+    assert other.n_before == n_read
+    return n_read
 
 
 def _received(engine: Engine) -> list[int]:
