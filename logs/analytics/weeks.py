@@ -9,11 +9,11 @@ from logs.analytics.sketch import EMPTY, Sketch
 
 @dataclass(frozen=True, slots=True)
 class WeekPart:
-    """What is kept of one week: of one member, or of one case.
+    """What is kept of one week of one member.
 
     Attributes:
         week: Its Monday.
-        n: Things counted: solves, or sightings.
+        n: Solves.
         times: Sketch of the times of those that are timed.
         member: Whose it is.
     """
@@ -31,7 +31,7 @@ class WeekFigures:
     Attributes:
         week: Its Monday.
         n_members: Members with anything in it.
-        n: Things counted.
+        n: Solves.
         n_timed: Those behind the median.
         low_ms: Tenth percentile; the three are within `logs.analytics.sketch.ALPHA` of the exact
             ones, and None of no times.
@@ -54,6 +54,11 @@ def week_of(at: datetime) -> date:
     return day - timedelta(days=day.weekday())
 
 
+def mondays(first: date, last: date) -> list[date]:
+    """The weeks from ``first`` to ``last``, both Mondays, oldest first."""
+    return [first + timedelta(weeks=i) for i in range((last - first).days // 7 + 1)]
+
+
 def week_figures(parts: Iterable[WeekPart], *, first: date, last: date) -> list[WeekFigures]:
     """The weeks from ``first`` to ``last``, both Mondays, oldest first; a quiet week is a line of 0.
 
@@ -62,8 +67,7 @@ def week_figures(parts: Iterable[WeekPart], *, first: date, last: date) -> list[
         first: Monday of the first week.
         last: Monday of the last week.
     """
-    mondays = [first + timedelta(weeks=i) for i in range((last - first).days // 7 + 1)]
-    by_week: dict[date, list[WeekPart]] = {monday: [] for monday in mondays}
+    by_week: dict[date, list[WeekPart]] = {monday: [] for monday in mondays(first, last)}
     for part in parts:
         if part.week in by_week:
             by_week[part.week].append(part)

@@ -12,6 +12,7 @@ from logs.api.queries import ClubQuery, CompareQuery, NamesQuery, ProposalQuery,
 from logs.api.views import ApiView, answers, looked
 from logs.reports.book import BookReport, book_report
 from logs.reports.book_case import BookCaseReport, book_case_report
+from logs.reports.club_case import ClubCaseReport, club_case_report
 from logs.reports.club_page import ClubChoice, ClubReport, club_report
 from logs.reports.clubs import ClubLine, PeopleReport, clubs_report, people_report
 from logs.reports.compare import CompareChoice, CompareReport, Part, compare_report
@@ -91,6 +92,26 @@ class ClubMistaken(ApiView):
             actor=actor_of(request), slug=slug, hides_names=query["names"] == "hidden"
         )
         looked(request, "mistaken", report.lines.membership_ids)
+        return report
+
+
+class ClubCase(ApiView):
+    """A case in a club."""
+
+    @answers(ClubCaseReport, query=NamesQuery)
+    def get(
+        self, request: Request, slug: str, stage: str, number: str, query: dict[str, Any]
+    ) -> ClubCaseReport:
+        """One case over the last weeks, by week and by member, for the club's coaches."""
+        report = club_case_report(
+            actor=actor_of(request),
+            slug=slug,
+            stage=stage,
+            number=number,
+            hides_names=query["names"] == "hidden",
+            now=timezone.now(),
+        )
+        looked(request, "club_case", report.membership_ids)
         return report
 
 

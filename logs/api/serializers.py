@@ -19,9 +19,10 @@ from rest_framework import serializers
 LEFT_OUT = re.compile(r"(.*_)?(picture|figure|width|strip|user|user_id)")
 PAIRS = {
     "AlarmWords.counts": ("edges", "n", "n_by_chance"),
+    "CaseReport.coached": ("club", "slug"),
     "CaseReport.misfires": ("what", "n"),
     "CasesReport.stages": ("stage", "cases"),
-    "CaseTeaching.books": ("slug", "club"),
+    "CaseTeaching.books": ("club", "slug"),
     "CaseTimes.marks": ("on", "words"),
     "ClubReport.standings": ("standing", "meaning"),
     "Lesson.families": ("family", "cases"),
@@ -30,7 +31,7 @@ PAIRS = {
     "MembersReport.clubs": ("club", "members"),
     "MistakenLine.solves": ("solve_id", "done"),
     "MoveGroup.tokens": ("step", "token"),
-    "OwnHomework.coached": ("slug", "club"),
+    "OwnHomework.coached": ("club", "slug"),
     "PrivacyReport.uploads": ("id", "file_name", "received"),
     "StandingGrid.heads": ("family", "n_columns"),
 }

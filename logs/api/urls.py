@@ -58,6 +58,11 @@ urlpatterns = [
     path("clubs/<slug:slug>", clubs.Club.as_view(), name="club"),
     path("clubs/<slug:slug>/compare", clubs.Compare.as_view(), name="club-compare"),
     path("clubs/<slug:slug>/mistaken", clubs.ClubMistaken.as_view(), name="club-mistaken"),
+    path(
+        "clubs/<slug:slug>/cases/<slug:stage>/<slug:number>",
+        clubs.ClubCase.as_view(),
+        name="club-case",
+    ),
     path("clubs/<slug:slug>/people", clubs.People.as_view(), name="club-people"),
     path("clubs/<slug:slug>/homework", managing.ManagedHomeworks.as_view(), name="club-homework"),
     path("clubs/<slug:slug>/lessons", managing.ManagedLessons.as_view(), name="club-lessons"),

@@ -22,7 +22,12 @@ _SYMBOLS = ("triangle-up", "diamond-open", "cross-thin", "square-open")
 
 
 def over_time_figure(
-    periods: pd.DataFrame, marks: Sequence[AxisMark], *, unit: str, kinds: Sequence[str]
+    periods: pd.DataFrame,
+    marks: Sequence[AxisMark],
+    *,
+    unit: str,
+    kinds: Sequence[str],
+    title: str = "seconds a solve",
 ) -> go.Figure:
     """A dot for each day or week at its median, with the middle eight tenths of its solves.
 
@@ -31,6 +36,7 @@ def over_time_figure(
         marks: Drawn along the foot and as a dotted line upwards, one symbol for each kind.
         unit: ``day`` or ``week``.
         kinds: Kinds of marks in the order of the legend, at most four.
+        title: What the times are.
     """
     figure = new_figure(height=360)
     few, enough = periods[periods["low_ms"].isna()], periods[periods["low_ms"].notna()]
@@ -81,7 +87,7 @@ def over_time_figure(
     )
     figure.update_xaxes(showgrid=False, type="date")
     figure.update_yaxes(
-        autorange=False, range=[-0.1 * top, 1.08 * top], showgrid=True, title="seconds a solve"
+        autorange=False, range=[-0.1 * top, 1.08 * top], showgrid=True, title=title
     )
     return figure
 

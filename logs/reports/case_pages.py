@@ -19,6 +19,7 @@ from logs.reports.case_teaching import CaseTeaching, case_teaching
 from logs.reports.case_times import CaseTimes, case_times
 from logs.reports.people import time_zone_of
 from logs.reports.words import case_title, chance_words, find_case, moment, split
+from logs.selectors.coaching import coached_clubs
 from logs.selectors.frames import sighting_frame
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ class CaseReport:
     """The page of a case.
 
     ``times`` are those of the solves; ``usual`` is the algorithm used most, ``n_usual`` times. ``drills`` stands apart: no other
-    figure has a drill in it.
+    figure has a drill in it. ``coached`` are name and slug of the clubs that the reader coaches.
     """
 
     stage: str
@@ -93,6 +94,7 @@ class CaseReport:
     n_usual: int
     misfires: tuple[tuple[str, int], ...]
     drills: CaseDrills
+    coached: tuple[tuple[str, str], ...]
 
 
 def cases_report(*, actor: "User") -> CasesReport:
@@ -171,6 +173,7 @@ def case_report(
             for kind, other, n in misfire_counts(everything, stage=stage, case=number)
         ),
         drills=case_drills(actor=actor, met_in_solves=met, stage=stage, number=number),
+        coached=tuple((club.name, club.slug) for club in coached_clubs(actor=actor)),
     )
 
 

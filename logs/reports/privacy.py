@@ -38,6 +38,7 @@ PAGE_WORDS = {
     "solves": "your list of solves",
     "solve": "one of your solves",
     "club": "the club page, with your line in it",
+    "club_case": "the club's weeks of a case, with your line in them",
     "compare": "a comparison with you in it",
     "mistaken": "what you take for what",
     "next_up": "your list of what is next",

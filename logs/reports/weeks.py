@@ -2,17 +2,17 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING, Literal
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from logs.analytics.sketch import ALPHA, read_sketch
 from logs.analytics.weeks import WeekFigures, WeekPart, week_figures, week_of
-from logs.reports.words import average, band
+from logs.reports.words import average, band, day_words
 from logs.selectors.tallies import week_tally_list
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
-    from logs.models import CaseWeekTally, Club, WeekTally
+    from logs.models import Club, WeekTally
 
 WEEKS_SHOWN = 12
 ERROR_PCT = round(100 * ALPHA)
@@ -40,17 +40,6 @@ def last_layer_parts(tallies: "Iterable[WeekTally]") -> list[WeekPart]:
     ]
 
 
-def case_parts(
-    tallies: "Iterable[CaseWeekTally]", *, part: Literal["recognition", "execution"]
-) -> list[WeekPart]:
-    """Sightings and their one-look times, for `logs.analytics.weeks.week_figures`."""
-    return [
-        WeekPart(tally.week, tally.n, read_sketch(bytes(getattr(tally, part))), tally.member_id)
-        for tally in tallies
-        if tally.week is not None
-    ]
-
-
 def club_weeks(*, actor: "User", club: "Club", now: datetime) -> tuple[WeekLine, ...]:
     """The last ``WEEKS_SHOWN`` weeks of the members that ``actor`` may read, the newest first.
 
@@ -67,14 +56,10 @@ def club_weeks(*, actor: "User", club: "Club", now: datetime) -> tuple[WeekLine,
 
 def _line(week: WeekFigures) -> WeekLine:
     return WeekLine(
-        begins=_day(week.week),
+        begins=day_words(week.week),
         n_members=week.n_members,
         n_solves=week.n,
         n_timed=week.n_timed,
         median=average(week.median_ms),
         band=band(week.low_ms, week.high_ms),
     )
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.db.models import Case, F, JSONField, Q, QuerySet, When
 
-from cubecore.cases import SKIP, Stage
+from cubecore.cases import SKIP, CaseId, Stage
 from cubecore.replay import Kind
 from logs.models import (
     CaseTally,
@@ -69,30 +69,27 @@ def week_tally_list(
     return list(tallies.order_by("week", "member"))
 
 
-def own_week_tally_list(
-    *, actor: "User", member: "User", kind: Kind = Kind.SOLVE
-) -> list[WeekTally]:
-    """The weeks of one member, oldest first; solves without a date are in none of them.
-
-    Raises:
-        NotFoundError: The member's log is not the actor's to read.
-    """
-    check_sight(actor, member)
-    tallies = WeekTally.objects.filter(member=member, kind=kind).exclude(week=None)
-    return list(tallies.order_by("week"))
-
-
-def own_case_week_tally_list(
-    *, actor: "User", member: "User", stage: Stage, kind: Kind = Kind.SOLVE
+def case_week_tally_list(
+    *, actor: "User", club: Club, case: CaseId, first: date, last: date
 ) -> list[CaseWeekTally]:
-    """The weeks of each case of one member, oldest first; undated sightings and skips left out.
+    """The weeks of one case in solves, of all members of ``club`` that ``actor`` may read.
 
-    Raises:
-        NotFoundError: The member's log is not the actor's to read.
+    Args:
+        actor: Who asks.
+        club: Whose members.
+        case: The case.
+        first: Monday of the first week, as `logs.analytics.weeks.week_of` gives it.
+        last: Monday of the last week.
     """
-    check_sight(actor, member)
-    tallies = CaseWeekTally.objects.filter(member=member, kind=kind, stage=stage)
-    return list(tallies.exclude(week=None).exclude(case=SKIP).order_by("week", "case"))
+    tallies = CaseWeekTally.objects.filter(
+        member__in=_users(actor, club),
+        kind=Kind.SOLVE,
+        stage=case.stage,
+        case=str(case.number),
+        week__gte=first,
+        week__lte=last,
+    )
+    return list(tallies.order_by("week", "member"))
 
 
 def own_case_tally_list(*, actor: "User", member: "User") -> list[CaseTally]:

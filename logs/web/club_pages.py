@@ -1,4 +1,4 @@
-"""The pages of one club: its coverage, members compared, and what is mistaken for what."""
+"""The pages of one club: its coverage, members compared, what is mistaken for what, one case."""
 
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from cubecore.cases import Stage
 from logs.analytics.standing import Standing
+from logs.reports.club_case import club_case_report
 from logs.reports.club_page import ClubChoice, club_report
 from logs.reports.compare import CompareChoice, Part, compare_report
 from logs.reports.mistaken import club_mistaken_report, member_mistaken_report
@@ -58,6 +59,22 @@ def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
     looked(request, "mistaken", {*report.lines.membership_ids, *practice.membership_ids})
     context = {"report": report, "practice": practice, "tab": "mistaken"}
     return render(request, "logs/club_mistaken.html", context)
+
+
+@require_safe
+@answers_refusals
+def case(request: HttpRequest, slug: str, stage: str, number: str) -> HttpResponse:
+    """One case in the club week by week, for its coaches."""
+    report = club_case_report(
+        actor=actor_of(request),
+        slug=slug,
+        stage=stage,
+        number=number,
+        hides_names=hides_names(request.GET),
+        now=timezone.now(),
+    )
+    looked(request, "club_case", report.membership_ids)
+    return render(request, "logs/club_case.html", {"report": report})
 
 
 @require_safe

@@ -26,7 +26,16 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 ANTISUNE = "R U2 R' U' R U' R'"
 MISTAKEN = (LAST_PAIR, ANTISUNE, SUNE, SUNE, T_PERM)
-PAGES = ["", "?stage=pll", "?standing=fluent", "compare/", "compare/?{two}", "mistaken/"]
+PAGES = [
+    "",
+    "?stage=pll",
+    "?standing=fluent",
+    "compare/",
+    "compare/?{two}",
+    "mistaken/",
+    "cases/oll/1/",
+    "cases/oll/57/",
+]
 
 
 @pytest.fixture

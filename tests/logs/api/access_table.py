@@ -79,6 +79,7 @@ ROUTES: tuple[Route, ...] = (
         query="?member={shown}&member={member}&member={to_coach}&member={hidden}&member={other}",
     ),
     Route("logs:api:club-mistaken", "club", GET=rules.IN_CLUB),
+    Route("logs:api:club-case", "book_case", GET=rules.COACHES, looks="club_case"),
     Route("logs:api:club-people", "club", GET=rules.COACHES),
     Route("logs:api:visibility", "club", POST=rules.IN_CLUB, sends={"visibility": "coach"}, ok=200, event="visibility"),
     Route("logs:api:display-name", "club", POST=rules.IN_CLUB, sends={"display_name": "N"}, ok=200, event="rename"),

@@ -59,6 +59,25 @@ def test_a_case_answers_figures_with_counts_and_sightings_with_their_solves(memb
     assert "<svg" not in json.dumps(answer)
 
 
+def test_a_club_is_answered_by_its_name_and_by_its_place_in_addresses():
+    coach = make_membership(make_club("Riverbank"), role=Role.COACH)
+    client, club = program(coach.user), {"club": "Riverbank", "slug": coach.club.slug}
+    case = client.get("/api/v1/cases/oll/27").json()
+    assert case["coached"] == case["teaching"]["books"] == [club]
+    assert client.get("/api/v1/homework").json()["coached"] == [club]
+
+
+def test_a_case_of_a_club_has_what_the_page_has():
+    coach = make_membership(make_club(), role=Role.COACH)
+    make_upload(coach.user, [make_row(done_at=timezone.now())])
+    answer = program(coach.user).get(f"/api/v1/clubs/{coach.club.slug}/cases/oll/27").json()
+    assert (answer["title"], answer["n"], len(answer["weeks"])) == ("OLL 27 Sune", 1, 12)
+    week = {"n_members": 1, "n": 1, "n_one_look": 1, "one_look": "–", "recognition": "–"}  # noqa: RUF001
+    found = answer["weeks"][0] | answer["weeks"][0]["figures"]
+    assert {name: found[name] for name in week} == week
+    assert "figure" not in answer
+
+
 def test_a_file_sent_twice_is_answered_the_same_and_added_once(member):
     client, content = program(member.user, "upload"), make_csv(make_rows(3))
 

@@ -8,13 +8,10 @@ import pytest
 from cubecore.cases import Stage
 from cubecore.rows import parse_time
 from logs.analytics.sketch import ALPHA
-from logs.analytics.weeks import week_figures, week_of
-from logs.errors import NotFoundError
 from logs.models import Role, Visibility
-from logs.reports.weeks import WEEKS_SHOWN, case_parts, club_weeks
+from logs.reports.weeks import WEEKS_SHOWN, club_weeks
 from logs.reports.words import UNKNOWN
-from logs.selectors.frames import sighting_frame, solve_frame
-from logs.selectors.tallies import own_case_week_tally_list, own_week_tally_list
+from logs.selectors.frames import solve_frame
 from tests.factories import (
     LAST_PAIR,
     NOW,
@@ -79,19 +76,3 @@ def test_a_club_where_nothing_was_done_lately_has_no_weeks(club):
     club, coach, *_ = club
     later = NOW + timedelta(weeks=WEEKS_SHOWN + 1)
     assert club_weeks(actor=coach.user, club=club, now=later) == ()
-
-
-def test_a_members_weeks_of_a_stage_come_from_their_sightings(club):
-    _, coach, quick, slow = club
-    tallies = own_case_week_tally_list(actor=coach.user, member=quick.user, stage=Stage.OLL)
-    week = week_of(NOW)
-    (figures,) = week_figures(case_parts(tallies, part="recognition"), first=week, last=week)
-    frame = sighting_frame(actor=quick.user, member=quick.user)
-    met = frame[(frame["stage"] == "oll") & (frame["done_at"] >= NOW - timedelta(days=1))]
-    assert (figures.n, figures.n_timed) == (len(met), len(met))
-    assert figures.median_ms == pytest.approx(np.median(met["recognition_ms"]), rel=ALPHA)
-    assert [tally.n for tally in own_week_tally_list(actor=coach.user, member=quick.user)] == [5, 5]
-    with pytest.raises(NotFoundError):
-        own_week_tally_list(actor=slow.user, member=quick.user)
-    with pytest.raises(NotFoundError):
-        own_case_week_tally_list(actor=slow.user, member=quick.user, stage=Stage.OLL)

@@ -128,6 +128,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:club", "club", GET=rules.IN_CLUB, looks="club"),
     Route("logs:club-compare", "club", GET=rules.IN_CLUB, query="?member={shown}&member={member}&member={to_coach}&member={hidden}&member={other}"),
     Route("logs:club-mistaken", "club", GET=rules.IN_CLUB, looks="mistaken"),
+    Route("logs:club-case", "book_case", GET=rules.COACHES, looks="club_case"),
     # Clubs and people
     Route("logs:club-list", GET=rules.OPEN),
     Route("logs:join", GET=rules.PUBLIC, POST=rules.JOINING, sends=_joining, event="join"),

@@ -243,6 +243,17 @@ def test_the_club_sees_what_is_taken_for_what(world: World):
     assert f'href="/members/{world.mistaken.pk}/solves/?kind=solve&amp;case=oll-27"' in page
 
 
+def test_a_coach_alone_is_led_to_a_case_week_by_week(world: World):
+    address = f'href="{world.address("cases/oll/27/")}"'
+    coach, member = world.client(world.coach), world.client(world.able)
+    for page in (world.address(), "/cases/oll/27/"):
+        assert address in page_of(coach, page)
+        assert address not in page_of(member, page)
+    assert "Nobody whose log is open to you met this case" in page_of(
+        coach, world.address("cases/oll/27/")
+    )
+
+
 def test_a_single_mistake_is_too_few_to_say(world: World):
     make_upload(world.coach.user, [*make_rows(6), make_row(*MISTAKEN)])
     lines = report_of(world.client(world.coach), "/mistaken/").lines

@@ -4,6 +4,7 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from logs.models import Role, Visibility
 from logs.services.audit import look_note
@@ -14,6 +15,7 @@ from tests.factories import (
     make_club,
     make_csv,
     make_membership,
+    make_row,
     make_rows,
     make_upload,
     make_user,
@@ -43,8 +45,9 @@ def n_queries(client: Client, address: str) -> int:
         ("/progress/", 7),
         ("/progress/?stage=pll", 7),
         ("/cases/", 1),
-        # Names of turns, books, own colour, clubs, zone, sightings; drills; pace (2), homework, marks (2).
-        ("/cases/oll/27/", 12),
+        # Names of turns, books, own colour, clubs, zone, sightings; drills; pace (2), homework, marks
+        # (2); clubs coached.
+        ("/cases/oll/27/", 13),
         # Homework, day's number, last colour, zone, drills of today.
         ("/drills/", 5),
         # Day's number for this address, for the sheet and for another's address; books.
@@ -85,6 +88,21 @@ def test_the_members_of_a_club(n_members: int):
     client = Client()
     client.force_login(coach.user)
     assert n_queries(client, "/members/") == 3
+
+
+@pytest.mark.parametrize("n_members", [1, 50])
+def test_a_case_of_a_club_week_by_week(n_members: int):
+    club = make_club()
+    coach = make_membership(club, role=Role.COACH)
+    for _ in range(n_members):
+        member = make_membership(club, visibility=Visibility.COACH)
+        make_upload(member.user, [make_row(done_at=timezone.now())])
+    client = Client()
+    client.force_login(coach.user)
+    address = f"/clubs/{club.slug}/cases/oll/27/"
+    # The club, the own membership, who is visible, the case's weeks, and whom was looked at today.
+    assert n_queries(client, address) == 5
+    assert client.get(address).context["report"].n == n_members
 
 
 @pytest.mark.parametrize("n_rows", [1, 50])
