@@ -83,7 +83,7 @@ def over_time_figure(
     dotted["line"] = {"color": SOFT, "width": 1, "dash": "dot"}
     days = sorted({mark.day.isoformat() for mark in marks})
     figure.update_layout(
-        margin={"t": 72}, shapes=[{**dotted, "x0": day, "x1": day} for day in days]
+        margin={"t": 72}, showlegend=True, shapes=[{**dotted, "x0": day, "x1": day} for day in days]
     )
     figure.update_xaxes(showgrid=False, type="date")
     figure.update_yaxes(

@@ -71,7 +71,15 @@ def new_figure(*, height: int) -> go.Figure:
     )
     axis = {"fixedrange": True, "zeroline": False, "automargin": True}
     figure.update_xaxes(**axis, gridcolor=RULE, ticks="outside", tickcolor=RULE, title_font_size=13)
-    figure.update_yaxes(**axis, showgrid=False, ticks="", ticklabelstandoff=6, autorange="reversed")
+    figure.update_yaxes(
+        **axis,
+        gridcolor=RULE,
+        title_font_size=13,
+        showgrid=False,
+        ticks="",
+        ticklabelstandoff=6,
+        autorange="reversed",
+    )
     return figure
 
 

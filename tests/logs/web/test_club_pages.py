@@ -7,6 +7,7 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from logs.models import AuditEvent, Membership, Role, Verb, Visibility
 from tests.factories import (
@@ -281,6 +282,13 @@ def test_drills_change_no_standing_and_no_mistake(world: World):
 def looks_of(page: str) -> set[str]:
     events = AuditEvent.objects.filter(verb=Verb.LOOK, page=page)
     return {event.member.username for event in events if event.member}
+
+
+def test_those_named_beneath_a_case_s_weeks_find_that_they_were_looked_at(world: World):
+    make_upload(world.able.user, [make_row(done_at=timezone.now())])
+    page = page_of(world.client(world.coach), world.address("cases/oll/27/"))
+    assert [name in page for name in ("Ada", "Milo", "Hugo")] == [True, True, False]
+    assert looks_of("club_case") == {world.able.user.username, world.mistaken.user.username}
 
 
 def test_those_who_are_shown_find_that_they_were_looked_at(world: World):
