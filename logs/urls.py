@@ -62,9 +62,7 @@ urlpatterns = [
     path("clubs/<slug:slug>/", club_pages.club, name="club"),
     path("clubs/<slug:slug>/compare/", club_pages.compare, name="club-compare"),
     path("clubs/<slug:slug>/mistaken/", club_pages.mistaken, name="club-mistaken"),
-    path(
-        "clubs/<slug:slug>/cases/<slug:stage>/<slug:number>/", club_pages.case, name="club-case"
-    ),
+    path("clubs/<slug:slug>/cases/<slug:stage>/<slug:number>/", club_pages.case, name="club-case"),
     path("clubs/", clubs.club_list, name="club-list"),
     path("clubs/<slug:slug>/people/", people.people, name="club-people"),
     path("clubs/<slug:slug>/people/<int:membership_id>/role/", people.change_role, name="role"),

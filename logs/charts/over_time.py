@@ -86,9 +86,7 @@ def over_time_figure(
         margin={"t": 72}, showlegend=True, shapes=[{**dotted, "x0": day, "x1": day} for day in days]
     )
     figure.update_xaxes(showgrid=False, type="date")
-    figure.update_yaxes(
-        autorange=False, range=[-0.1 * top, 1.08 * top], showgrid=True, title=title
-    )
+    figure.update_yaxes(autorange=False, range=[-0.1 * top, 1.08 * top], showgrid=True, title=title)
     return figure
 
 
