@@ -6,3 +6,6 @@ urlpatterns = [
     path("", include("clubsite.accounts.urls")),
     path("", include("logs.urls")),
 ]
+
+handler400 = "clubsite.faults.bad_request"
+handler500 = "clubsite.faults.server_error"

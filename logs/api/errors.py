@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from django.core.exceptions import PermissionDenied, ValidationError
-from django.http import Http404
+from django.http import Http404, HttpRequest, JsonResponse
 from rest_framework import exceptions, serializers
 from rest_framework.response import Response
 
@@ -18,6 +18,7 @@ from logs.errors import (
 )
 
 UNPROCESSABLE = 422
+PLACE = "/api/"
 NOT_THERE = "There is nothing here, or nothing that is yours to see."
 STATUS = {NotFoundError: 404, NotAllowedError: 403, ConflictError: 409, TooManyTriesError: 429}
 
@@ -71,6 +72,27 @@ def answer_error(error: Exception, context: Mapping[str, Any]) -> Response | Non
     if isinstance(error, exceptions.APIException):
         return _framework(error)
     return None
+
+
+def is_asked(request: HttpRequest) -> bool:
+    """Whether a request is one to the API, whatever became of it."""
+    return request.path_info.startswith(PLACE)
+
+
+def answer_fault() -> JsonResponse:
+    """The answer where a view of ours broke. It tells nothing of the inside."""
+    return _bare(500, "server_error", "The fault is ours and has been written down. Try again.")
+
+
+def answer_unread() -> JsonResponse:
+    """The answer to a request that was given up before a view had it."""
+    return _bare(400, "bad_request", "The request could not be read.")
+
+
+def _bare(status: int, code: str, message: str) -> JsonResponse:
+    """An answer that needs no view and no database."""
+    problem = _problem(code, message)
+    return JsonResponse({"error": problem | {"problems": [problem]}}, status=status)
 
 
 def _problem(
