@@ -21,8 +21,8 @@ FAULT = {
 }
 
 
-def program(**said: bool) -> Client:
-    """A program with a member's token."""
+def program(*, raises: bool = True) -> Client:
+    """A program with a member's token, which ``raises`` what the site could not answer."""
     _, text = token_make(
         actor=make_membership(make_club()).user,
         name="test",
@@ -30,7 +30,7 @@ def program(**said: bool) -> Client:
         days=1,
         now=timezone.now(),
     )
-    return Client(headers={"authorization": f"Bearer {text}"}, **said)
+    return Client(headers={"authorization": f"Bearer {text}"}, raise_request_exception=raises)
 
 
 def gone(table: str) -> Callable[..., Any]:
@@ -46,7 +46,7 @@ def gone(table: str) -> Callable[..., Any]:
 
 @pytest.mark.parametrize("table", ["logs_apitoken", "logs_upload"])
 def test_a_database_that_is_gone_is_answered_as_json_and_logged(table: str, caplog):
-    asking = program(raise_request_exception=False)
+    asking = program(raises=False)
     with connection.execute_wrapper(gone(table)):
         answer = asking.get("/api/v1/uploads")
     assert (answer.status_code, answer["Content-Type"]) == (500, "application/json")
