@@ -114,5 +114,7 @@ def _kind(said: Schema) -> str:
         )
     if said.get("type") == "array":
         return f"list of {_kind(said['items'])}"
+    if said.get("format") == "binary":
+        return "file"
     kind = said.get("type", "anything")
     return " or ".join(kind) if isinstance(kind, list) else str(kind)

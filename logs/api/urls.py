@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from logs.api import clubs, guide, logs, managing, uploads, views
+from logs.api import book, clubs, drills, guide, logs, managing, research, uploads, views
 
 app_name = "api"
 
@@ -53,6 +53,7 @@ urlpatterns = [
         name="word",
     ),
     path("lessons/<int:lesson_id>", managing.ManagedLesson.as_view(), name="lesson"),
+    path("drills", drills.Dealing.as_view(), name="drills"),
     path("privacy", clubs.Privacy.as_view(), name="privacy"),
     path("clubs", clubs.Clubs.as_view(), name="clubs"),
     path("clubs/<slug:slug>", clubs.Club.as_view(), name="club"),
@@ -76,10 +77,40 @@ urlpatterns = [
         name="invitation",
     ),
     path("clubs/<slug:slug>/book", clubs.Book.as_view(), name="book"),
+    path("clubs/<slug:slug>/book/relabel", book.BookLabels.as_view(), name="book-relabel"),
+    path("clubs/<slug:slug>/book/triggers", book.Triggers.as_view(), name="triggers"),
+    path(
+        "clubs/<slug:slug>/book/triggers/forget",
+        book.TriggerForgetting.as_view(),
+        name="trigger-forget",
+    ),
     path(
         "clubs/<slug:slug>/book/<slug:stage>/<slug:number>",
         clubs.BookCase.as_view(),
         name="book-case",
     ),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/algorithms",
+        book.BookAlgorithms.as_view(),
+        name="book-algorithms",
+    ),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/retire",
+        book.BookRetiring.as_view(),
+        name="book-retire",
+    ),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/move",
+        book.BookMoving.as_view(),
+        name="book-move",
+    ),
+    path("clubs/<slug:slug>/practice-cap", drills.Capping.as_view(), name="practice-cap"),
+    path("clubs/<slug:slug>/research", research.Research.as_view(), name="research"),
+    path(
+        "clubs/<slug:slug>/research.parquet",
+        research.ResearchExport.as_view(),
+        name="research-export",
+    ),
+    path("clubs/<slug:slug>/research/mine", research.ResearchWord.as_view(), name="research-word"),
     re_path(r"^(?P<rest>[\s\S]+)$", views.Nowhere.as_view(), name="nowhere"),  # line ends too
 ]

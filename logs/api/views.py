@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from functools import wraps
 from typing import IO, TYPE_CHECKING, Any, ClassVar, cast
 
-from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.exceptions import ParseError
 from rest_framework.negotiation import BaseContentNegotiation
@@ -152,6 +153,8 @@ def answers(
     status: int = 200,
     also: int | None = None,
     is_list: bool = False,
+    file: str = "",
+    refused: tuple[int, ...] = (),
 ) -> Callable[[Handler], Handler]:
     """Have a view's method take what is read of the request, and answer with a report.
 
@@ -166,11 +169,15 @@ def answers(
         status: Of an answer that is no `Reply`.
         also: Another status that a `Reply` may have.
         is_list: Whether it answers with several.
+        file: The media type of a file that it answers with in the place of a report.
+        refused: Statuses of refusals besides those of every such method.
     """
     made = None if report is None else serializer_of(report)
     said: Any = made(many=True) if made and is_list else made
-    codes = OF_A_READ if body is None and scope == READ else tuple(REFUSALS)
-    answered = {code: said for code in (status, also) if code is not None}
+    codes = (*OF_A_READ, *refused) if body is None and scope == READ else tuple(REFUSALS)
+    answered: dict[Any, Any] = {code: said for code in (status, also) if code is not None}
+    if file:
+        answered = {(status, file): OpenApiTypes.BINARY}
     documented = extend_schema(
         request=body,
         parameters=None if query is None else [query],
@@ -181,7 +188,7 @@ def answers(
     def wrap(handler: Handler) -> Handler:
         @documented
         @wraps(handler)
-        def answer(view: ApiView, request: Request, **arguments: Any) -> HttpResponse:
+        def answer(view: ApiView, request: Request, **arguments: Any) -> HttpResponseBase:
             if scope not in cast("ApiToken", request.auth).scopes:
                 raise ScopeError(f"This token is not good for it: it lacks the scope “{scope}”.")
             if query is not None:
@@ -192,6 +199,8 @@ def answers(
                 data = request.data  # raises where the media type is none that is read
                 arguments["sent"] = _read(kinds.get(kind) or next(iter(kinds.values())), data)
             given = handler(view, request, **arguments)
+            if isinstance(given, HttpResponseBase):
+                return given
             reply = given if isinstance(given, Reply) else Reply(given, status)
             if made is None:
                 return Response(status=reply.status)

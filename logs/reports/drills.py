@@ -33,6 +33,8 @@ if TYPE_CHECKING:
     from clubsite.accounts.models import User
 
 USUAL_NUMBER = 10
+MOST_SEED = 999_999
+"""The highest seed that is drawn where none is asked for."""
 _NAMED = 4
 """Up to so many cases stand in a sheet's heading."""
 _COLOURS = {face.colour: face for face in Face}
@@ -61,6 +63,21 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
+class DrillDay:
+    """A member's day of drills.
+
+    Attributes:
+        cap: The most in a day.
+        n_today: Drills of today in the log.
+        caution: What is said where those are enough for today; else empty.
+    """
+
+    cap: int
+    n_today: int
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
 class DrillStart:
     """The form that drills are asked for with.
 
@@ -70,8 +87,7 @@ class DrillStart:
         pools: What else there is, homework first if there is any.
         families: All cases, to pick from.
         colours: Those the last layer can have.
-        cap: The most in a day.
-        n_today: Drills of today in the actor's log.
+        day: How much of the day's drills is done.
     """
 
     ask: Ask
@@ -79,8 +95,7 @@ class DrillStart:
     pools: tuple[Pool, ...]
     families: tuple[tuple[str, tuple[TaughtCase, ...]], ...]
     colours: tuple[str, ...]
-    cap: int
-    n_today: int
+    day: DrillDay
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,16 +121,21 @@ class DrillSheet:
 def drill_start(*, actor: "User", ask: Ask, now: datetime) -> DrillStart:
     """The form, with what ``ask`` names chosen."""
     asked = homework_pool(actor)
-    cap = practice_cap(actor=actor)
+    day = drill_day(actor=actor, now=now)
     return DrillStart(
-        ask=replace(ask, n=_within(ask.n, cap), last=_last_colour(actor, ask.last)),
+        ask=replace(ask, n=_within(ask.n, day.cap), last=_last_colour(actor, ask.last)),
         picked=tuple(taught(case) for case in _named(ask.codes)),
         pools=((asked,) if asked else ()) + standing_pools(),
         families=families(),
         colours=tuple(_COLOURS),
-        cap=cap,
-        n_today=drills_today(actor=actor, now=now),
+        day=day,
     )
+
+
+def drill_day(*, actor: "User", now: datetime) -> DrillDay:
+    """How many drills are in the actor's log of today, and whether that is enough."""
+    cap, n_today = practice_cap(actor=actor), drills_today(actor=actor, now=now)
+    return DrillDay(cap, n_today, _caution(n_today, cap))
 
 
 def settled(*, actor: "User", ask: Ask, seed: int) -> Ask:
@@ -197,6 +217,15 @@ def _cases(actor: "User", ask: Ask) -> tuple[str, tuple[Case, ...]]:
 
 def _named(codes: Sequence[str]) -> list[Case]:
     return [case for code in dict.fromkeys(codes) if (case := case_of(code)) is not None]
+
+
+def _caution(n_today: int, cap: int) -> str:
+    if n_today < cap:
+        return ""
+    return (
+        f"{n_today} drills of today are in your log, and at most {cap} a day are wanted."
+        " Keep these for tomorrow."
+    )
 
 
 def _within(n: int, cap: int) -> int:

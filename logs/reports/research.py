@@ -2,16 +2,20 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from tempfile import TemporaryFile
 from typing import IO, TYPE_CHECKING
 
 from logs.analytics.research import ABOUT, COLUMNS, MIN_MEMBERS, Column, export_write
-from logs.errors import ConflictError
+from logs.errors import ConflictError, LogsError
 from logs.reports.club_members import ClubView, club_view
 from logs.selectors.research import research_memberships, research_rows
 from logs.services.research import research_export_note
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
+
+PARQUET = "application/vnd.apache.parquet"
+"""The export's media type, as registered with IANA, from memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,3 +96,23 @@ def research_export(
     )
     members = ((one.user_id, research_rows(actor=actor, membership=one)) for one in memberships)
     return export_write(file, members, key=key)
+
+
+def research_file(
+    *, actor: "User", slug: str, key: bytes, address: str, now: datetime, origin: str = ""
+) -> IO[bytes]:
+    """The club's research export in a file without a name, which is gone once it is closed.
+
+    Raises:
+        LogsError: As `research_export`.
+    """
+    file = TemporaryFile()  # noqa: SIM115 - closed here where it fails, else by who reads it
+    try:
+        research_export(
+            actor=actor, slug=slug, file=file, key=key, address=address, now=now, origin=origin
+        )
+    except LogsError:
+        file.close()
+        raise
+    file.seek(0)
+    return file

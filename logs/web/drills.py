@@ -11,6 +11,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from logs.reports.drills import (
+    MOST_SEED,
     USUAL_NUMBER,
     Ask,
     DrillSheet,
@@ -23,8 +24,6 @@ from logs.reports.drills import (
 from logs.web.drill_pdf import drill_pdf
 from logs.web.pages import actor_of, whole_number
 from logs.web.sheets import paper_of, papers
-
-MOST_SEED = 999_999
 
 
 @require_safe

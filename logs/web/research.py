@@ -1,8 +1,7 @@
 """The research export of a club, and each member's own word on it."""
 
 import secrets
-from tempfile import TemporaryFile
-from typing import IO, cast
+from typing import cast
 
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
@@ -11,14 +10,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from logs.analytics.research import ABOUT, COLUMNS
-from logs.errors import ConflictError, LogsError
-from logs.reports.research import research_export, research_report
+from logs.errors import ConflictError
+from logs.reports.research import PARQUET, research_file, research_report
 from logs.services.research import research_change
 from logs.web.pages import actor_of
 from logs.web.refusals import address_of, answers_refusals, origin_of
-
-PARQUET = "application/vnd.apache.parquet"
-"""As registered with IANA, from memory."""
 
 
 @require_safe
@@ -38,33 +34,20 @@ def export(request: HttpRequest, slug: str) -> HttpResponse:
             return HttpResponse(content_type=PARQUET)
         return redirect("logs:research", slug=slug)
     try:
-        file = _written(request, slug)
+        file = research_file(
+            actor=actor_of(request),
+            slug=slug,
+            key=secrets.token_bytes(32),
+            address=address_of(request),
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
     except ConflictError as error:
         messages.warning(request, error.message)
         return redirect("logs:research", slug=slug)
     name = f"{slug}-research.parquet"
     answer = FileResponse(file, as_attachment=True, filename=name, content_type=PARQUET)
     return cast("HttpResponse", answer)  # both are answers; the stubs part them
-
-
-def _written(request: HttpRequest, slug: str) -> IO[bytes]:
-    """The export in a file without a name, which is gone once it is closed."""
-    file = TemporaryFile()  # noqa: SIM115 - closed here where it fails, else by the answer
-    try:
-        research_export(
-            actor=actor_of(request),
-            slug=slug,
-            file=file,
-            key=secrets.token_bytes(32),
-            address=address_of(request),
-            now=timezone.now(),
-            origin=origin_of(request),
-        )
-    except LogsError:
-        file.close()
-        raise
-    file.seek(0)
-    return file
 
 
 @require_safe

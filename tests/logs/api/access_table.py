@@ -5,6 +5,7 @@ The grids are those of the pages: ``in`` is 401 here, and a redirect that change
 
 from tests.logs.web import access_homework as homework
 from tests.logs.web import access_rules as rules
+from tests.logs.web import access_teaching as teaching
 from tests.logs.web.access_rules import Grid
 from tests.logs.web.access_table import Route
 from tests.logs.web.access_world import Person, World
@@ -37,6 +38,11 @@ NOWHERE = Grid(
 def stopped(grid: Grid) -> Grid:
     """Of a job that is over: to stop it, or to go on with it, is refused to its own member."""
     return Grid(grid.objects, {key: "409" if c == "ok" else c for key, c in grid.cells.items()})
+
+
+def unchanged(grid: Grid) -> Grid:
+    """Where a page goes back without a change, the answer is a conflict."""
+    return Grid(grid.objects, {key: "409" if c == "302" else c for key, c in grid.cells.items()})
 
 
 ROUTES: tuple[Route, ...] = (
@@ -87,6 +93,17 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:invitation", "invitation", DELETE=rules.CLUB_THING, event="invite_withdraw"),
     Route("logs:api:book", "club", GET=rules.IN_CLUB, query="?tried=R U R'"),
     Route("logs:api:book-case", "book_case", GET=rules.IN_CLUB),
+    Route("logs:api:book-algorithms", "book_case", POST=rules.COACHES, sends=teaching.AN_ALGORITHM, ok=201),
+    Route("logs:api:book-retire", "book_case", POST=rules.COACHES, sends={"text": teaching.SUNE}, ok=200),
+    Route("logs:api:book-move", "book_case", POST=rules.COACHES, sends=teaching.ITS_SUNE, ok=204),
+    Route("logs:api:book-relabel", "club", POST=rules.COACHES, ok=200),
+    Route("logs:api:triggers", "club", POST=rules.COACHES, sends=teaching.A_NAME, ok=201),
+    Route("logs:api:trigger-forget", "club", POST=rules.COACHES, sends=teaching.THE_NAME, ok=204),
+    Route("logs:api:research", "club", GET=rules.COACHES),
+    Route("logs:api:research-export", "club", GET=unchanged(rules.TOO_FEW)),
+    Route("logs:api:research-word", "club", POST=rules.IN_CLUB, sends={"is_in": True}, ok=200, event="research"),
+    Route("logs:api:drills", GET=rules.OPEN, query="?case=oll-27&n=1&seed=7"),
+    Route("logs:api:practice-cap", "club", POST=rules.COACHES, sends={"practice_cap": 12}, ok=200),
     # A coach's desk
     Route("logs:api:club-homework", "club", GET=rules.COACHES, POST=rules.COACHES, sends=a_homework, ok=201, looks="homework"),
     Route("logs:api:close", "homework", POST=homework.CLOSING, sends=homework.A_REASON, ok=204),

@@ -1,0 +1,145 @@
+"""Drills to do at home, and the most practice a day that a club's coaches want."""
+
+from dataclasses import dataclass
+from random import SystemRandom
+from typing import Any
+
+from django.utils import timezone
+from rest_framework import serializers
+from rest_framework.request import Request
+
+from cubecore.turns import Face
+from logs.api.authentication import actor_of
+from logs.api.queries import choice
+from logs.api.views import MANAGE, ApiView, answers
+from logs.reports.case_facts import cases_by_code
+from logs.reports.drills import (
+    MOST_SEED,
+    USUAL_NUMBER,
+    Ask,
+    DrillDay,
+    DrillLine,
+    drill_day,
+    drill_log,
+    drill_sheet,
+    drill_text,
+    settled,
+)
+from logs.reports.practice_pools import HOMEWORK, standing_pools
+from logs.selectors.practice_cap import HIGHEST_CAP
+from logs.services.practice_cap import practice_cap_change
+
+LARGEST_SEED = 10**9 - 1
+"""Nine digits, as the pages read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drills:
+    """Drills as they were dealt.
+
+    Attributes:
+        ask: What makes the same drills again, as long as the algorithms of the book are the same:
+            homework's cases named, no more than the most a day.
+        heading: What is drilled.
+        lines: How it is done.
+        drills: The scrambles, each with the case it leads to.
+        is_one_case: Whether there is nothing to tell apart.
+        day: How much of the day's drills is done, and what is said where that is enough.
+        text: The drills as plain text.
+        log: The drills as a log to fill in and to send as an upload.
+    """
+
+    ask: Ask
+    heading: str
+    lines: tuple[str, ...]
+    drills: tuple[DrillLine, ...]
+    is_one_case: bool
+    day: DrillDay
+    text: str
+    log: str
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeCap:
+    """The most drills, and answers on the practice page, for each member in a day."""
+
+    practice_cap: int
+
+
+class DrillsQuery(serializers.Serializer[Any]):
+    """What drills are asked for."""
+
+    case = serializers.ListField(
+        child=serializers.ChoiceField(list(cases_by_code())),
+        default=list,
+        max_length=len(cases_by_code()),
+        help_text="Cases such as oll-27.",
+    )
+    what = choice(
+        ["", HOMEWORK, *(pool.code for pool in standing_pools()), *cases_by_code()],
+        "",
+        "Where no case is named: homework, a set or family, or a case and what looks like it.",
+    )
+    mix = serializers.BooleanField(
+        default=False, help_text="Whether what looks like the named cases is dealt in too."
+    )
+    n = serializers.IntegerField(
+        min_value=1,
+        max_value=HIGHEST_CAP,
+        default=USUAL_NUMBER,
+        help_text="How many; brought down to the most a day.",
+    )
+    last = choice(
+        ["", *(face.colour for face in Face)], "", "Colour of the last layer; yours without it."
+    )
+    seed = serializers.IntegerField(
+        min_value=1,
+        max_value=LARGEST_SEED,
+        default=None,
+        help_text="To make the same drills again.",
+    )
+
+
+class SentPracticeCap(serializers.Serializer[Any]):
+    """The most practice a day."""
+
+    practice_cap = serializers.IntegerField(min_value=1, max_value=HIGHEST_CAP)
+
+
+class Dealing(ApiView):
+    """Drills to do at home."""
+
+    @answers(Drills, query=DrillsQuery)
+    def get(self, request: Request, query: dict[str, Any]) -> Drills:
+        """Scrambles that lead straight to a case, up to the most that a day may have."""
+        actor = actor_of(request)
+        asked = Ask(
+            codes=tuple(query["case"]),
+            what=query["what"],
+            is_mixed=query["mix"],
+            n=query["n"],
+            last=query["last"],
+        )
+        seed = query["seed"] or SystemRandom().randint(1, MOST_SEED)
+        ask = settled(actor=actor, ask=asked, seed=seed)
+        sheet = drill_sheet(actor=actor, ask=ask)
+        return Drills(
+            ask=ask,
+            heading=sheet.heading,
+            lines=sheet.lines,
+            drills=sheet.drills,
+            is_one_case=sheet.is_one_case,
+            day=drill_day(actor=actor, now=timezone.now()),
+            text=drill_text(sheet),
+            log=drill_log(sheet),
+        )
+
+
+class Capping(ApiView):
+    """The most practice a day."""
+
+    @answers(PracticeCap, scope=MANAGE, body=SentPracticeCap)
+    def post(self, request: Request, slug: str, sent: dict[str, Any]) -> PracticeCap:
+        """Have the club's members practise at most so much a day."""
+        club = practice_cap_change(actor=actor_of(request), slug=slug, **sent)
+        return PracticeCap(club.practice_cap)
