@@ -35,7 +35,7 @@ HALF = WEEKS_SHOWN // 2
 
 
 @dataclass(frozen=True, slots=True)
-class ClubCaseFigures:
+class ClubCaseMet:
     """What some sightings of a case come to; a dash stands for a figure of too few.
 
     Attributes:
@@ -63,19 +63,19 @@ class ClubCaseFigures:
 
 @dataclass(frozen=True, slots=True)
 class ClubCaseWeeks:
-    """A week, or several together: what it is called, and how many members met the case in it."""
+    """A week, or several together: its name, how many members met the case in it, how that went."""
 
     name: str
     n_members: int
-    figures: ClubCaseFigures
+    met: ClubCaseMet
 
 
 @dataclass(frozen=True, slots=True)
 class ClubCaseMember:
-    """A member's line over all the weeks."""
+    """A member, and how the case went for them over all the weeks."""
 
     member: ClubMember
-    figures: ClubCaseFigures
+    met: ClubCaseMet
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,11 +191,11 @@ def _line(name: str, figures: CaseFigures) -> ClubCaseWeeks:
     return ClubCaseWeeks(name, figures.n_members, _words(figures))
 
 
-def _words(figures: CaseFigures) -> ClubCaseFigures:
+def _words(figures: CaseFigures) -> ClubCaseMet:
     share = figures.one_look_share
     recognition, recognition_band = _spread_words(figures.recognition)
     execution, execution_band = _spread_words(figures.execution)
-    return ClubCaseFigures(
+    return ClubCaseMet(
         n=figures.n,
         n_looked=figures.n_looked,
         n_one_look=figures.n_one_look,

@@ -13,7 +13,7 @@ from cubecore.rows import Row, parse_time
 from logs.analytics.sketch import ALPHA
 from logs.errors import NotFoundError
 from logs.models import Role, Visibility
-from logs.reports.club_case import HALF, ClubCaseFigures, ClubCaseReport, club_case_report
+from logs.reports.club_case import HALF, ClubCaseMet, ClubCaseReport, club_case_report
 from logs.reports.weeks import WEEKS_SHOWN
 from logs.reports.words import UNKNOWN, day_words
 from logs.selectors.frames import sighting_frame
@@ -71,7 +71,7 @@ def sightings(shown) -> pd.DataFrame:
     return frame[(frame["week"] >= first) & (frame["week"] <= THIS_WEEK)]
 
 
-def check(figures: ClubCaseFigures, met: pd.DataFrame) -> None:
+def check(figures: ClubCaseMet, met: pd.DataFrame) -> None:
     looked, hit = met[met["n_looks"] > 0], met[met["is_one_look"]]
     timed = hit[(hit["recognition_ms"] > 0) & (hit["execution_ms"] > 0)]
     counts = (figures.n, figures.n_looked, figures.n_one_look, figures.n_timed)
@@ -94,11 +94,11 @@ def check(figures: ClubCaseFigures, met: pd.DataFrame) -> None:
 
 def check_chart(report: ClubCaseReport) -> None:
     """A dot for each week that is told, oldest first, and none for others."""
-    told = [line for line in reversed(report.weeks) if line.figures.recognition != UNKNOWN]
+    told = [line for line in reversed(report.weeks) if line.met.recognition != UNKNOWN]
     assert (report.figure is not None) == (len(told) > 1)
     if report.figure is not None:
         dots, few = report.figure["data"]
-        heights = [parse_time(line.figures.recognition) / 1000 for line in told]
+        heights = [parse_time(line.met.recognition) / 1000 for line in told]
         assert dots["y"] == pytest.approx(heights, abs=0.006)
         assert few["x"] == []
 
@@ -120,13 +120,13 @@ def test_every_line_equals_a_recount_of_the_sightings(club):
         for line, week in zip(report.weeks, weeks, strict=True):
             of_week = met[met["week"] == week]
             assert line.n_members == of_week["member"].nunique()
-            check(line.figures, of_week)
-            n_told += line.figures.recognition != UNKNOWN
+            check(line.met, of_week)
+            n_told += line.met.recognition != UNKNOWN
         later = met["week"] > THIS_WEEK - timedelta(weeks=HALF)
         for line, of_half in zip(report.halves, (met[later], met[~later]), strict=True):
             assert line.n_members == of_half["member"].nunique()
-            check(line.figures, of_half)
-        lines = {line.member.name: line.figures for line in report.members}
+            check(line.met, of_half)
+        lines = {line.member.name: line.met for line in report.members}
         assert set(lines) == {one.display_name for one in (coach, *shown)}
         for name, figures in lines.items():
             check(figures, met[met["member"] == name])
