@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from logs.api import book, clubs, drills, guide, logs, managing, research, uploads, views
+from logs.api import book, clubs, drills, guide, logs, managing, people, research, uploads, views
 
 app_name = "api"
 
@@ -56,6 +56,7 @@ urlpatterns = [
     path("drills", drills.Dealing.as_view(), name="drills"),
     path("privacy", clubs.Privacy.as_view(), name="privacy"),
     path("clubs", clubs.Clubs.as_view(), name="clubs"),
+    path("join", people.Joining.as_view(), name="join"),
     path("clubs/<slug:slug>", clubs.Club.as_view(), name="club"),
     path("clubs/<slug:slug>/compare", clubs.Compare.as_view(), name="club-compare"),
     path("clubs/<slug:slug>/mistaken", clubs.ClubMistaken.as_view(), name="club-mistaken"),
@@ -65,6 +66,20 @@ urlpatterns = [
         name="club-case",
     ),
     path("clubs/<slug:slug>/people", clubs.People.as_view(), name="club-people"),
+    path(
+        "clubs/<slug:slug>/people/<int:membership_id>", people.Person.as_view(), name="club-person"
+    ),
+    path(
+        "clubs/<slug:slug>/people/<int:membership_id>/role",
+        people.PersonRole.as_view(),
+        name="role",
+    ),
+    path(
+        "clubs/<slug:slug>/people/<int:membership_id>/owner",
+        people.HandingOver.as_view(),
+        name="owner",
+    ),
+    path("clubs/<slug:slug>/leave", people.Leaving.as_view(), name="leave"),
     path("clubs/<slug:slug>/homework", managing.ManagedHomeworks.as_view(), name="club-homework"),
     path("clubs/<slug:slug>/lessons", managing.ManagedLessons.as_view(), name="club-lessons"),
     path("clubs/<slug:slug>/lessons/proposal", clubs.Proposal.as_view(), name="proposal"),

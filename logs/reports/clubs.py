@@ -10,13 +10,18 @@ from logs.reports.club_members import ClubView, club_view
 from logs.reports.words import moment
 from logs.selectors.invitations import invitation_list, invitation_open
 from logs.selectors.people import club_people, own_memberships
+from logs.services.throttles import INVITATION, try_check, try_count
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
-    from logs.models import Invitation
+    from logs.models import Invitation, Membership
 
 ROLE_WORDS = {"owner": "owner and coach", "coach": "coach", "member": "member"}
 INVITED_AS = {"owner": "its owner", "coach": "a coach", "member": "a member"}
+WRONG_CODE = (
+    "This code does not work. It may be mistyped, used up, too old or withdrawn."
+    " Look at it again, or ask for a new one."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,33 +138,48 @@ def people_report(*, actor: "User", slug: str, now: datetime) -> PeopleReport:
     """
     people = club_people(actor=actor, slug=slug)
     club = people[0].club
-    own = next(person for person in people if person.user_id == actor.pk)
-    is_owner = own.role == "owner"
+    own = _own(people, actor)
     zone = ZoneInfo(club.time_zone)
-    lines = []
-    for person in people:
-        is_other = person.pk != own.pk
-        below = is_other and person.role != "owner" and (is_owner or person.role == "member")
-        other_role = "coach" if person.role == "member" else "member"
-        lines.append(
-            PersonLine(
-                membership_id=person.pk,
-                name=person.display_name,
-                role=ROLE_WORDS[person.role],
-                is_own=not is_other,
-                can_remove=below,
-                new_role=other_role if is_owner and is_other else "",
-                can_own=is_owner and is_other,
-            )
-        )
     invitations = invitation_list(actor=actor, slug=slug)
     return PeopleReport(
         slug=club.slug,
         club=club.name,
         view=club_view(actor=actor, slug=slug),
-        is_owner=is_owner,
-        people=tuple(lines),
+        is_owner=own.role == "owner",
+        people=tuple(_person_line(person, own) for person in people),
         invitations=tuple(_invitation_line(one, zone, now) for one in invitations),
+    )
+
+
+def person_line(*, actor: "User", slug: str, membership_id: int) -> PersonLine:
+    """Somebody in a club that ``actor`` coaches.
+
+    Raises:
+        NotFoundError: There is no such person in a club that ``actor`` coaches.
+    """
+    people = club_people(actor=actor, slug=slug)
+    found = [person for person in people if person.pk == membership_id]
+    if not found:
+        raise NotFoundError("member")
+    return _person_line(found[0], _own(people, actor))
+
+
+def _own(people: "list[Membership]", actor: "User") -> "Membership":
+    return next(person for person in people if person.user_id == actor.pk)
+
+
+def _person_line(person: "Membership", own: "Membership") -> PersonLine:
+    """``person`` as ``own``, a coach of the club, sees them."""
+    is_other, is_owner = person.pk != own.pk, own.role == "owner"
+    other_role = "coach" if person.role == "member" else "member"
+    return PersonLine(
+        membership_id=person.pk,
+        name=person.display_name,
+        role=ROLE_WORDS[person.role],
+        is_own=not is_other,
+        can_remove=is_other and person.role != "owner" and (is_owner or person.role == "member"),
+        new_role=other_role if is_owner and is_other else "",
+        can_own=is_owner and is_other,
     )
 
 
@@ -178,13 +198,25 @@ def heir(report: PeopleReport, membership_id: int) -> PersonLine:
     return found[0]
 
 
-def join_report(*, code: str, now: datetime) -> JoinReport:
-    """What the invitation behind ``code`` opens.
+def join_report(*, code: str, actor: "User | None", address: str, now: datetime) -> JoinReport:
+    """What the invitation behind ``code`` opens; a code that opens nothing counts as a guess.
+
+    Args:
+        code: As it was given.
+        actor: Who asks; None for a stranger.
+        address: Where the request comes from.
+        now: When.
 
     Raises:
         NotFoundError: No invitation with this code works now.
+        TooManyTriesError: Too many such codes were tried lately.
     """
-    invitation = invitation_open(code=code, now=now)
+    try_check(INVITATION, actor=actor, address=address, now=now)
+    try:
+        invitation = invitation_open(code=code, now=now)
+    except NotFoundError:
+        try_count(INVITATION, actor=actor, address=address, now=now)
+        raise
     return JoinReport(code, invitation.club.name, INVITED_AS[invitation.role])
 
 

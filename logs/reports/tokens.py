@@ -17,8 +17,8 @@ SCOPES = (
     (
         "manage",
         "Manage",
-        "Change what you may change: who sees your log; for coaches also homework, lessons and"
-        " invitations.",
+        "Change what you may change: who sees your log, which clubs you are in; for coaches also"
+        " their club’s people, invitations, book, homework and lessons.",  # noqa: RUF001 - the site's own apostrophe
     ),
 )
 """Value, name and meaning."""

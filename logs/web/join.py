@@ -13,9 +13,8 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from logs.errors import ConflictError, NotFoundError
-from logs.reports.clubs import JoinReport, join_report
+from logs.reports.clubs import WRONG_CODE, JoinReport, join_report
 from logs.services.invitations import invitation_accept, invitation_sign_up
-from logs.services.throttles import INVITATION, try_check, try_count
 from logs.web.forms_people import DisplayNameForm, SignUpForm
 from logs.web.refusals import address_of, answers_refusals, origin_of
 
@@ -39,7 +38,7 @@ def join(request: HttpRequest) -> HttpResponse:
         return render(request, "logs/join_code.html", {"code": ""})
     opened = _opened(request, code)
     if opened is None:
-        context = {"code": code, "is_wrong": True}
+        context = {"code": code, "wrong": WRONG_CODE}
         return render(request, "logs/join_code.html", context, status=UNPROCESSABLE)
     kind = DisplayNameForm if _who(request) else SignUpForm
     if request.method != "POST":
@@ -70,13 +69,11 @@ def _join_page(
 
 
 def _opened(request: HttpRequest, code: str) -> JoinReport | None:
-    """What the code opens; a code that opens nothing is counted as a guess."""
-    now, who, address = timezone.now(), _who(request), address_of(request)
-    try_check(INVITATION, actor=who, address=address, now=now)
+    """What the code opens."""
+    who, address = _who(request), address_of(request)
     try:
-        return join_report(code=code, now=now)
+        return join_report(code=code, actor=who, address=address, now=timezone.now())
     except NotFoundError:
-        try_count(INVITATION, actor=who, address=address, now=now)
         return None
 
 

@@ -30,19 +30,29 @@ def a_lesson(world: World, person: Person | None) -> dict[str, object]:
     return planned | {"cases": [{"case": "oll-27"}]}
 
 
-NOWHERE = Grid(
-    ("-",), {key: "404" if cell == "ok" else cell for key, cell in rules.OPEN.cells.items()}
-)
+def joining(world: World, person: Person | None) -> dict[str, object]:
+    """What lets somebody into the first club."""
+    return {"code": world.code, "display_name": "Canary joiner"}
+
+
+def changed(grid: Grid, cell: str, to: str) -> Grid:
+    """A page's grid with other words in some of its cells."""
+    return Grid(grid.objects, {key: to if c == cell else c for key, c in grid.cells.items()})
+
+
+NOWHERE = changed(rules.OPEN, "ok", "404")
+STRANGERS = {(role, "-"): "in" for role in ("anonymous", "locked")}
+JOINING = Grid(("-",), rules.JOINING.cells | STRANGERS)
 
 
 def stopped(grid: Grid) -> Grid:
     """Of a job that is over: to stop it, or to go on with it, is refused to its own member."""
-    return Grid(grid.objects, {key: "409" if c == "ok" else c for key, c in grid.cells.items()})
+    return changed(grid, "ok", "409")
 
 
 def unchanged(grid: Grid) -> Grid:
     """Where a page goes back without a change, the answer is a conflict."""
-    return Grid(grid.objects, {key: "409" if c == "302" else c for key, c in grid.cells.items()})
+    return changed(grid, "302", "409")
 
 
 ROUTES: tuple[Route, ...] = (
@@ -87,6 +97,12 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:club-mistaken", "club", GET=rules.IN_CLUB),
     Route("logs:api:club-case", "book_case", GET=rules.COACHES, looks="club_case"),
     Route("logs:api:club-people", "club", GET=rules.COACHES),
+    Route("logs:api:club-person", "club_person", DELETE=unchanged(rules.REMOVING), event="remove"),
+    # A role that somebody has already is given again without a change.
+    Route("logs:api:role", "club_person", POST=changed(rules.ROLE_CHANGING, "302", "200"), sends={"role": "coach"}, ok=200, event="role"),
+    Route("logs:api:owner", "club_person", POST=unchanged(rules.HANDING_OVER), ok=200, event="hand_over"),
+    Route("logs:api:leave", "club", POST=unchanged(rules.LEAVING), ok=204, event="leave"),
+    Route("logs:api:join", GET=rules.OPEN, POST=unchanged(JOINING), sends=joining, ok=201, query="?code={code}", event="join", opens="first"),
     Route("logs:api:visibility", "club", POST=rules.IN_CLUB, sends={"visibility": "coach"}, ok=200, event="visibility"),
     Route("logs:api:display-name", "club", POST=rules.IN_CLUB, sends={"display_name": "N"}, ok=200, event="rename"),
     Route("logs:api:invitations", "club", POST=rules.COACHES, sends={"max_uses": 2}, ok=201, event="invite"),

@@ -5,6 +5,7 @@ sent as it was made, and once more about things that are there.
 """
 
 import re
+from collections.abc import Mapping
 from typing import Any
 
 import pytest
@@ -36,7 +37,7 @@ schema.config.phases.coverage.enabled = False  # hundreds of requests for each f
 
 
 def things(world: World, role: str) -> dict[str, object]:
-    """What is there for ``role``, by the names that addresses have for it."""
+    """What is there for ``role``, by the names that addresses and bodies have for it."""
     person = world.people[role]
     return {
         "slug": world.slug(role, "own"),
@@ -50,7 +51,15 @@ def things(world: World, role: str) -> dict[str, object]:
         "lesson_id": world.things["lesson-first"],
         "invitation_id": world.invitations["first"],
         "override_id": world.things["word-shown"],
+        "code": world.code,
     }
+
+
+def about_these(made: Any, own: dict[str, object]) -> Any:
+    """A part of a request as it was made, about things that are there."""
+    if not isinstance(made, Mapping):
+        return made
+    return {name: own.get(name, value) for name, value in made.items()}
 
 
 @pytest.mark.django_db
@@ -65,10 +74,10 @@ def things(world: World, role: str) -> dict[str, object]:
 def test_answers_are_as_the_schema_says(case: "schemathesis.Case[Any]", role: str, world: World):
     headers = {"Authorization": f"Bearer {world.tokens[role]}"}
     own = things(world, role)
-    made = dict(case.path_parameters)
-    there = {name: own.get(name, value) for name, value in made.items()}
-    for parameters in [made, there] if made else [made]:
-        case.path_parameters = parameters
+    made = (case.path_parameters, case.query, case.body)
+    there = tuple(about_these(part, own) for part in made)
+    for parts in [made, there] if made != there else [made]:
+        case.path_parameters, case.query, case.body = parts
         with transaction.atomic():
             case.call_and_validate(headers=headers, checks=CHECKS)
             transaction.set_rollback(True)

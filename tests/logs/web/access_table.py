@@ -38,9 +38,11 @@ class Route:
         GET, POST, PUT, PATCH, DELETE, OPTIONS: The grid of a method that is answered.
         sends: What a POST carries so that it does what it is there for.
         ok: The status of such a POST.
-        query: What follows the address of a GET or HEAD; ``{shown}`` and so on are membership ids.
+        query: What follows the address of a GET or HEAD; ``{shown}`` and so on are membership ids, and
+            ``{code}`` that of an invitation.
         looks: The kind of page, when whoever is named on it must find a look at theirs.
         event: The verb of the one event in the audit trail when it is ``ok``.
+        opens: The club that the code in ``sends`` or ``query`` opens: its name may be shown.
     """
 
     name: str
@@ -56,6 +58,7 @@ class Route:
     query: str = ""
     looks: str = ""
     event: str = ""
+    opens: str = ""
 
 
 def _joining(world: World, person: Person | None) -> Sent:
