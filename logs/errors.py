@@ -29,9 +29,11 @@ class LogsError(Exception):
     Attributes:
         code: Snake-case name of the reason.
         message: Tested text, fit to be shown.
+        field: What of the things sent it is about; empty where there is no one to name.
     """
 
     code = "error"
+    field = ""
 
     def __init__(self, message: str) -> None:
         super().__init__(message)
@@ -71,6 +73,7 @@ class DueDateError(LogsError):
     """A due date that chance alone would break in more than one case in five."""
 
     code = "due_date_too_soon"
+    field = "due_on"
 
 
 class NotAllowedError(LogsError):
@@ -97,3 +100,7 @@ class AlgorithmRefusedError(LogsError):
     """An algorithm that does not do what it is entered for; the message says what it does."""
 
     code = "algorithm_refused"
+
+    def __init__(self, message: str, *, field: str = "text") -> None:
+        super().__init__(message)
+        self.field = field

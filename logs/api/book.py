@@ -106,7 +106,7 @@ class BookRetiring(ApiView):
     def post(
         self, request: Request, slug: str, stage: str, number: str, sent: Values
     ) -> BookChange:
-        """Take an algorithm out of the book, spelled as the book spells it; one has to stay."""
+        """Take an algorithm out of the book, named as the book spells it; one has to stay."""
         retired = algorithm_retire(
             actor=actor_of(request),
             slug=slug,

@@ -117,7 +117,7 @@ def _refusal(error: LogsError) -> Response:
     headers = {}
     if isinstance(error, TooManyTriesError):
         headers["Retry-After"] = str(error.wait_s)
-    return _response(status, [_problem(error.code, message)], headers)
+    return _response(status, [_problem(error.code, message, error.field)], headers)
 
 
 def _invalid(error: ValidationError) -> Iterator[dict[str, Any]]:

@@ -71,8 +71,8 @@ def algorithm_retire(
     """Take an algorithm out of the book; it stays on record.
 
     Raises:
-        NotFoundError: The club is not the actor's to coach, or its book has no such algorithm.
-        ConflictError: It is the last one of its case.
+        NotFoundError: The club is not the actor's to coach, or there is no such case.
+        ConflictError: It is the last one of its case, or the book has no such algorithm.
     """
     club = _locked_club(actor, slug, case)
     _write_out(club, now)
@@ -93,7 +93,8 @@ def algorithm_move(
     """Move an algorithm to a place among those of its case; the first is the one taught.
 
     Raises:
-        NotFoundError: The club is not the actor's to coach, or its book has no such algorithm.
+        NotFoundError: The club is not the actor's to coach, or there is no such case.
+        ConflictError: The book has no such algorithm.
         ValidationError: There is no such place.
     """
     club = _locked_club(actor, slug, case)
@@ -121,11 +122,11 @@ def trigger_add(*, actor: "User", slug: str, name: str, turns: str) -> TriggerNa
     try:
         tokens = parse_tokens(turns)
     except NotationError as error:
-        raise AlgorithmRefusedError(error.message) from error
+        raise AlgorithmRefusedError(error.message, field="turns") from error
     fewest, most = TRIGGER_TURNS
     if not fewest <= len(tokens) <= most:
         raise AlgorithmRefusedError(
-            f"A named run has {fewest} to {most} turns; this has {len(tokens)}."
+            f"A named run has {fewest} to {most} turns; this has {len(tokens)}.", field="turns"
         )
     trigger = TriggerName(club=club, name=" ".join(name.split()), turns=format_tokens(tokens))
     trigger.full_clean(validate_constraints=False)
@@ -146,11 +147,12 @@ def trigger_remove(*, actor: "User", slug: str, name: str) -> None:
     """Forget a name that the club gave.
 
     Raises:
-        NotFoundError: The club is not the actor's to coach, or has given no such name.
+        NotFoundError: The club is not the actor's to coach.
+        ConflictError: The club has given no such name.
     """
     club = coached_club_get(actor=actor, slug=slug)
     if not TriggerName.objects.filter(club=club, name=name).delete()[0]:
-        raise NotFoundError("trigger")
+        raise ConflictError("The club has given no such name: its book lists those it has.")
 
 
 def _locked_club(actor: "User", slug: str, case: CaseId) -> Club:
@@ -190,7 +192,8 @@ def _named(rows: list[BookAlgorithm], text: str) -> BookAlgorithm:
     for row in rows:
         if row.text == text:
             return row
-    raise NotFoundError("algorithm")
+    known = ", or ".join(row.text for row in rows)
+    raise ConflictError(f"The book has no such algorithm for this case. It has {known}.")
 
 
 def _number(rows: list[BookAlgorithm]) -> None:

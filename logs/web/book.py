@@ -117,6 +117,8 @@ def move(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespon
             place=whole_number(request.POST.get("place"), 0),
             now=timezone.now(),
         )
+    except ConflictError as error:
+        messages.warning(request, error.message)
     except ValidationError as error:
         messages.warning(request, " ".join(error.messages))
     return redirect("logs:book-case", slug=slug, stage=stage, number=number)
@@ -147,8 +149,12 @@ def name_trigger(request: HttpRequest, slug: str) -> HttpResponse:
 def forget_trigger(request: HttpRequest, slug: str) -> HttpResponse:
     """Forget a name that the club gave."""
     name = request.POST.get("name", "")
-    trigger_remove(actor=actor_of(request), slug=slug, name=name)
-    messages.success(request, f"The club calls nothing {name} any more.")
+    try:
+        trigger_remove(actor=actor_of(request), slug=slug, name=name)
+    except ConflictError as error:
+        messages.warning(request, error.message)
+    else:
+        messages.success(request, f"The club calls nothing {name} any more.")
     return redirect("logs:book", slug=slug)
 
 

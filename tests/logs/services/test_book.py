@@ -182,9 +182,13 @@ def test_only_a_coach_changes_the_book_and_only_members_read_it(coach):
         club_book_get(actor=outsider.user, slug=coach.club.slug)
 
 
-def test_what_is_not_in_the_book_is_not_found(coach):
-    with pytest.raises(NotFoundError):
+def test_what_is_not_in_the_book_is_refused_with_what_is(coach):
+    known = ", or ".join(texts(coach))
+    with pytest.raises(ConflictError) as refused:
         algorithm_retire(actor=coach.user, slug=coach.club.slug, case=OLL_27, text="R", now=NOW)
+    assert refused.value.message == (
+        f"The book has no such algorithm for this case. It has {known}."
+    )
     with pytest.raises(NotFoundError):
         add(coach, SUNE, CaseId(Stage.OLL, 58))
     assert not BookAlgorithm.objects.exists()
@@ -222,7 +226,7 @@ def test_a_club_names_runs_of_turns_and_its_names_win(coach):
     assert triggers_of_member(member=coach.user) == read.triggers
     trigger_remove(**asked, name="the dip")
     assert "sledgehammer" in club_book_get(**asked).triggers
-    with pytest.raises(NotFoundError):
+    with pytest.raises(ConflictError, match="given no such name"):
         trigger_remove(**asked, name="the dip")
 
 

@@ -110,6 +110,10 @@ def test_algorithms_are_moved_and_taken_out(coach):
     assert report.entries[0].facts.text == second
     assert report.held.angle == report.entries[0].facts.angle
     client.post(book_at(coach, "oll/27/retire/"), {"text": SUNE})
+    for change in ("retire", "move"):  # from a page left open
+        sent = {"text": SUNE, "place": "1"}
+        late = client.post(book_at(coach, f"oll/27/{change}/"), sent, follow=True)
+        assert "has no such algorithm for this case" in late.content.decode()
     last = client.post(book_at(coach, "oll/27/retire/"), {"text": second}, follow=True)
     assert "the only one for this case" in last.content.decode()
     assert len(last.context["report"].entries) == len(entries) - 1
@@ -129,6 +133,8 @@ def test_a_name_is_given_and_read_out(coach):
     assert "No name was given" in nameless.content.decode()
     client.post(book_at(coach, "triggers/forget/"), {"name": "the dip"})
     assert not client.get(book_at(coach)).context["report"].triggers[0].is_own
+    late = client.post(book_at(coach, "triggers/forget/"), {"name": "the dip"}, follow=True)
+    assert "has given no such name" in late.content.decode()
 
 
 @pytest.mark.parametrize(
