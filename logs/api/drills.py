@@ -34,12 +34,23 @@ LARGEST_SEED = 10**9 - 1
 
 
 @dataclass(frozen=True, slots=True)
+class DrillsAsk:
+    """What to ask for to be dealt the same again, as long as the book's algorithms are the same."""
+
+    case: tuple[str, ...]
+    what: str
+    mix: bool
+    n: int
+    last: str
+    seed: int
+
+
+@dataclass(frozen=True, slots=True)
 class Drills:
     """Drills as they were dealt.
 
     Attributes:
-        ask: What makes the same drills again, as long as the algorithms of the book are the same:
-            homework's cases named, no more than the most a day.
+        ask: What deals them again: homework's cases named, no more than the most a day.
         heading: What is drilled.
         lines: How it is done.
         drills: The scrambles, each with the case it leads to.
@@ -49,7 +60,7 @@ class Drills:
         log: The drills as a log to fill in and to send as an upload.
     """
 
-    ask: Ask
+    ask: DrillsAsk
     heading: str
     lines: tuple[str, ...]
     drills: tuple[DrillLine, ...]
@@ -124,7 +135,7 @@ class Dealing(ApiView):
         ask = settled(actor=actor, ask=asked, seed=seed)
         sheet = drill_sheet(actor=actor, ask=ask)
         return Drills(
-            ask=ask,
+            ask=DrillsAsk(ask.codes, ask.what, ask.is_mixed, ask.n, ask.last, ask.seed),
             heading=sheet.heading,
             lines=sheet.lines,
             drills=sheet.drills,

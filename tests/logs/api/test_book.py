@@ -1,0 +1,110 @@
+"""A club's book changed by programs: the database then holds what the pages would have put there."""
+
+import pytest
+
+from cubecore.cases import CaseId, Stage
+from logs.models import BookAlgorithm, Membership, Role, Sighting, TriggerName
+from logs.reports.book_case import book_case_report
+from logs.services import book_labels
+from logs.services.book import algorithm_add
+from tests.factories import (
+    LAST_PAIR,
+    NOW,
+    SUNE,
+    T_PERM,
+    make_club,
+    make_membership,
+    make_row,
+    make_upload,
+)
+from tests.logs.api.test_answers import post, program, refusal
+
+pytestmark = pytest.mark.django_db
+
+# Common practice, no source: the "Niklas" cycles three corners and twists them as a Sune does.
+NIKLAS = "R U' L' U R' U' L"
+
+
+@pytest.fixture
+def coach() -> Membership:
+    return make_membership(make_club(), role=Role.COACH)
+
+
+@pytest.fixture
+def ask(coach):
+    """Posts to an address below the club's book."""
+    client = program(coach.user, "manage")
+    return lambda to, **sent: post(client, f"/api/v1/clubs/{coach.club.slug}/book/{to}", sent)
+
+
+def texts(coach: Membership) -> list[str]:
+    """What the page of the case lists."""
+    report = book_case_report(actor=coach.user, slug=coach.club.slug, stage="oll", number="27")
+    return [entry.facts.text for entry in report.entries]
+
+
+def error_of(answer) -> tuple[int, str | None, str]:
+    status, _ = refusal(answer)
+    error = answer.json()["error"]
+    return status, error["field"], error["message"]
+
+
+def test_an_algorithm_is_added_moved_and_taken_out(coach, ask):
+    before = texts(coach)
+    added = ask("oll/27/algorithms", text=f"({NIKLAS})", note="for lefties")
+    assert (added.status_code, added.json()) == (201, {"text": NIKLAS, "is_relabelled": True})
+    row = BookAlgorithm.objects.get(club=coach.club, text=NIKLAS)
+    assert (row.stage, row.case) == ("oll", "27")
+    assert (row.note, row.added_by) == ("for lefties", coach.user)
+    assert ask("oll/27/move", text=NIKLAS, place=1).status_code == 204
+    assert texts(coach) == [NIKLAS, *before]
+    taken_out = ask("oll/27/retire", text=SUNE)
+    assert (taken_out.status_code, taken_out.json()["text"]) == (200, SUNE)
+    assert texts(coach) == [NIKLAS, *(text for text in before if text != SUNE)]
+
+
+def test_what_the_book_refuses_names_the_field_and_what_would_do(coach, ask):
+    half = "R U R' U R U R'"
+    status, field, words = error_of(ask("oll/27/algorithms", text=half))
+    assert (status, field) == (422, "text")
+    assert f"It follows {SUNE} for 5 turns" in words
+    assert error_of(ask("oll/27/algorithms", text=SUNE))[0] == 409
+    assert error_of(ask("oll/27/algorithms"))[:2] == (422, "text")
+    assert error_of(ask("oll/27/move", text=SUNE, place=9))[:2] == (422, "place")
+    status, _, words = error_of(ask("oll/27/retire", text=half))
+    assert status == 409
+    assert SUNE in words
+    assert error_of(ask("oll/58/algorithms", text=SUNE))[0] == 404
+    assert not BookAlgorithm.objects.exists()
+
+
+def test_a_run_of_turns_gets_a_name_and_loses_it(coach, ask):
+    named = ask("triggers", name="the  dip", turns="(R U R' U)")
+    assert named.status_code == 201
+    assert named.json() == {"name": "the dip", "turns": "R U R' U", "is_own": True}
+    row = TriggerName.objects.get(club=coach.club)
+    assert (row.name, row.turns) == ("the dip", "R U R' U")
+    assert error_of(ask("triggers", name="dip", turns="R ?"))[:2] == (422, "turns")
+    assert error_of(ask("triggers", name="dip", turns="R U R' U"))[0] == 409
+    assert ask("triggers/forget", name="the dip").status_code == 204
+    assert not TriggerName.objects.exists()
+    assert error_of(ask("triggers/forget", name="the dip"))[0] == 409
+
+
+def known() -> set[bool]:
+    """Whether the algorithms in the members' solves are in the books these are labelled by."""
+    looks = [look for one in Sighting.objects.filter(stage="oll") for look in one.looks]
+    return {look["known"] for look in looks}
+
+
+def test_labels_are_made_anew_by_the_book_as_it_stands(coach, ask, monkeypatch):
+    make_upload(make_membership(coach.club).user, [make_row(LAST_PAIR, NIKLAS, T_PERM)])
+    asked = {"actor": coach.user, "slug": coach.club.slug, "now": NOW}
+    algorithm_add(**asked, case=CaseId(Stage.OLL, 27), text=NIKLAS)
+    monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 0)
+    assert ask("relabel").json() == {"is_relabelled": False}
+    book = program(coach.user).get(f"/api/v1/clubs/{coach.club.slug}/book").json()
+    assert (book["is_behind"], book["job"] is None, known()) == (True, False, {False})
+    monkeypatch.undo()
+    assert ask("relabel").json() == {"is_relabelled": True}
+    assert known() == {True}
