@@ -44,7 +44,7 @@ class Research(ApiView):
 class ResearchExport(ApiView):
     """The export itself."""
 
-    @answers(None, file=PARQUET, refused=(TOO_FEW,))
+    @answers(None, file=(PARQUET,), refused=(TOO_FEW,))
     def get(self, request: Request, slug: str) -> HttpResponseBase:
         """The export as a Parquet file, for the club's coaches; members read that it was taken."""
         actor = actor_of(request)

@@ -2,7 +2,19 @@
 
 from django.urls import path, re_path
 
-from logs.api import book, clubs, drills, guide, logs, managing, people, research, uploads, views
+from logs.api import (
+    book,
+    clubs,
+    copies,
+    drills,
+    guide,
+    logs,
+    managing,
+    people,
+    research,
+    uploads,
+    views,
+)
 
 app_name = "api"
 
@@ -12,6 +24,7 @@ urlpatterns = [
     path("log", logs.Log.as_view(), name="log"),
     path("uploads", uploads.Uploads.as_view(), name="uploads"),
     path("uploads/<int:upload_id>", uploads.Upload.as_view(), name="upload"),
+    path("uploads/<int:upload_id>/file", copies.SentFile.as_view(), name="sent-file"),
     path("uploads/<int:upload_id>/set-aside", logs.SetAside.as_view(), name="set-aside"),
     path("set-aside/<int:set_aside_id>/mend", uploads.Mending.as_view(), name="mend"),
     path("mappings", uploads.Mappings.as_view(), name="mappings"),
@@ -55,6 +68,8 @@ urlpatterns = [
     path("lessons/<int:lesson_id>", managing.ManagedLesson.as_view(), name="lesson"),
     path("drills", drills.Dealing.as_view(), name="drills"),
     path("privacy", clubs.Privacy.as_view(), name="privacy"),
+    path("privacy/my-log.jsonl", copies.LogCopy.as_view(), name="log-copy"),
+    path("privacy/about-me.json", copies.DataCopy.as_view(), name="data-copy"),
     path("clubs", clubs.Clubs.as_view(), name="clubs"),
     path("join", people.Joining.as_view(), name="join"),
     path("clubs/<slug:slug>", clubs.Club.as_view(), name="club"),

@@ -45,6 +45,8 @@ REFUSALS = {
     422: "A field, or a part of the address, cannot be taken.",
     429: "Too often: wait as many seconds as Retry-After says.",
 }
+FILES = {"application/json": OpenApiTypes.OBJECT}
+"""What files hold, by media type, where a schema can say it."""
 OF_A_READ = (401, 403, 404, 422, 429)
 
 
@@ -153,7 +155,7 @@ def answers(
     status: int = 200,
     also: int | None = None,
     is_list: bool = False,
-    file: str = "",
+    file: tuple[str, ...] = (),
     refused: tuple[int, ...] = (),
 ) -> Callable[[Handler], Handler]:
     """Have a view's method take what is read of the request, and answer with a report.
@@ -169,7 +171,7 @@ def answers(
         status: Of an answer that is no `Reply`.
         also: Another status that a `Reply` may have.
         is_list: Whether it answers with several.
-        file: The media type of a file that it answers with in the place of a report.
+        file: The media types of a file that it answers with in the place of a report.
         refused: Statuses of refusals besides those of every such method.
     """
     made = None if report is None else serializer_of(report)
@@ -177,7 +179,7 @@ def answers(
     codes = (*OF_A_READ, *refused) if body is None and scope == READ else tuple(REFUSALS)
     answered: dict[Any, Any] = {code: said for code in (status, also) if code is not None}
     if file:
-        answered = {(status, file): OpenApiTypes.BINARY}
+        answered = {(status, kind): FILES.get(kind, OpenApiTypes.BINARY) for kind in file}
     documented = extend_schema(
         request=body,
         parameters=None if query is None else [query],

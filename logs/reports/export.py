@@ -4,10 +4,11 @@ Other people are named nowhere in it but by what their club calls them, and ther
 looked or changed something.
 """
 
+import json
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date, datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logs.intake.json_export import format_json_line
 from logs.intake.moments import format_done_at
@@ -41,6 +42,31 @@ if TYPE_CHECKING:
         PracticeAnswer,
         Upload,
     )
+
+
+JSON = "application/json"
+KINDS = {"csv": "text/csv", "jsonl": "application/x-ndjson"}
+"""Media types of logs, by the suffix of their format."""
+
+
+class CopiedFile(NamedTuple):
+    """A file for its member: a name of ours, its media type and its bytes."""
+
+    name: str
+    kind: str
+    content: bytes
+
+
+def log_file(*, actor: "User") -> CopiedFile:
+    """The actor's log as a file that can be uploaded anywhere."""
+    content = "".join(log_lines(actor=actor)).encode()
+    return CopiedFile("my-log.jsonl", KINDS[Format.JSON_LINES.suffix], content)
+
+
+def account_file(*, actor: "User") -> CopiedFile:
+    """All else that is kept about the actor, as a file."""
+    text = json.dumps(account_copy(actor=actor), ensure_ascii=False, indent=2) + "\n"
+    return CopiedFile("about-me.json", JSON, text.encode())
 
 
 def log_lines(*, actor: "User") -> Iterator[str]:
@@ -216,13 +242,12 @@ def _instant(value: datetime | None) -> str | None:
     return None if value is None else format_done_at(value)
 
 
-def file_as_sent(*, actor: "User", upload_id: int) -> tuple[str, str, bytes]:
-    """A file name of ours, the media type and the bytes of one of the actor's uploads.
+def file_as_sent(*, actor: "User", upload_id: int) -> CopiedFile:
+    """One of the actor's uploads, byte for byte as it was sent.
 
     Raises:
         NotFoundError: There is no such upload, or it is somebody else's.
     """
     upload = own_data.own_file(actor=actor, upload_id=upload_id)
     suffix = Format(upload.format).suffix
-    kind = {"csv": "text/csv", "jsonl": "application/x-ndjson"}[suffix]
-    return f"sent-{upload.pk}.{suffix}", kind, bytes(upload.content)
+    return CopiedFile(f"sent-{upload.pk}.{suffix}", KINDS[suffix], bytes(upload.content))

@@ -12,7 +12,11 @@ if TYPE_CHECKING:
     from clubsite.accounts.models import User
 
 SCOPES = (
-    ("read", "Read", "What you may read: your log, and those that others show you."),
+    (
+        "read",
+        "Read",
+        "What you may read: your log, all that is kept about you, and logs that others show you.",
+    ),
     ("upload", "Upload", "Add logs and single solves to yours, and mend rows set aside."),
     (
         "manage",

@@ -1,7 +1,5 @@
 """One's own data: who sees it, who looked, a copy of it, an end to it; and what is kept at all."""
 
-import json
-
 from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
@@ -11,7 +9,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
 from logs.errors import ConflictError
-from logs.reports.export import account_copy, file_as_sent, log_lines
+from logs.reports.export import CopiedFile, account_file, file_as_sent, log_file
 from logs.reports.privacy import VISIBILITIES, privacy_report
 from logs.services.erasure import member_erase
 from logs.services.exports import export_note
@@ -42,8 +40,7 @@ def what_we_keep(request: HttpRequest) -> HttpResponse:
 def log_copy(request: HttpRequest) -> HttpResponse:
     """The actor's log, in the format that can be uploaded."""
     _note_export(request, "log")
-    text = "".join(log_lines(actor=actor_of(request)))
-    return _file(text, "application/x-ndjson", "my-log.jsonl")
+    return _file(log_file(actor=actor_of(request)))
 
 
 @require_safe
@@ -51,17 +48,14 @@ def log_copy(request: HttpRequest) -> HttpResponse:
 def data_copy(request: HttpRequest) -> HttpResponse:
     """All else that is kept about the actor."""
     _note_export(request, "account")
-    copy = account_copy(actor=actor_of(request))
-    text = json.dumps(copy, ensure_ascii=False, indent=2) + "\n"
-    return _file(text, "application/json", "about-me.json")
+    return _file(account_file(actor=actor_of(request)))
 
 
 @require_safe
 @answers_refusals
 def sent_file(request: HttpRequest, upload_id: int) -> HttpResponse:
     """One of the actor's files, byte for byte as it was sent."""
-    name, kind, content = file_as_sent(actor=actor_of(request), upload_id=upload_id)
-    return _file(content, kind, name)
+    return _file(file_as_sent(actor=actor_of(request), upload_id=upload_id))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -98,9 +92,9 @@ def _note_export(request: HttpRequest, what: str) -> None:
     )
 
 
-def _file(content: str | bytes, kind: str, name: str) -> HttpResponse:
+def _file(copied: CopiedFile) -> HttpResponse:
     return HttpResponse(
-        content,
-        content_type=f"{kind}; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+        copied.content,
+        content_type=f"{copied.kind}; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{copied.name}"'},
     )

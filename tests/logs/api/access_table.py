@@ -60,6 +60,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:log", GET=rules.OPEN),
     Route("logs:api:uploads", GET=rules.OPEN, POST=rules.OPEN, sends=A_LOG, ok=201),
     Route("logs:api:upload", "upload", GET=rules.OWN),
+    Route("logs:api:sent-file", "upload", GET=rules.OWN),
     Route("logs:api:set-aside", "upload", GET=rules.OWN),
     Route("logs:api:mend", "row", POST=rules.OWN, sends=A_ROW, ok=200),
     Route("logs:api:mappings", GET=rules.OPEN),
@@ -76,6 +77,8 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:information", GET=rules.OPEN),
     Route("logs:api:homework-own", GET=rules.OPEN),
     Route("logs:api:privacy", GET=rules.OPEN),
+    Route("logs:api:log-copy", GET=rules.OPEN, event="export"),
+    Route("logs:api:data-copy", GET=rules.OPEN, event="export"),
     # Others' logs
     Route("logs:api:words", "membership", POST=rules.COACHED, sends=A_WORD, ok=201),
     Route("logs:api:word", "word", DELETE=rules.COACHED),

@@ -45,7 +45,8 @@ class AskingPrograms(Asking):
         return "ok" if cell.expected == "ok" and status == wanted else str(status)
 
     def _changes(self, cell: Cell) -> bool:
-        return cell.method in {"POST", "PUT", "DELETE"}
+        changing = {method for method in ("POST", "PUT", "DELETE") if getattr(self.route, method)}
+        return cell.method in (changing or {"GET"})
 
 
 def sent_by(route: Route, world: World, role: str) -> Sent:
