@@ -70,7 +70,11 @@ class ResearchWord(ApiView):
 
     @answers(OwnWord, scope=MANAGE, body=SentWordOnResearch)
     def post(self, request: Request, slug: str, sent: dict[str, Any]) -> OwnWord:
-        """Have the actor's sightings go into the club's exports, or no longer."""
+        """Have the actor's sightings go into the club's exports, or no longer.
+
+        Who is under age asks a parent or guardian first. It can be taken back at any time; files
+        taken before that stay with who took them.
+        """
         own = research_change(
             actor=actor_of(request),
             slug=slug,
