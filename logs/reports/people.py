@@ -1,6 +1,7 @@
 """Whose page it is: the actor's own, or a member's whose log they may read."""
 
 from dataclasses import dataclass
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -71,6 +72,11 @@ def time_zone_of(*, actor: "User") -> ZoneInfo:
     """The zone of the actor's club, the first by name; UTC for somebody in no club."""
     clubs = clubs_of(actor=actor)
     return ZoneInfo(clubs[0].time_zone if clubs else "UTC")
+
+
+def today_of(*, actor: "User", now: datetime) -> date:
+    """The day that the actor has at ``now``."""
+    return now.astimezone(time_zone_of(actor=actor)).date()
 
 
 def members_report(*, actor: "User") -> MembersReport:

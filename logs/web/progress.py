@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from cubecore.cases import CASES, Stage
 from logs.analytics.cases import CaseOrder
-from logs.reports.people import time_zone_of
+from logs.reports.people import today_of
 from logs.reports.progress import Choice, progress_report
 from logs.services.time_marks import time_mark_add, time_mark_remove
 from logs.web.forms_progress import TimeMarkForm
@@ -57,13 +57,12 @@ def mark_add(request: HttpRequest) -> HttpResponse:
     form = TimeMarkForm(request.POST)
     if not form.is_valid():
         return _page(request, form=form)
-    today = timezone.now().astimezone(time_zone_of(actor=actor)).date()
     try:
         time_mark_add(
             actor=actor,
             day=form.cleaned_data["day"],
             word=form.cleaned_data["word"],
-            today=today,
+            today=today_of(actor=actor, now=timezone.now()),
         )
     except ValidationError as error:
         form.add_error(None, error)

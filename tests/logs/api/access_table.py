@@ -4,6 +4,7 @@ The grids are those of the pages: ``in`` is 401 here, and a redirect that change
 """
 
 from tests.logs.web import access_homework as homework
+from tests.logs.web import access_progress as progress
 from tests.logs.web import access_rules as rules
 from tests.logs.web import access_teaching as teaching
 from tests.logs.web.access_rules import Grid
@@ -70,6 +71,8 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:job-resume", "job", POST=stopped(rules.OWN)),
     Route("logs:api:solves", GET=rules.OPEN, POST=rules.OPEN, sends=A_SOLVE, ok=201),
     Route("logs:api:progress", GET=rules.OPEN),
+    Route("logs:api:marks", POST=rules.OPEN, sends=progress.A_MARK, ok=201),
+    Route("logs:api:mark", "mark", DELETE=rules.OWN),
     Route("logs:api:mistaken", GET=rules.OPEN),
     Route("logs:api:next-up", GET=rules.OPEN),
     Route("logs:api:cases", GET=rules.OPEN),

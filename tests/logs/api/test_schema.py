@@ -52,6 +52,7 @@ def things(world: World, role: str) -> dict[str, object]:
         "invitation_id": world.invitations["first"],
         "override_id": world.things["word-shown"],
         "code": world.code,
+        "mark_id": world.things[f"mark-{role}"],
     }
 
 
