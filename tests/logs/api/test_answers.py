@@ -141,6 +141,17 @@ def test_a_row_is_mended(member):
     assert post(sending, path, {"text": "x"}).status_code == 409
 
 
+def test_a_due_date_that_is_too_soon_is_refused_by_its_field():
+    coach = make_membership(make_club(), role=Role.COACH)
+    learner = make_membership(coach.club, visibility=Visibility.COACH)
+    plan = {"case": ["oll-27"], "member": [learner.pk], "due_on": str(timezone.now().date())}
+    place = f"/api/v1/clubs/{coach.club.slug}/homework"
+    answer = post(program(coach.user, "manage"), place, plan)
+    assert refusal(answer) == (422, "due_date_too_soon")
+    assert answer.json()["error"]["field"] == "due_on"
+    assert "Leave the date empty" in answer.json()["error"]["message"]
+
+
 def refusal(answer) -> tuple[int, str]:
     error = answer.json()["error"]
     assert set(error) == {"code", "message", "field", "line", "problems"}
