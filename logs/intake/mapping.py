@@ -1,7 +1,7 @@
 """How a member's own CSV file is to be read: which column is what, and in which form."""
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from enum import StrEnum
 from typing import Any
@@ -150,6 +150,16 @@ def _column_faults(mapping: ColumnMapping) -> dict[str, str]:
     elif Role.TURN_MS in roles and Role.SOLUTION not in roles:
         message = "Turn times need their turns: say which column holds the solution."
     return {"roles": message} if message else {}
+
+
+def meanings(
+    said: Iterable[tuple[str, Penalty]], known: Iterable[tuple[str, Penalty]]
+) -> tuple[tuple[str, Penalty], ...]:
+    """What penalty words mean: as was said, and as known of others, ``MAX_WORDS`` at most."""
+    found: dict[str, tuple[str, Penalty]] = {}
+    for word, means in (*said, *known):
+        found.setdefault(word.casefold(), (word, means))
+    return tuple(found.values())[:MAX_WORDS]
 
 
 ROLE_WORDS = {

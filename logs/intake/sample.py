@@ -121,30 +121,38 @@ def take_sample(
     if not found:
         refuse("empty_file", "The file is empty.")
     width = Counter(map(len, found)).most_common(1)[0][0]
-    if width > MAX_COLUMNS:
-        refuse("too_many_columns", f"The file has {width} columns; at most {MAX_COLUMNS} are read.")
+    _check_width(width)
     if n_before is None:
         fits = [at for at, cells in enumerate(found[:MAX_BEFORE]) if len(cells) == width]
         n_before = fits[0] if fits else 0
         if n_before:
             reasons["n_before"] = "The rows above have another number of cells."
-    rows = [_padded(cells, width) for cells in found[n_before:]]
+    if n_before >= len(found):
+        refuse("no_rows", f"The file has {len(found)} rows; pass over fewer than that.")
     if has_header is None:
-        has_header = _has_header(rows)
+        has_header = _has_header([_padded(cells, width) for cells in found[n_before:]])
         reasons["has_header"] = (
             "Its cells are of another kind than those below."
             if has_header
             else "Its cells are of the same kind as those below."
         )
+    header = found[n_before] if has_header else ()
+    width = max(width, len(header))
+    _check_width(width)
     return Sample(
         encoding=encoding,
         separator=separator,
         n_before=n_before,
-        names=shown_names(found[n_before]) if has_header and rows else (),
-        rows=tuple(rows[1:] if has_header else rows),
+        names=shown_names(header),
+        rows=tuple(_padded(cells, width) for cells in found[n_before + has_header :]),
         above=tuple(found[: n_before + 6]),
         reasons=reasons,
     )
+
+
+def _check_width(width: int) -> None:
+    if width > MAX_COLUMNS:
+        refuse("too_many_columns", f"The file has {width} columns; at most {MAX_COLUMNS} are read.")
 
 
 def sample_of(content: bytes, mapping: ColumnMapping) -> Sample:

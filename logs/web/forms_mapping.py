@@ -18,6 +18,7 @@ from logs.intake.mapping import (
     Role,
     TurnTimes,
     Unit,
+    meanings,
 )
 from logs.reports.mapping import MappingReport
 
@@ -155,17 +156,19 @@ class MappingForm(forms.Form):
             answers["turn_unit"] = Unit(said["turn_unit"])
             answers["turn_separator"] = list(TURN_SEPARATORS)[int(said["turn_separator"])]
         if self.report.words:
-            answers["penalties"] = tuple(self._penalties())
+            answers["penalties"] = self._penalties()
         return answers
 
-    def _penalties(self) -> Iterable[tuple[str, Penalty]]:
-        for index, word in enumerate(self.report.words):
-            means = self.cleaned_data[f"word-{index}"]
-            if means:
-                yield word, _PENALTIES[means]
-        for word, penalty in self.report.mapping.penalties:  # known from other files
-            if word.casefold() not in self.report.words:
-                yield word, penalty
+    def _penalties(self) -> tuple[tuple[str, Penalty], ...]:
+        words = self.report.words
+        chosen = [(word, self.cleaned_data[f"word-{at}"]) for at, word in enumerate(words)]
+        of_other_files = [
+            (word, means)
+            for word, means in self.report.mapping.penalties
+            if word.casefold() not in words
+        ]
+        said = [(word, _PENALTIES[means]) for word, means in chosen if means]
+        return meanings(said, of_other_files)
 
     def columns(self) -> list[tuple[forms.BoundField, Any]]:
         """The field of each column beside what the report shows of it."""

@@ -3,6 +3,7 @@
 import pytest
 from django.test import Client
 
+from logs.intake.mapping import MAX_WORDS
 from logs.models import KeptMapping, Membership, Role, Solve, Upload, UploadDraft
 from logs.services.drafts import MAX_DRAFTS
 from tests.factories import make_club, make_csv, make_membership, make_rows, make_user
@@ -137,6 +138,7 @@ def test_another_separator_cuts_the_file_anew(mine: Client):
         {"encoding": "rot13"},
         {"separator": "9"},
         {"n_before": "99"},
+        {"n_before": "20"},  # more than it has
         {"column-0": "king"},
         {"time_unit": "years"},
         {"encoding": "utf-16"},  # an odd number of bytes
@@ -210,3 +212,23 @@ def test_the_list_of_kept_mappings_costs_the_same_for_one_and_for_fifty(
         keep_mapping(member.user if number % 2 else make_user(), f"Number {number}")
     with django_assert_max_num_queries(10):
         mine.get("/mappings/")
+
+
+def test_words_of_other_files_do_not_crowd_out_those_of_this_one(mine: Client):
+    place = send(mine)
+    mine.post(place, SAID | {"column-2": "penalty", "then": "look"})
+    draft = UploadDraft.objects.get()
+    draft.mapping |= {"penalties": [[f"word {n}", ""] for n in range(MAX_WORDS)]}
+    draft.save()
+    said = SAID | {"column-2": "penalty", "word-0": "none", "word-1": "DNF", "then": "look"}
+    assert mine.post(place, said).status_code == 302
+    assert mine.get(place).context["report"].questions == {}
+
+
+def test_a_header_with_more_cells_than_the_rows_names_all_columns(mine: Client):
+    place = send(mine, "mixed;took;said;by;at\nR U F' D;12,34;fine\nR U F' D2;12,35;late\n")
+    assert mine.get(place).context["report"].mapping.n_before == 1  # no names, it seems
+    mine.post(place, SAID | {"then": "look"})
+    report = mine.get(place).context["report"]
+    assert [column.name for column in report.columns] == ["mixed", "took", "said", "by", "at"]
+    assert [line.time for line in report.preview] == ["12.34", "12.35"]
