@@ -158,6 +158,7 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
+    "ENUM_NAME_OVERRIDES": {"UnitEnum": "logs.api.drafts.UNITS"},
 }
 
 # Mail --------------------------------------------------------------------------------------------

@@ -1,8 +1,8 @@
 """Adding to a log: a file, one solve, a row mended; and how far the work behind it is."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 from django.conf import settings
 from django.utils import timezone
@@ -20,20 +20,25 @@ from logs.errors import UploadRejectedError
 from logs.intake.mapping import mapping_from_json
 from logs.intake.parsed import MAX_BYTES
 from logs.reports.jobs import JobReport, job_report, job_reports
-from logs.reports.mapping import KeptLine, kept_lines
 from logs.reports.people import time_zone_of
 from logs.reports.upload_pages import UploadPage, upload_page
 from logs.reports.uploads import UploadReport, upload_of_row, upload_report
 from logs.selectors.mappings import usable_mapping_get
 from logs.selectors.solves import solve_of_line
+from logs.services.drafts import must_wait
 from logs.services.jobs import job_cancel, job_resume
 from logs.services.set_aside import set_aside_mend
 from logs.services.solve_adding import solve_add
 from logs.services.uploads import upload_import
 
+if TYPE_CHECKING:
+    from clubsite.accounts.models import User
+    from logs.models import Upload as StoredUpload
+
 CREATED, ACCEPTED_BEFORE = 201, 200
 FORM_OVERHEAD_BYTES = 64 * 1024
 MAX_NUMBER = 2**63 - 1
+OTHER_FORMATS = "A table in another format goes to /api/v1/drafts, where you say how to read it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +75,22 @@ class MendAnswer:
     is_doubled: bool
 
 
-class SentFile(serializers.Serializer[Any]):
-    """A log as a file."""
+class SentTable(serializers.Serializer[Any]):
+    """A table as a file."""
 
     file = serializers.FileField(allow_empty_file=True, max_length=200)
+
+
+class SentTableText(serializers.Serializer[Any]):
+    """A table as text."""
+
+    text = serializers.CharField(trim_whitespace=False)
+    file_name = serializers.CharField(default="sent log", max_length=200)
+
+
+class SentFile(SentTable):
+    """A log as a file."""
+
     mapping_id = serializers.IntegerField(
         required=False,
         min_value=0,
@@ -82,11 +99,10 @@ class SentFile(serializers.Serializer[Any]):
     )
 
 
-class SentText(serializers.Serializer[Any]):
+class SentText(SentTableText):
     """A log as text."""
 
     text = serializers.CharField(trim_whitespace=False, help_text="CSV or JSON Lines.")
-    file_name = serializers.CharField(default="sent log", max_length=200)
     mapping_id = serializers.IntegerField(
         required=False,
         min_value=0,
@@ -131,6 +147,28 @@ class SentRow(serializers.Serializer[Any]):
     )
 
 
+def content_of(sent: dict[str, Any]) -> tuple[bytes, str]:
+    """The bytes that were sent, as a file or as text, and their name."""
+    file = sent.get("file")
+    if file is None:
+        return sent["text"].encode(), sent["file_name"]
+    return file.read(), file.name
+
+
+def upload_answer(actor: "User", stored: "StoredUpload") -> Reply:
+    """What became of a file of the actor's."""
+    report = upload_report(actor=actor, upload_id=stored.pk, now=timezone.now())
+    status = ACCEPTED_BEFORE if stored.is_repeat else CREATED
+    return Reply(UploadAnswer(stored.is_repeat, report), status)
+
+
+def _led_on(error: UploadRejectedError) -> UploadRejectedError:
+    """The refusal of a table in another format, with the place that takes it."""
+    return UploadRejectedError(
+        [replace(one, message=f"{one.message} {OTHER_FORMATS}") for one in error.problems]
+    )
+
+
 class Uploads(ApiView):
     """The actor's uploads."""
 
@@ -154,23 +192,27 @@ class Uploads(ApiView):
 
         A file of many rows is taken in behind the request: then the answer holds its job.
         """
-        actor, file = actor_of(request), sent.get("file")
-        mapping = None
+        actor, mapping = actor_of(request), None
+        content, file_name = content_of(sent)
+        zone = time_zone_of(actor=actor)
         if "mapping_id" in sent:
             kept = usable_mapping_get(actor=actor, mapping_id=sent["mapping_id"])
             mapping = mapping_from_json(kept.mapping)
-        upload = upload_import(
-            member=actor,
-            content=sent["text"].encode() if file is None else file.read(),
-            file_name=sent["file_name"] if file is None else file.name,
-            time_zone=time_zone_of(actor=actor),
-            now=timezone.now(),
-            inline_rows=settings.INLINE_ROWS,
-            mapping=mapping,
-        )
-        report = upload_report(actor=actor, upload_id=upload.pk, now=timezone.now())
-        status = ACCEPTED_BEFORE if upload.is_repeat else CREATED
-        return Reply(UploadAnswer(upload.is_repeat, report), status)
+        try:
+            upload = upload_import(
+                member=actor,
+                content=content,
+                file_name=file_name,
+                time_zone=zone,
+                now=timezone.now(),
+                inline_rows=settings.INLINE_ROWS,
+                mapping=mapping,
+            )
+        except UploadRejectedError as error:
+            if mapping is None and must_wait(actor=actor, content=content, time_zone=zone):
+                raise _led_on(error) from error
+            raise
+        return upload_answer(actor, upload)
 
 
 class Upload(ApiView):
@@ -220,15 +262,6 @@ class Mending(ApiView):
             raise UploadRejectedError([mended.problem])
         assert mended.solve is not None
         return MendAnswer(mended.solve.pk, upload_id, mended.is_doubled)
-
-
-class Mappings(ApiView):
-    """Mappings of columns."""
-
-    @answers(KeptLine, is_list=True)
-    def get(self, request: Request) -> tuple[KeptLine, ...]:
-        """The mappings under which the actor may send files in other formats."""
-        return kept_lines(actor=actor_of(request))
 
 
 class Jobs(ApiView):

@@ -29,12 +29,13 @@ from logs.selectors.mappings import (
     draft_list,
     kept_mapping_list,
     may_change,
+    usable_mapping_get,
 )
 from logs.services.labels import Labelled, label_rows
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
-    from logs.models import UploadDraft
+    from logs.models import KeptMapping, UploadDraft
 
 N_PREVIEW = 10
 N_ABOVE = 5
@@ -247,16 +248,27 @@ def waiting_files(*, actor: "User", now: datetime) -> tuple[WaitingFile, ...]:
 def kept_lines(*, actor: "User") -> tuple[KeptLine, ...]:
     """The kept mappings that the actor may use."""
     zone = time_zone_of(actor=actor)
-    return tuple(
-        KeptLine(
-            id=kept.pk,
-            name=kept.name,
-            whose="you alone" if kept.club is None else kept.club.name,
-            words=mapping_words(mapping_from_json(kept.mapping)),
-            changed=moment(kept.changed_at, zone),
-            may_change=may_change(actor=actor, kept=kept),
-        )
-        for kept in kept_mapping_list(actor=actor)
+    return tuple(_kept_line(actor, kept, zone) for kept in kept_mapping_list(actor=actor))
+
+
+def kept_line(*, actor: "User", mapping_id: int) -> KeptLine:
+    """One of the kept mappings that the actor may use.
+
+    Raises:
+        NotFoundError: There is none, or it is not theirs to use.
+    """
+    kept = usable_mapping_get(actor=actor, mapping_id=mapping_id)
+    return _kept_line(actor, kept, time_zone_of(actor=actor))
+
+
+def _kept_line(actor: "User", kept: "KeptMapping", zone: ZoneInfo) -> KeptLine:
+    return KeptLine(
+        id=kept.pk,
+        name=kept.name,
+        whose="you alone" if kept.club is None else kept.club.name,
+        words=mapping_words(mapping_from_json(kept.mapping)),
+        changed=moment(kept.changed_at, zone),
+        may_change=may_change(actor=actor, kept=kept),
     )
 
 

@@ -5,11 +5,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from logs.errors import ConflictError
-from logs.intake.guess import Guess, answer_guess, guess_mapping
+from logs.errors import ConflictError, RowProblem, UploadRejectedError
+from logs.intake.guess import Guess, answer_guess, guess_mapping, open_questions
 from logs.intake.mapping import (
     ColumnMapping,
     Role,
@@ -17,11 +18,20 @@ from logs.intake.mapping import (
     mapping_from_json,
     mapping_to_json,
 )
+from logs.intake.recognise import needs_mapping
 from logs.intake.sample import sample_of, take_sample
-from logs.models import KeptMapping, UploadDraft
-from logs.selectors.mappings import DRAFT_LIFE, draft_get, draft_list, kept_mapping_for
+from logs.models import KeptMapping, Upload, UploadDraft
+from logs.selectors.mappings import (
+    DRAFT_LIFE,
+    draft_get,
+    draft_list,
+    kept_mapping_for,
+    upload_of_content,
+)
 from logs.services.file_names import plain_name
 from logs.services.locks import lock_log
+from logs.services.mappings import mapping_keep
+from logs.services.uploads import upload_import
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -66,6 +76,12 @@ def draft_add(*, actor: "User", content: bytes, file_name: str, now: datetime) -
         kept_name=kept.name if kept and fitted else "",
         made_at=now,
     )
+
+
+def must_wait(*, actor: "User", content: bytes, time_zone: ZoneInfo) -> bool:
+    """Whether a file is a table of another shape, which the actor has not sent before."""
+    is_known = upload_of_content(actor=actor, content=content) is not None
+    return not is_known and needs_mapping(content, time_zone)
 
 
 def fit_kept(kept: KeptMapping, guess: Guess) -> ColumnMapping | None:
@@ -134,6 +150,61 @@ def draft_guess(*, actor: "User", draft_id: int, now: datetime, **fixed: Any) ->
     draft.kept_name = ""
     draft.save(update_fields=["mapping", "reasons", "kept_name"])
     return draft
+
+
+def draft_keep(*, actor: "User", draft_id: int, name: str, slug: str, now: datetime) -> KeptMapping:
+    """Keep the mapping of a file that waits under a name.
+
+    Args:
+        actor: Whose file it is.
+        draft_id: Which file.
+        name: What the mapping is called.
+        slug: The club that may use it; empty for the actor alone.
+        now: When.
+
+    Raises:
+        NotFoundError: No such file of the actor's waits, or the actor is not in the club.
+        UploadRejectedError: Something must still be said of how it is read.
+        ConflictError: The name stands for somebody else's, or as many are kept as can be.
+        ValidationError: The name is empty or too long.
+    """
+    mapping = _settled(draft_get(actor=actor, draft_id=draft_id, now=now))
+    return mapping_keep(actor=actor, mapping=mapping, name=name, slug=slug, now=now)
+
+
+def draft_import(
+    *, actor: "User", draft_id: int, time_zone: ZoneInfo, now: datetime, inline_rows: int
+) -> Upload:
+    """Take in a file that waits, as `upload_import` does; then it waits no more.
+
+    Raises:
+        NotFoundError: No such file of the actor's waits.
+        UploadRejectedError: Something must still be said of how it is read, or no row of it can be
+            read; it waits on.
+    """
+    draft = draft_get(actor=actor, draft_id=draft_id, now=now)
+    upload = upload_import(
+        member=actor,
+        content=bytes(draft.content),
+        file_name=draft.file_name,
+        time_zone=time_zone,
+        now=now,
+        inline_rows=inline_rows,
+        mapping=_settled(draft),
+    )
+    draft.delete()
+    return upload
+
+
+def _settled(draft: UploadDraft) -> ColumnMapping:
+    """The mapping of a file that waits, once it leaves nothing open."""
+    mapping = mapping_from_json(draft.mapping)
+    asked = open_questions(mapping, sample_of(bytes(draft.content), mapping))
+    if asked:
+        raise UploadRejectedError(
+            [RowProblem(0, "mapping_open", field, words, "") for field, words in asked.items()]
+        )
+    return mapping
 
 
 @transaction.atomic

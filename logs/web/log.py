@@ -8,14 +8,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from logs.errors import ConflictError, UploadRejectedError
-from logs.intake.recognise import needs_mapping
 from logs.reports.log import log_report
 from logs.reports.mapping import waiting_files
 from logs.reports.people import time_zone_of
 from logs.reports.uploads import set_aside_file, upload_of_row, upload_report
 from logs.reports.words import reading
-from logs.selectors.mappings import upload_of_content
-from logs.services.drafts import draft_add
+from logs.services.drafts import draft_add, must_wait
 from logs.services.set_aside import Mended, set_aside_mend
 from logs.services.uploads import upload_import
 from logs.web.forms import LogForm
@@ -60,9 +58,8 @@ def upload_add(request: HttpRequest) -> HttpResponse:
         return _log_page(request, form, UNPROCESSABLE)
     actor, now = actor_of(request), timezone.now()
     zone = time_zone_of(actor=actor)
-    is_known = upload_of_content(actor=actor, content=form.content) is not None
     try:
-        if not is_known and needs_mapping(form.content, zone):
+        if must_wait(actor=actor, content=form.content, time_zone=zone):
             draft = draft_add(actor=actor, content=form.content, file_name=form.file_name, now=now)
             return redirect("logs:mapping", draft_id=draft.pk)
         upload = upload_import(

@@ -11,10 +11,14 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from logs.errors import ConflictError, UploadRejectedError
 from logs.reports.mapping import MappingReport, kept_lines, mapping_report
 from logs.reports.people import time_zone_of
-from logs.selectors.mappings import draft_get
-from logs.services.drafts import draft_answer, draft_discard, draft_guess
-from logs.services.mappings import mapping_forget, mapping_keep, mapping_rename
-from logs.services.uploads import upload_import
+from logs.services.drafts import (
+    draft_answer,
+    draft_discard,
+    draft_guess,
+    draft_import,
+    draft_keep,
+)
+from logs.services.mappings import mapping_forget, mapping_rename
 from logs.web.forms_mapping import ALONE, MappingForm
 from logs.web.pages import actor_of
 from logs.web.refusals import answers_refusals
@@ -76,21 +80,17 @@ def _said(request: HttpRequest, report: MappingReport, form: MappingForm) -> Htt
 
 def _add(request: HttpRequest, report: MappingReport, form: MappingForm) -> HttpResponse:
     actor, now = actor_of(request), timezone.now()
-    draft = draft_get(actor=actor, draft_id=report.draft_id, now=now)
     name, keep_for = form.cleaned_data["name"], form.cleaned_data["keep_for"]
     if name:
         slug = "" if keep_for == ALONE else keep_for
-        mapping_keep(actor=actor, mapping=report.mapping, name=name, slug=slug, now=now)
-    upload = upload_import(
-        member=actor,
-        content=bytes(draft.content),
-        file_name=draft.file_name,
+        draft_keep(actor=actor, draft_id=report.draft_id, name=name, slug=slug, now=now)
+    upload = draft_import(
+        actor=actor,
+        draft_id=report.draft_id,
         time_zone=time_zone_of(actor=actor),
         now=now,
         inline_rows=settings.INLINE_ROWS,
-        mapping=report.mapping,
     )
-    draft_discard(actor=actor, draft_id=draft.pk, now=now)
     if name:
         messages.success(request, f"“{name}” is kept: the next file of this shape will use it.")
     return redirect("logs:upload", upload_id=upload.pk)

@@ -4,6 +4,7 @@ The grids are those of the pages: ``in`` is 401 here, and a redirect that change
 """
 
 from tests.logs.web import access_homework as homework
+from tests.logs.web import access_mapping as mapping
 from tests.logs.web import access_progress as progress
 from tests.logs.web import access_rules as rules
 from tests.logs.web import access_teaching as teaching
@@ -12,6 +13,7 @@ from tests.logs.web.access_table import Route
 from tests.logs.web.access_world import Person, World
 
 A_LOG = {"text": "scramble,time\nR,1.2\n"}
+A_TABLE = {"text": "mixed;took\nR U F';12,34\n"}
 A_SOLVE = {"scramble": "R U", "time": 2.5}
 A_ROW = {"text": "2026-03-01T13:00:00Z,R U,1.23,,U' R',,"}
 
@@ -29,6 +31,11 @@ def a_lesson(world: World, person: Person | None) -> dict[str, object]:
     planned = homework.a_lesson(world, person)
     del planned["case"]
     return planned | {"cases": [{"case": "oll-27"}]}
+
+
+def a_mapping(world: World, person: Person | None) -> dict[str, object]:
+    """What keeps the mapping of the sender's waiting file for them alone."""
+    return {"draft_id": world.things[f"draft-{person.key}"] if person else 0, "name": "Mine"}
 
 
 def joining(world: World, person: Person | None) -> dict[str, object]:
@@ -64,7 +71,14 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:sent-file", "upload", GET=rules.OWN),
     Route("logs:api:set-aside", "upload", GET=rules.OWN),
     Route("logs:api:mend", "row", POST=rules.OWN, sends=A_ROW, ok=200),
-    Route("logs:api:mappings", GET=rules.OPEN),
+    Route("logs:api:drafts", GET=rules.OPEN, POST=rules.OPEN, sends=A_TABLE, ok=201),
+    Route("logs:api:draft", "draft", GET=rules.OWN, DELETE=rules.OWN),
+    Route("logs:api:draft-cut", "draft", POST=rules.OWN, sends={"separator": ","}, ok=200),
+    Route("logs:api:draft-answers", "draft", POST=rules.OWN, sends={"time_unit": "s"}, ok=200),
+    Route("logs:api:draft-add", "draft", POST=rules.OWN, ok=201),
+    Route("logs:api:mappings", GET=rules.OPEN, POST=rules.OPEN, sends=a_mapping, ok=201),
+    Route("logs:api:mapping", "kept_mapping", DELETE=mapping.CHANGING),
+    Route("logs:api:mapping-name", "kept_mapping", POST=mapping.CHANGING, sends=mapping.A_NAME, ok=200),
     Route("logs:api:jobs", GET=rules.OPEN),
     Route("logs:api:job", "job", GET=rules.OWN),
     Route("logs:api:job-cancel", "job", POST=stopped(rules.OWN)),

@@ -52,6 +52,8 @@ def things(world: World, role: str) -> dict[str, object]:
         "invitation_id": world.invitations["first"],
         "override_id": world.things["word-shown"],
         "code": world.code,
+        "draft_id": world.things[f"draft-{role}"],
+        "mapping_id": world.things[f"mapping-{role}"],
         "mark_id": world.things[f"mark-{role}"],
     }
 

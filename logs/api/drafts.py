@@ -1,0 +1,239 @@
+"""Files that wait until their member has said how they are to be read."""
+
+from collections.abc import Iterable, Sequence
+from enum import StrEnum
+from typing import Any
+
+from django.conf import settings
+from django.utils import timezone
+from rest_framework import serializers
+from rest_framework.parsers import BaseParser, MultiPartParser
+from rest_framework.request import Request
+
+from cubecore.rows import Penalty
+from logs.api.authentication import actor_of
+from logs.api.uploads import (
+    ACCEPTED_BEFORE,
+    CREATED,
+    FORM_OVERHEAD_BYTES,
+    SentTable,
+    SentTableText,
+    UploadAnswer,
+    content_of,
+    upload_answer,
+)
+from logs.api.views import UPLOAD, ApiView, PlainJSONParser, Reply, answers
+from logs.errors import ConflictError
+from logs.intake.mapping import (
+    DECIMAL_MARKS,
+    ENCODINGS,
+    MAX_BEFORE,
+    MAX_COLUMNS,
+    MAX_WORDS,
+    SEPARATORS,
+    TURN_SEPARATORS,
+    DateOrder,
+    Role,
+    TurnTimes,
+    Unit,
+    meanings,
+)
+from logs.intake.parsed import MAX_BYTES
+from logs.reports.mapping import MappingReport, WaitingFile, mapping_report, waiting_files
+from logs.reports.people import time_zone_of
+from logs.services.drafts import (
+    draft_add,
+    draft_answer,
+    draft_discard,
+    draft_guess,
+    draft_import,
+    must_wait,
+)
+
+EMPTY = 204
+Sent = serializers.Serializer[Any]
+Values = dict[str, Any]
+UNITS = [unit.value for unit in Unit]
+"""One set of choices under one name in the schema (``ENUM_NAME_OVERRIDES``)."""
+
+
+def _one_of(values: Iterable[str], words: str) -> serializers.ChoiceField:
+    return serializers.ChoiceField(
+        [str(value) for value in values], required=False, help_text=words
+    )
+
+
+class SentCut(Sent):
+    """How a file is cut into cells; what is left out is guessed."""
+
+    encoding = _one_of(ENCODINGS, "What its letters are written in.")
+    separator = _one_of(SEPARATORS, "Between two cells: comma, semicolon, tab or bar.")
+    n_before = serializers.IntegerField(
+        required=False, min_value=0, max_value=MAX_BEFORE, help_text="Rows above the names."
+    )
+    has_header = serializers.BooleanField(
+        required=False, help_text="Whether the first row names the columns."
+    )
+
+
+class SentMeaning(Sent):
+    """A word of the penalty column and what it means."""
+
+    word = serializers.CharField(max_length=500)
+    means = serializers.ChoiceField([str(one) for one in Penalty], help_text="Nothing: none.")
+
+
+class SentAnswers(Sent):
+    """How a file is to be read; what is left out stays as it is."""
+
+    roles = serializers.ListField(
+        child=serializers.ChoiceField([role.value for role in Role], allow_null=True),
+        required=False,
+        max_length=MAX_COLUMNS,
+        help_text="What each column holds, in their order; null for one that is not read.",
+    )
+    time_unit = _one_of(UNITS, "What the times count; s may have minutes before a colon.")
+    decimal_mark = _one_of(DECIMAL_MARKS, "What decimals begin with.")
+    date_order = _one_of(DateOrder, "How dates are written.")
+    penalties = serializers.ListField(
+        child=SentMeaning(),
+        required=False,
+        max_length=MAX_WORDS,
+        help_text="What words of the penalty column mean.",
+    )
+    is_plus_two_in_time = serializers.BooleanField(
+        required=False, help_text="Whether the two seconds of a +2 are in the time already."
+    )
+    turn_times = _one_of(TurnTimes, "Ends of turns from the start, or the gaps before them.")
+    turn_unit = _one_of(UNITS, "What turn times count.")
+    turn_separator = _one_of(TURN_SEPARATORS, "What stands between two turn times.")
+
+
+KINDS: dict[str, type[StrEnum]] = {
+    "time_unit": Unit,
+    "date_order": DateOrder,
+    "turn_times": TurnTimes,
+    "turn_unit": Unit,
+}
+"""Of what kind the mapping's fields are that are more than text."""
+
+
+class Drafts(ApiView):
+    """The actor's files that wait."""
+
+    parser_classes: Sequence[type[BaseParser]] = (PlainJSONParser, MultiPartParser)
+    max_body_bytes = MAX_BYTES + FORM_OVERHEAD_BYTES
+
+    @answers(WaitingFile, is_list=True)
+    def get(self, request: Request) -> tuple[WaitingFile, ...]:
+        """The actor's files that wait to be told how to be read, the oldest first."""
+        return waiting_files(actor=actor_of(request), now=timezone.now())
+
+    @answers(
+        MappingReport,
+        scope=UPLOAD,
+        body={"multipart/form-data": SentTable, "application/json": SentTableText},
+        status=CREATED,
+        also=ACCEPTED_BEFORE,
+    )
+    def post(self, request: Request, sent: Values) -> Reply:
+        """Send a table in none of our formats; it waits, with a guess at how it is to be read."""
+        actor, now = actor_of(request), timezone.now()
+        content, file_name = content_of(sent)
+        if not must_wait(actor=actor, content=content, time_zone=time_zone_of(actor=actor)):
+            raise ConflictError(
+                "This file need not wait: send it to /api/v1/uploads,"
+                " which takes it in or says what is wrong with it."
+            )
+        draft = draft_add(actor=actor, content=content, file_name=file_name, now=now)
+        report = mapping_report(actor=actor, draft_id=draft.pk, now=now)
+        return Reply(report, CREATED if draft.made_at == now else ACCEPTED_BEFORE)
+
+
+class Draft(ApiView):
+    """One file that waits."""
+
+    @answers(MappingReport)
+    def get(self, request: Request, draft_id: int) -> MappingReport:
+        """How a file would be read and why, what must still be said, and its first solves."""
+        return mapping_report(actor=actor_of(request), draft_id=draft_id, now=timezone.now())
+
+    @answers(None, scope=UPLOAD, status=EMPTY)
+    def delete(self, request: Request, draft_id: int) -> None:
+        """Forget a file that waits; nothing of it is added."""
+        draft_discard(actor=actor_of(request), draft_id=draft_id, now=timezone.now())
+
+
+class DraftCut(ApiView):
+    """A file that waits, cut into cells."""
+
+    @answers(MappingReport, scope=UPLOAD, body=SentCut)
+    def post(self, request: Request, draft_id: int, sent: Values) -> MappingReport:
+        """Cut a file into cells anew; how it is to be read is guessed anew with that."""
+        actor, now = actor_of(request), timezone.now()
+        draft_guess(actor=actor, draft_id=draft_id, now=now, **sent)
+        return mapping_report(actor=actor, draft_id=draft_id, now=now)
+
+
+class DraftAnswers(ApiView):
+    """What was said about a file that waits."""
+
+    @answers(MappingReport, scope=UPLOAD, body=SentAnswers)
+    def post(self, request: Request, draft_id: int, sent: Values) -> MappingReport:
+        """Say which column is what and how it is written; the answer shows what comes out.
+
+        Of a column that holds something else now, what is left out is guessed.
+        """
+        actor, now = actor_of(request), timezone.now()
+        report = mapping_report(actor=actor, draft_id=draft_id, now=now)
+        roles = _roles(sent.pop("roles", None), report)
+        if roles != report.mapping.roles:
+            # On its own first: forms are taken for columns that have not changed alone.
+            draft_answer(actor=actor, draft_id=draft_id, roles=roles, answers={}, now=now)
+            report = mapping_report(actor=actor, draft_id=draft_id, now=now)
+        said = _forms(sent, report)
+        draft_answer(actor=actor, draft_id=draft_id, roles=roles, answers=said, now=now)
+        return mapping_report(actor=actor, draft_id=draft_id, now=now)
+
+
+class DraftAdding(ApiView):
+    """A file that waits, added."""
+
+    @answers(UploadAnswer, scope=UPLOAD, body=None, status=CREATED, also=ACCEPTED_BEFORE)
+    def post(self, request: Request, draft_id: int) -> Reply:
+        """Add a log as it was said to be read; it waits no more."""
+        actor = actor_of(request)
+        upload = draft_import(
+            actor=actor,
+            draft_id=draft_id,
+            time_zone=time_zone_of(actor=actor),
+            now=timezone.now(),
+            inline_rows=settings.INLINE_ROWS,
+        )
+        return upload_answer(actor, upload)
+
+
+def _roles(said: Sequence[str | None] | None, report: MappingReport) -> tuple[Role | None, ...]:
+    """What each column holds.
+
+    Raises:
+        ValidationError: The file has another number of columns.
+    """
+    if said is None:
+        return report.mapping.roles
+    n_columns = len(report.columns)
+    if len(said) != n_columns:
+        words = f"The file has {n_columns} columns; name {n_columns}, null for one not read."
+        raise serializers.ValidationError({"roles": words})
+    return tuple(None if role is None else Role(role) for role in said)
+
+
+def _forms(sent: Values, report: MappingReport) -> Values:
+    """The mapping's other fields as far as they were sent."""
+    said: Values = {
+        field: KINDS[field](value) if field in KINDS else value for field, value in sent.items()
+    }
+    if "penalties" in said:
+        new = [(one["word"], Penalty(one["means"])) for one in said["penalties"]]
+        said["penalties"] = meanings(reversed(new), report.mapping.penalties)
+    return said
