@@ -10,7 +10,7 @@ from rest_framework.request import Request
 
 from cubecore.turns import Face
 from logs.api.authentication import actor_of
-from logs.api.queries import choice
+from logs.api.queries import choice, pool_choice
 from logs.api.views import MANAGE, ApiView, answers
 from logs.reports.case_facts import cases_by_code
 from logs.reports.drills import (
@@ -25,7 +25,6 @@ from logs.reports.drills import (
     drill_text,
     settled,
 )
-from logs.reports.practice_pools import HOMEWORK, standing_pools
 from logs.selectors.practice_cap import HIGHEST_CAP
 from logs.services.practice_cap import practice_cap_change
 
@@ -86,10 +85,8 @@ class DrillsQuery(serializers.Serializer[Any]):
         max_length=len(cases_by_code()),
         help_text="Cases such as oll-27.",
     )
-    what = choice(
-        ["", HOMEWORK, *(pool.code for pool in standing_pools()), *cases_by_code()],
-        "",
-        "Where no case is named: homework, a set or family, or a case and what looks like it.",
+    what = pool_choice(
+        "Where no case is named: homework, a set or family, or a case and what looks like it."
     )
     mix = serializers.BooleanField(
         default=False, help_text="Whether what looks like the named cases is dealt in too."

@@ -9,8 +9,10 @@ from cubecore.cases import Stage
 from cubecore.replay import Kind
 from logs.analytics.cases import CaseOrder
 from logs.analytics.standing import Standing
+from logs.reports.case_facts import cases_by_code
 from logs.reports.case_pages import all_case_titles
 from logs.reports.compare import MOST, Part
+from logs.reports.practice_pools import HOMEWORK, standing_pools
 from logs.reports.standing_grid import families_of
 
 Query = serializers.Serializer[Any]
@@ -20,6 +22,12 @@ MAX_PAGE = 1_000_000
 def choice(values: Iterable[str], default: str, words: str) -> serializers.ChoiceField:
     """One of ``values``, ``default`` when not asked for."""
     return serializers.ChoiceField([str(one) for one in values], default=default, help_text=words)
+
+
+def pool_choice(words: str) -> serializers.ChoiceField:
+    """What to practise or to drill: homework, a set or family, or a case."""
+    pools = (pool.code for pool in standing_pools())
+    return choice(["", HOMEWORK, *pools, *cases_by_code()], "", words)
 
 
 class PageQuery(Query):

@@ -156,6 +156,15 @@ def practice_question(
     )
 
 
+def answered_report(*, actor: "User", answer_id: int) -> Answered:
+    """What one of the actor's answers was.
+
+    Raises:
+        NotFoundError: There is none.
+    """
+    return _answered(actor, answer_get(actor=actor, answer_id=answer_id))
+
+
 def _hold(actor: "User", case: CaseId) -> int:
     known = book_of_member(member=actor).algorithms(case)
     return known[0].angle % CASES[case].n_angles if known else 0

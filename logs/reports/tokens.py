@@ -17,7 +17,11 @@ SCOPES = (
         "Read",
         "What you may read: your log, all that is kept about you, and logs that others show you.",
     ),
-    ("upload", "Upload", "Add logs and single solves to yours, and mend rows set aside."),
+    (
+        "upload",
+        "Upload",
+        "Add logs and single solves to yours, mend rows set aside, and answer in practice.",
+    ),
     (
         "manage",
         "Manage",

@@ -9,7 +9,7 @@ from tests.logs.web import access_progress as progress
 from tests.logs.web import access_rules as rules
 from tests.logs.web import access_teaching as teaching
 from tests.logs.web.access_rules import Grid
-from tests.logs.web.access_table import Route
+from tests.logs.web.access_table import Route, an_answer
 from tests.logs.web.access_world import Person, World
 
 A_LOG = {"text": "scramble,time\nR,1.2\n"}
@@ -139,6 +139,9 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:research-export", "club", GET=unchanged(rules.TOO_FEW)),
     Route("logs:api:research-word", "club", POST=rules.IN_CLUB, sends={"is_in": True}, ok=200, event="research"),
     Route("logs:api:drills", GET=rules.OPEN, query="?case=oll-27&n=1&seed=7"),
+    Route("logs:api:practice", GET=rules.OPEN),
+    Route("logs:api:practice-question", GET=rules.OPEN, query="?what=oll-27&task=hold"),
+    Route("logs:api:practice-answers", POST=rules.OPEN, sends=an_answer, ok=201),
     Route("logs:api:practice-cap", "club", POST=rules.COACHES, sends={"practice_cap": 12}, ok=200),
     # A coach's desk
     Route("logs:api:club-homework", "club", GET=rules.COACHES, POST=rules.COACHES, sends=a_homework, ok=201, looks="homework"),

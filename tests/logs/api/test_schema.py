@@ -22,6 +22,7 @@ from schemathesis.specs.openapi.checks import (
 )
 
 from logs.api.guide import made_schema
+from tests.logs.web.access_table import an_answer
 from tests.logs.web.access_world import World
 
 CHECKS = [
@@ -54,6 +55,7 @@ def things(world: World, role: str) -> dict[str, object]:
         "code": world.code,
         "draft_id": world.things[f"draft-{role}"],
         "mapping_id": world.things[f"mapping-{role}"],
+        **an_answer(world, person),
         "mark_id": world.things[f"mark-{role}"],
     }
 

@@ -72,7 +72,7 @@ def _erasing(world: World, person: Person | None) -> Sent:
     return {"typed": person.user.username if person else "", "password": PASSWORD}
 
 
-def _an_answer(world: World, person: Person | None) -> Sent:
+def an_answer(world: World, person: Person | None) -> Sent:
     if person is None:
         return {}
     case = CaseId(Stage.OLL, 27)
@@ -190,7 +190,7 @@ ROUTES: tuple[Route, ...] = (
     # Practice
     Route("logs:practice", GET=rules.OPEN),
     Route("logs:practice-question", GET=rules.OPEN, query="?what=oll-27&task=hold"),
-    Route("logs:practice-answer", POST=rules.OPEN, sends=_an_answer),
+    Route("logs:practice-answer", POST=rules.OPEN, sends=an_answer),
     # Privacy
     Route("logs:privacy", GET=rules.OPEN),
     Route("logs:what-we-keep", GET=rules.PUBLIC),
