@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from logs.models import KeptMapping, Membership, Role, Solve, Upload, UploadDraft
-from tests.browser.test_pages import narrow, violations
+from tests.browser.looked_over import look_over, violations
 from tests.conftest import SignIn
 from tests.factories import make_club, make_membership, make_row
 
@@ -154,24 +154,17 @@ def test_it_works_without_script(
     context.close()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_step_is_accessible_and_fits(
-    page: Page, sign_in: SignIn, member: Membership, tmp_path: Path, scheme
+    page: Page, sign_in: SignIn, member: Membership, tmp_path: Path
 ):
     sign_in(page, member.user)
-    page.emulate_media(color_scheme=scheme)
     send(page, tmp_path / "april.csv", notebook())
     page.get_by_label("the day first: 4/3/2026 is 4 March").check()
     page.get_by_label("Column 5, “Straff”").select_option("penalty")
     press(page, "Show what comes out")
     page.wait_for_url("**/waiting/*/#preview")
     page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
-    assert violations(page) == []
-    shot(page, f"wide-{scheme}")
-    narrow(page)
-    assert violations(page) == []
-    page.set_viewport_size({"width": 360, "height": 800})
-    shot(page, f"narrow-{scheme}")
+    look_over(page)
     page.set_viewport_size({"width": 1280, "height": 900})
     page.get_by_label("“for sent” means").select_option("+2")
     page.get_by_label("no, they come on top").check()
@@ -179,8 +172,6 @@ def test_the_step_is_accessible_and_fits(
     press(page, "Add this log")
     page.wait_for_url("**/uploads/*/")
     page.goto("/mappings/")
-    assert violations(page) == []
-    shot(page, f"kept-{scheme}")
-    narrow(page)
+    look_over(page)
     page.goto("/")
     assert violations(page) == []
