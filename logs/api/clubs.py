@@ -44,7 +44,7 @@ class Clubs(ApiView):
 
     @answers(ClubLine, is_list=True)
     def get(self, request: Request) -> tuple[ClubLine, ...]:
-        """The clubs that the actor is in."""
+        """The clubs that you are in."""
         return clubs_report(actor=actor_of(request))
 
 
@@ -140,7 +140,7 @@ class OwnHomeworks(ApiView):
 
     @answers(OwnHomework)
     def get(self, request: Request) -> OwnHomework:
-        """What is asked of the actor, and how far they are."""
+        """What is asked of you, and how far you are."""
         return own_homework(actor=actor_of(request), now=timezone.now())
 
 
@@ -238,5 +238,5 @@ class Privacy(ApiView):
 
     @answers(PrivacyReport)
     def get(self, request: Request) -> PrivacyReport:
-        """Who sees the actor's log, who looked, what was changed, what they sent."""
+        """Who sees your log, who looked, what was changed, what you sent."""
         return privacy_report(actor=actor_of(request))

@@ -35,7 +35,7 @@ class SentFile(ApiView):
 
     @answers(None, file=tuple(KINDS.values()))
     def get(self, request: Request, upload_id: int) -> HttpResponse:
-        """One of the actor's files, byte for byte as it was sent."""
+        """One of your files, byte for byte as it was sent."""
         return _file(file_as_sent(actor=actor_of(request), upload_id=upload_id))
 
 

@@ -126,7 +126,7 @@ class Drafts(ApiView):
 
     @answers(WaitingFile, is_list=True)
     def get(self, request: Request) -> tuple[WaitingFile, ...]:
-        """The actor's files that wait to be told how to be read, the oldest first."""
+        """Your files that wait to be told how to be read, the oldest first."""
         return waiting_files(actor=actor_of(request), now=timezone.now())
 
     @answers(

@@ -116,7 +116,7 @@ class Cases(ApiView):
 
     @answers(CasesReport)
     def get(self, request: Request) -> CasesReport:
-        """All cases, with how often the actor met each in solves."""
+        """All cases, with how often you met each in solves."""
         return cases_report(actor=actor_of(request))
 
 
@@ -125,7 +125,7 @@ class Case(ApiView):
 
     @answers(CaseReport, query=AngleQuery)
     def get(self, request: Request, stage: str, number: str, query: dict[str, Any]) -> CaseReport:
-        """One case: how to tell it, its algorithms, and the actor's sightings of it."""
+        """One case: how to tell it, its algorithms, and your sightings of it."""
         return case_report(
             actor=actor_of(request),
             stage=stage,
@@ -140,5 +140,5 @@ class Members(ApiView):
 
     @answers(MembersReport)
     def get(self, request: Request) -> MembersReport:
-        """The members whose logs the actor may read, by club."""
+        """The members whose logs you may read, by club."""
         return members_report(actor=actor_of(request))

@@ -70,13 +70,13 @@ def _reason() -> serializers.CharField:
 
 
 class SentVisibility(Sent):
-    """Who sees the actor's log in a club from now on."""
+    """Who sees your log in a club from now on."""
 
     visibility = choice([value for value, _, _ in VISIBILITIES], "only_me", "Who sees the log.")
 
 
 class SentName(Sent):
-    """The name that a club knows the actor by."""
+    """The name that a club knows you by."""
 
     display_name = serializers.CharField(max_length=60)
 
@@ -169,7 +169,7 @@ class Visibility(ApiView):
 
     @answers(ClubLine, scope=MANAGE, body=SentVisibility)
     def post(self, request: Request, slug: str, sent: Values) -> ClubLine:
-        """Have the actor's log in this club be seen by those chosen, from now on."""
+        """Have your log in this club be seen by those chosen, from now on."""
         actor, now = actor_of(request), timezone.now()
         visibility_change(actor=actor, slug=slug, **sent, now=now, origin=origin_of(request))
         return club_line(actor=actor, slug=slug)
@@ -180,7 +180,7 @@ class DisplayName(ApiView):
 
     @answers(ClubLine, scope=MANAGE, body=SentName)
     def post(self, request: Request, slug: str, sent: Values) -> ClubLine:
-        """Change the name that the club knows the actor by."""
+        """Change the name that the club knows you by."""
         actor, now = actor_of(request), timezone.now()
         display_name_change(actor=actor, slug=slug, **sent, now=now, origin=origin_of(request))
         return club_line(actor=actor, slug=slug)

@@ -38,7 +38,7 @@ class Mappings(ApiView):
 
     @answers(KeptLine, is_list=True)
     def get(self, request: Request) -> tuple[KeptLine, ...]:
-        """The mappings under which the actor may send files in other formats."""
+        """The mappings under which you may send files in other formats."""
         return kept_lines(actor=actor_of(request))
 
     @answers(KeptLine, scope=MANAGE, body=SentMapping, status=CREATED)

@@ -27,7 +27,7 @@ class Marks(ApiView):
 
     @answers(Made, scope=MANAGE, body=SentMark, status=CREATED)
     def post(self, request: Request, sent: dict[str, Any]) -> Made:
-        """Mark a day on the axis of the actor's times; the same mark again is the same."""
+        """Mark a day on the axis of your times; the same mark again is the same."""
         actor = actor_of(request)
         today = today_of(actor=actor, now=timezone.now())
         return Made(time_mark_add(actor=actor, **sent, today=today).pk)
@@ -38,5 +38,5 @@ class Mark(ApiView):
 
     @answers(None, scope=MANAGE, status=EMPTY)
     def delete(self, request: Request, mark_id: int) -> None:
-        """Remove a mark of the actor's own."""
+        """Remove a mark of your own."""
         time_mark_remove(actor=actor_of(request), mark_id=mark_id)

@@ -1,5 +1,6 @@
 """The schema as the guide's page reads it."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -39,6 +40,11 @@ class Operation:
     bodies: tuple[Body, ...]
     answer: str
     fields: tuple[Named, ...]
+
+    @property
+    def gist(self) -> str:
+        """Its words up to the first stop, for a line of a list."""
+        return re.split(r"[.;:]", self.words, maxsplit=1)[0]
 
 
 def operations(schema: Schema) -> tuple[Operation, ...]:

@@ -21,13 +21,13 @@ TOO_FEW = 409
 
 @dataclass(frozen=True, slots=True)
 class OwnWord:
-    """Whether the actor's sightings go into the club's research exports."""
+    """Whether your sightings go into the club's research exports."""
 
     is_in: bool
 
 
 class SentWordOnResearch(serializers.Serializer[Any]):
-    """The actor's word on research."""
+    """Your word on research."""
 
     is_in = serializers.BooleanField(help_text="Whether their sightings go into the exports.")
 
@@ -66,11 +66,11 @@ class ResearchExport(ApiView):
 
 
 class ResearchWord(ApiView):
-    """The actor's word on research."""
+    """Your word on research."""
 
     @answers(OwnWord, scope=MANAGE, body=SentWordOnResearch)
     def post(self, request: Request, slug: str, sent: dict[str, Any]) -> OwnWord:
-        """Have the actor's sightings go into the club's exports, or no longer.
+        """Have your sightings go into the club's exports, or no longer.
 
         Who is under age asks a parent or guardian first. It can be taken back at any time; files
         taken before that stay with who took them.

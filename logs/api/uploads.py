@@ -177,7 +177,7 @@ class Uploads(ApiView):
 
     @answers(UploadPage, query=PageQuery)
     def get(self, request: Request, query: dict[str, Any]) -> UploadPage:
-        """A page of the actor's uploads, newest first."""
+        """A page of your uploads, newest first."""
         return upload_page(actor=actor_of(request), page=query["page"])
 
     @answers(
@@ -269,7 +269,7 @@ class Jobs(ApiView):
 
     @answers(JobReport, is_list=True)
     def get(self, request: Request) -> list[JobReport]:
-        """The actor's jobs and those of clubs they coach, newest first."""
+        """Your jobs and those of clubs you coach, newest first."""
         return job_reports(actor=actor_of(request), now=timezone.now())
 
 
