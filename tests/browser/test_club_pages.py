@@ -47,9 +47,15 @@ def club() -> dict[str, Membership]:
     later = [
         make_row(LAST_PAIR, ANTISUNE, T_PERM, done_at=NOW + timedelta(hours=n)) for n in range(4)
     ]
-    # This week too, for the weeks; it is the 57th OLL, which no other test looks at.
-    lately = make_row(LAST_PAIR, CASES[CaseId(Stage.OLL, 57)].algorithms[0], done_at=timezone.now())
-    make_upload(able.user, [*make_rows(5), *later, lately])
+    # Enough times in two of the last weeks for a chart; the 57th OLL, at which no other test looks.
+    noon = timezone.now().replace(hour=12)
+    oll_57 = CASES[CaseId(Stage.OLL, 57)].algorithms[0]
+    lately = [
+        make_row(LAST_PAIR, oll_57, done_at=noon - timedelta(weeks=weeks, minutes=n), gap_ms=200)
+        for weeks in (1, 2)
+        for n in range(6)
+    ]
+    make_upload(able.user, [*make_rows(5), *later, *lately])
     make_upload(mistaken.user, [*make_rows(4, *MISTAKEN), *later])
     return {"coach": coach, "able": able, "mistaken": mistaken, "new": new}
 
@@ -64,6 +70,8 @@ def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, club, place:
     sign_in(page, club["mistaken" if place == "own" else "coach"].user)
     page.goto("/mistaken/" if place == "own" else address_of(club, place))
     page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    if "57" in place:
+        expect(page.locator(".chart .main-svg").first).to_be_visible()
     look_over(page)
 
 

@@ -46,6 +46,7 @@ COACHED = [
     "/clubs/{slug}/?stage=pll",
     "/clubs/{slug}/compare/?member={member}&member={coach}",
     "/clubs/{slug}/mistaken/",
+    "/clubs/{slug}/cases/oll/40/",
     "/members/{member}/progress/",
     "/members/{member}/mistaken/",
     "/members/{member}/next-up/",
