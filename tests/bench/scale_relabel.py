@@ -56,7 +56,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--server", default="postgres://root@127.0.0.1:5432")
     parser.add_argument("--solves", type=int, default=1_000_000)
-    parser.add_argument("--seconds", type=float, default=30, help="for each number of workers")
+    parser.add_argument("--seconds", type=float, default=20, help="for each number of workers")
     given = parser.parse_args()
     with tempfile.TemporaryDirectory() as data, database(given.server) as address:
         os.environ |= {
