@@ -64,7 +64,7 @@ def invitation_create(
     """
     club = coached_club_get(actor=actor, slug=slug)
     own = own_membership(actor=actor, club=club)
-    if role is Role.OWNER or (role is Role.COACH and own.role != Role.OWNER):
+    if role == Role.OWNER or (role == Role.COACH and own.role != Role.OWNER):  # a form sends text
         raise NotAllowedError("Only the owner of the club invites coaches.")
     return _create(club, actor, role, max_uses, days, now, origin)
 

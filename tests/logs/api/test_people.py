@@ -3,7 +3,7 @@
 import pytest
 from django.utils import timezone
 
-from logs.models import Club, Membership, Role, Throttle, Visibility
+from logs.models import Club, Invitation, Membership, Role, Throttle, Visibility
 from logs.services.invitations import invitation_create
 from logs.services.throttles import INVITATION
 from tests.factories import make_club, make_membership
@@ -45,6 +45,14 @@ def test_an_owner_makes_a_coach_and_hands_the_club_over(owner):
         other.pk: Role.OWNER,
     }
     assert refusal(client.post(f"{place(other)}/owner")) == (403, "not_allowed")
+
+
+def test_a_coach_s_program_invites_no_coach(owner):
+    coach = make_membership(owner.club, role=Role.COACH)
+    asked = f"/api/v1/clubs/{owner.club.slug}/invitations", {"role": "coach"}
+    assert refusal(post(program(coach.user, "manage"), *asked)) == (403, "not_allowed")
+    assert not Invitation.objects.exists()
+    assert post(program(owner.user, "manage"), *asked).status_code == 201
 
 
 def test_somebody_is_taken_out_of_a_club_and_the_owner_is_not(owner):

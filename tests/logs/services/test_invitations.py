@@ -99,12 +99,13 @@ def test_somebody_who_is_in_already_uses_nothing_up(coach: Membership):
     assert invitation.n_uses == 0
 
 
-def test_coaches_invite_members_and_only_the_owner_invites_coaches(coach: Membership):
+@pytest.mark.parametrize("kind", [Role, str])  # a form and a program send text
+def test_coaches_invite_members_and_only_the_owner_invites_coaches(coach: Membership, kind):
     owner = make_membership(coach.club, role=Role.OWNER)
     with pytest.raises(NotAllowedError, match=r"^Only the owner of the club invites coaches\.$"):
-        invite(coach, role=Role.COACH)
+        invite(coach, role=kind("coach"))
     with pytest.raises(NotAllowedError):
-        invite(owner, role=Role.OWNER)
+        invite(owner, role=kind("owner"))
     assert accept(invite(owner, role=Role.COACH)[1]).role == Role.COACH
     with pytest.raises(NotFoundError):
         invite(make_membership(coach.club))

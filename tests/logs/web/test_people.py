@@ -161,6 +161,14 @@ def test_an_invitation_with_a_mistake_says_so(owner: Membership):
     assert not Invitation.objects.exists()
 
 
+def test_a_coach_s_form_invites_no_coach(owner: Membership):
+    coach = make_membership(owner.club, role=Role.COACH)
+    form = {"role": "coach", "max_uses": "1", "days": "7"}
+    answer = signed_in(coach.user).post(f"/clubs/{owner.club.slug}/invitations/", form)
+    assert answer.status_code == 403
+    assert not Invitation.objects.exists()
+
+
 def test_the_people_page_tells_nobody_what_somebody_shows(owner: Membership):
     member = make_membership(owner.club)
     address = f"/clubs/{owner.club.slug}/people/"
