@@ -12,6 +12,7 @@ from rest_framework.request import Request
 
 from cubecore.rows import Penalty
 from logs.api.authentication import actor_of
+from logs.api.queries import Items
 from logs.api.uploads import (
     ACCEPTED_BEFORE,
     CREATED,
@@ -86,7 +87,7 @@ class SentMeaning(Sent):
 class SentAnswers(Sent):
     """How a file is to be read; what is left out stays as it is."""
 
-    roles = serializers.ListField(
+    roles = Items(
         child=serializers.ChoiceField([role.value for role in Role], allow_null=True),
         required=False,
         max_length=MAX_COLUMNS,
@@ -95,7 +96,7 @@ class SentAnswers(Sent):
     time_unit = _one_of(UNITS, "What the times count; s may have minutes before a colon.")
     decimal_mark = _one_of(DECIMAL_MARKS, "What decimals begin with.")
     date_order = _one_of(DateOrder, "How dates are written.")
-    penalties = serializers.ListField(
+    penalties = Items(
         child=SentMeaning(),
         required=False,
         max_length=MAX_WORDS,

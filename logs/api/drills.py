@@ -10,7 +10,7 @@ from rest_framework.request import Request
 
 from cubecore.turns import Face
 from logs.api.authentication import actor_of
-from logs.api.queries import choice, pool_choice
+from logs.api.queries import Items, choice, pool_choice
 from logs.api.views import MANAGE, ApiView, answers
 from logs.reports.case_facts import cases_by_code
 from logs.reports.drills import (
@@ -79,7 +79,7 @@ class PracticeCap:
 class DrillsQuery(serializers.Serializer[Any]):
     """What drills are asked for."""
 
-    case = serializers.ListField(
+    case = Items(
         child=serializers.ChoiceField(list(cases_by_code())),
         default=list,
         max_length=len(cases_by_code()),

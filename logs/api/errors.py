@@ -98,7 +98,8 @@ def _bare(status: int, code: str, message: str) -> JsonResponse:
 def _problem(
     code: str, message: str, field: str | None = None, line: int | None = None
 ) -> dict[str, Any]:
-    return {"code": code, "message": message, "field": field or None, "line": line or None}
+    whole = message.encode(errors="replace").decode()  # what it repeats may hold half a character
+    return {"code": code, "message": whole, "field": field or None, "line": line or None}
 
 
 def _response(

@@ -12,7 +12,7 @@ from cubecore.cases import CaseId
 from logs.analytics.teaching_order import OverrideKind
 from logs.api.authentication import actor_of
 from logs.api.clubs import ClubHomeworks, Lesson, Lessons
-from logs.api.queries import choice
+from logs.api.queries import Items, choice
 from logs.api.views import MANAGE, ApiView, answers, origin_of
 from logs.reports.case_facts import case_of, cases_by_code
 from logs.reports.clubs import ClubLine, club_line
@@ -56,13 +56,13 @@ class CaseField(serializers.ChoiceField):
         return case.id
 
 
-def _members() -> serializers.ListField:
+def _members() -> Items:
     number = serializers.IntegerField(min_value=0, max_value=10**9)
-    return serializers.ListField(child=number, max_length=200, help_text="Membership ids.")
+    return Items(child=number, max_length=200, help_text="Membership ids.")
 
 
-def _cases() -> serializers.ListField:
-    return serializers.ListField(child=CaseField(), max_length=20, help_text="Such as oll-27.")
+def _cases() -> Items:
+    return Items(child=CaseField(), max_length=20, help_text="Such as oll-27.")
 
 
 def _reason() -> serializers.CharField:
@@ -141,7 +141,7 @@ class SentLesson(Sent):
     title = serializers.CharField(max_length=100)
     note = serializers.CharField(default="", allow_blank=True, max_length=1000)
     member = _members()
-    cases = serializers.ListField(child=SentLessonCase(), max_length=20)
+    cases = Items(child=SentLessonCase(), max_length=20)
 
 
 class SentInvitation(Sent):

@@ -1,8 +1,9 @@
 """What addresses may ask for; what they ask wrongly is refused, with the name of the field."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+from django.http import QueryDict
 from rest_framework import serializers
 
 from cubecore.cases import Stage
@@ -17,6 +18,27 @@ from logs.reports.standing_grid import families_of
 
 Query = serializers.Serializer[Any]
 MAX_PAGE = 1_000_000
+
+
+class Items(serializers.ListField):
+    """Several of one kind. Too many are refused before one is looked at; each has the same name."""
+
+    def get_value(self, dictionary: Mapping[str, Any]) -> Any:  # noqa: ANN401 - as the framework's
+        """What was sent under the field's name, in an address every one of them."""
+        if isinstance(dictionary, QueryDict) and self.field_name in dictionary:
+            return dictionary.getlist(self.field_name)
+        return dictionary.get(self.field_name, serializers.empty)
+
+    def to_internal_value(self, data: Any) -> list[Any]:  # noqa: ANN401 - as the framework's
+        """The items as read.
+
+        Raises:
+            ValidationError: It is no list, there are too many, or one cannot be read.
+        """
+        if self.max_length is not None and isinstance(data, list) and len(data) > self.max_length:
+            self.fail("max_length", max_length=self.max_length)
+        items: list[Any] = super().to_internal_value(data)
+        return items
 
 
 def choice(values: Iterable[str], default: str, words: str) -> serializers.ChoiceField:
@@ -97,7 +119,7 @@ class NamesQuery(Query):
 class CompareQuery(StageQuery):
     """Whom to compare, on what."""
 
-    member = serializers.ListField(
+    member = Items(
         child=serializers.IntegerField(min_value=0, max_value=10**9),
         default=list,
         max_length=10 * MOST,
@@ -118,7 +140,7 @@ class AngleQuery(Query):
 class ProposalQuery(Query):
     """Who comes to a lesson."""
 
-    member = serializers.ListField(
+    member = Items(
         child=serializers.IntegerField(min_value=0, max_value=10**9),
         default=list,
         max_length=200,

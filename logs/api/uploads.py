@@ -102,7 +102,9 @@ class SentFile(SentTable):
 class SentText(SentTableText):
     """A log as text."""
 
-    text = serializers.CharField(trim_whitespace=False, help_text="CSV or JSON Lines.")
+    text = serializers.CharField(
+        trim_whitespace=False, help_text="CSV or JSON Lines; one larger than this takes, as a file."
+    )
     mapping_id = serializers.IntegerField(
         required=False,
         min_value=0,

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from functools import wraps
 from typing import IO, TYPE_CHECKING, Any, ClassVar, cast
 
+from django.conf import settings
 from django.http.response import HttpResponseBase
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
-from rest_framework.exceptions import ParseError
+from rest_framework.exceptions import ParseError, UnsupportedMediaType
 from rest_framework.negotiation import BaseContentNegotiation
-from rest_framework.parsers import BaseParser, JSONParser
+from rest_framework.parsers import BaseParser, JSONParser, MultiPartParser
 from rest_framework.permissions import IsAuthenticated
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
@@ -34,6 +35,8 @@ Handler = Callable[..., Any]
 SAFE = {"GET", "HEAD"}
 READ, UPLOAD, MANAGE = "read", "upload", "manage"
 MAX_BODY_BYTES = 1024 * 1024
+MAX_TEXT_BYTES = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+"""Of a body that is read in memory: all but files."""
 REFUSALS = {
     400: "The body is not JSON, or not the form it says it is.",
     401: "No token was shown, or one that does not work.",
@@ -75,7 +78,7 @@ class OneAnswer(BaseContentNegotiation):
 
     def select_parser(self, request: Request, parsers: list[BaseParser]) -> BaseParser | None:  # type: ignore[override]  # the stubs ask for wider types than the framework passes
         """The parser of the body's media type; None where there is none."""
-        kind = (request.content_type or "").partition(";")[0].strip().lower()
+        kind = media_type_of(request)
         return next((parser for parser in parsers if parser.media_type == kind), None)
 
     def select_renderer(  # type: ignore[override]  # as above
@@ -124,8 +127,11 @@ class ApiView(APIView):
         """
         super().initial(request, *args, **kwargs)
         length = str(request.META.get("CONTENT_LENGTH") or "0")
-        if not length.isdecimal() or int(length[:20]) > self.max_body_bytes:
-            raise TooLargeError(f"At most {self.max_body_bytes:,} bytes are read.")
+        most, hint = self.max_body_bytes, ""
+        if media_type_of(request) != MultiPartParser.media_type and most > MAX_TEXT_BYTES:
+            most, hint = MAX_TEXT_BYTES, f" as JSON; send a file as {MultiPartParser.media_type}"
+        if not length.isdecimal() or int(length[:20]) > most:
+            raise TooLargeError(f"At most {most:,} bytes are read{hint}.")
 
 
 class Nowhere(ApiView):
@@ -197,9 +203,12 @@ def answers(
                 arguments["query"] = _read(query, request.query_params)
             if body is not None:
                 kinds = body if isinstance(body, dict) else {"application/json": body}
-                kind = str(request.content_type or "").partition(";")[0].strip().lower()
-                data = request.data  # raises where the media type is none that is read
-                arguments["sent"] = _read(kinds.get(kind) or next(iter(kinds.values())), data)
+                kind = media_type_of(request)
+                if kind and kind not in kinds:  # an empty form would be read as a “no” to all
+                    raise UnsupportedMediaType(kind)
+                arguments["sent"] = _read(
+                    kinds.get(kind) or next(iter(kinds.values())), request.data
+                )
             given = handler(view, request, **arguments)
             if isinstance(given, HttpResponseBase):
                 return given
@@ -218,6 +227,11 @@ def _read(kind: type[Serializer[Any]], data: object) -> dict[str, Any]:
     reader = kind(data=data)
     reader.is_valid(raise_exception=True)
     return dict(reader.validated_data)
+
+
+def media_type_of(request: Request) -> str:
+    """What the body says it is; empty where it says nothing."""
+    return str(request.content_type or "").partition(";")[0].strip().lower()
 
 
 def looked(request: Request, page: str, membership_ids: Iterable[int | None]) -> None:

@@ -8,9 +8,9 @@ from typing import Any
 import waitress
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.core.wsgi import get_wsgi_application
 
 from clubsite.workers import worker_beside
+from clubsite.wsgi import application
 
 THREADS = 8
 BODY_LIMIT_BYTES = 64 * 1024 * 1024
@@ -34,9 +34,7 @@ class Command(BaseCommand):
     ) -> None:
         """Listen, say where, and serve, with a worker beside unless a task engine has its own."""
         try:
-            server = waitress.create_server(
-                get_wsgi_application(), **server_settings(address, port)
-            )
+            server = waitress.create_server(application, **server_settings(address, port))
         except OSError as error:
             raise CommandError(
                 f"Cannot listen on {address}:{port}: {error.strerror}. "
