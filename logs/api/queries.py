@@ -25,9 +25,10 @@ class Items(serializers.ListField):
 
     def get_value(self, dictionary: Mapping[str, Any]) -> Any:  # noqa: ANN401 - as the framework's
         """What was sent under the field's name, in an address every one of them."""
-        if isinstance(dictionary, QueryDict) and self.field_name in dictionary:
-            return dictionary.getlist(self.field_name)
-        return dictionary.get(self.field_name, serializers.empty)
+        name = self.field_name or ""
+        if isinstance(dictionary, QueryDict) and name in dictionary:
+            return dictionary.getlist(name)
+        return dictionary.get(name, serializers.empty)
 
     def to_internal_value(self, data: Any) -> list[Any]:  # noqa: ANN401 - as the framework's
         """The items as read.
