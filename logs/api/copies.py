@@ -1,5 +1,7 @@
 """One's own data as files: the log, all else that is kept, and uploads as they were sent."""
 
+from collections.abc import Callable
+
 from django.http import HttpResponse
 from django.utils import timezone
 from rest_framework.request import Request
@@ -7,7 +9,6 @@ from rest_framework.request import Request
 from logs.api.authentication import actor_of, address_of
 from logs.api.views import ApiView, answers, origin_of
 from logs.reports.export import JSON, KINDS, CopiedFile, account_file, file_as_sent, log_file
-from logs.services.exports import export_note
 
 
 class LogCopy(ApiView):
@@ -16,8 +17,7 @@ class LogCopy(ApiView):
     @answers(None, file=(KINDS["jsonl"],))
     def get(self, request: Request) -> HttpResponse:
         """The log as JSON Lines, which can be uploaded anywhere; noted on the privacy page."""
-        _note_export(request, "log")
-        return _file(log_file(actor=actor_of(request)))
+        return _copy(request, log_file, KINDS["jsonl"])
 
 
 class DataCopy(ApiView):
@@ -26,8 +26,7 @@ class DataCopy(ApiView):
     @answers(None, file=(JSON,))
     def get(self, request: Request) -> HttpResponse:
         """All that is kept besides the log; that it was taken is noted on the privacy page."""
-        _note_export(request, "account")
-        return _file(account_file(actor=actor_of(request)))
+        return _copy(request, account_file, JSON)
 
 
 class SentFile(ApiView):
@@ -39,16 +38,17 @@ class SentFile(ApiView):
         return _file(file_as_sent(actor=actor_of(request), upload_id=upload_id))
 
 
-def _note_export(request: Request, what: str) -> None:
+def _copy(request: Request, take: Callable[..., CopiedFile], kind: str) -> HttpResponse:
+    """A copy, which is noted; who asks for its headers alone takes none."""
     if request.method == "HEAD":
-        return
-    export_note(
+        return HttpResponse(content_type=f"{kind}; charset=utf-8")
+    copied = take(
         actor=actor_of(request),
-        what=what,
         address=address_of(request),
         now=timezone.now(),
         origin=origin_of(request),
     )
+    return _file(copied)
 
 
 def _file(copied: CopiedFile) -> HttpResponse:

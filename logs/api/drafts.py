@@ -80,7 +80,7 @@ class SentCut(Sent):
 class SentMeaning(Sent):
     """A word of the penalty column and what it means."""
 
-    word = serializers.CharField(max_length=500)
+    word = serializers.CharField()
     means = serializers.ChoiceField([str(one) for one in Penalty], help_text="Nothing: none.")
 
 

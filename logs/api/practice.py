@@ -12,6 +12,7 @@ from rest_framework.request import Request
 from cubecore.questions import Task
 from logs.api.authentication import actor_of
 from logs.api.queries import choice, pool_choice
+from logs.api.uploads import MAX_NUMBER
 from logs.api.views import UPLOAD, ApiView, Reply, answers
 from logs.errors import ConflictError, NotFoundError
 from logs.reports.case_facts import code_of
@@ -27,7 +28,6 @@ from logs.reports.practice_question import (
 from logs.services.practice import Given, practice_answer
 
 CREATED, ANSWERED_BEFORE, DAY_DONE = 201, 200, 409
-LARGEST_ID = 2**63 - 1
 WRONG_SEAL = (
     "This question was not asked of you: ask /api/v1/practice/question for one,"
     " and send its seal back as it came."
@@ -102,7 +102,7 @@ class QuestionQuery(serializers.Serializer[Any]):
     view = choice(VIEWS, ABOVE, "From above, as a cube, or as a scramble for a cube in hand.")
     last = serializers.IntegerField(
         min_value=0,
-        max_value=LARGEST_ID,
+        max_value=MAX_NUMBER,
         default=None,
         help_text="Your answer before: a case that was right is not asked again at once.",
     )
@@ -115,7 +115,7 @@ class SentAnswer(serializers.Serializer[Any]):
     answer = serializers.CharField(max_length=10, help_text="The value of one of its answers.")
     recognition_ms = serializers.IntegerField(
         min_value=1,
-        max_value=LARGEST_ID,
+        max_value=MAX_NUMBER,
         default=None,
         help_text="How long it took; passed over where it is longer than the question is old.",
     )

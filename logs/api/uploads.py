@@ -19,7 +19,7 @@ from logs.api.views import UPLOAD, ApiView, PlainJSONParser, Reply, answers
 from logs.errors import UploadRejectedError
 from logs.intake.mapping import mapping_from_json
 from logs.intake.parsed import MAX_BYTES
-from logs.reports.jobs import JobReport, job_report, job_reports
+from logs.reports.jobs import JobPage, JobReport, job_page, job_report
 from logs.reports.people import time_zone_of
 from logs.reports.upload_pages import UploadPage, upload_page
 from logs.reports.uploads import UploadReport, upload_of_row, upload_report
@@ -269,10 +269,10 @@ class Mending(ApiView):
 class Jobs(ApiView):
     """Work behind requests."""
 
-    @answers(JobReport, is_list=True)
-    def get(self, request: Request) -> list[JobReport]:
-        """Your jobs and those of clubs you coach, newest first."""
-        return job_reports(actor=actor_of(request), now=timezone.now())
+    @answers(JobPage, query=PageQuery)
+    def get(self, request: Request, query: dict[str, Any]) -> JobPage:
+        """A page of your jobs and those of clubs you coach, newest first."""
+        return job_page(actor=actor_of(request), now=timezone.now(), page=query["page"])
 
 
 class Job(ApiView):

@@ -25,6 +25,7 @@ from logs.selectors.people import (
 from logs.selectors.practice import answer_list
 from logs.selectors.time_marks import time_mark_list
 from logs.selectors.tokens import token_list
+from logs.services.exports import export_note
 from logs.services.labels import stored_row
 
 if TYPE_CHECKING:
@@ -57,14 +58,24 @@ class CopiedFile(NamedTuple):
     content: bytes
 
 
-def log_file(*, actor: "User") -> CopiedFile:
-    """The actor's log as a file that can be uploaded anywhere."""
+def log_file(*, actor: "User", address: str, now: datetime, origin: str = "") -> CopiedFile:
+    """The actor's log as a file that can be uploaded anywhere; that it was taken is noted.
+
+    Raises:
+        TooManyTriesError: Copies were taken too often lately.
+    """
+    export_note(actor=actor, what="log", address=address, now=now, origin=origin)
     content = "".join(log_lines(actor=actor)).encode()
     return CopiedFile("my-log.jsonl", KINDS[Format.JSON_LINES.suffix], content)
 
 
-def account_file(*, actor: "User") -> CopiedFile:
-    """All else that is kept about the actor, as a file."""
+def account_file(*, actor: "User", address: str, now: datetime, origin: str = "") -> CopiedFile:
+    """All else that is kept about the actor, as a file; that it was taken is noted.
+
+    Raises:
+        TooManyTriesError: Copies were taken too often lately.
+    """
+    export_note(actor=actor, what="account", address=address, now=now, origin=origin)
     text = json.dumps(account_copy(actor=actor), ensure_ascii=False, indent=2) + "\n"
     return CopiedFile("about-me.json", JSON, text.encode())
 

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from django.core.paginator import Paginator
+
 from logs.selectors.jobs import job_get, job_list, with_parts
 
 if TYPE_CHECKING:
@@ -12,6 +14,7 @@ if TYPE_CHECKING:
     from logs.models import Job
 
 WAITING_LONG = timedelta(minutes=1)
+PAGE_SIZE = 50
 PACE_FROM_S = 2
 """Seconds of work from which on the time left is told: a pace of less is no pace."""
 
@@ -116,6 +119,16 @@ class JobReport:
         return "about 1 minute" if minutes == 1 else f"about {minutes:,} minutes"
 
 
+@dataclass(frozen=True, slots=True)
+class JobPage:
+    """A page of jobs, the newest first; ``n`` over all pages, of which there are ``n_pages``."""
+
+    lines: tuple[JobReport, ...]
+    n: int
+    page: int
+    n_pages: int
+
+
 def job_report(*, actor: "User", job_id: int, now: datetime) -> JobReport:
     """A job about the actor's log, or about a club that they coach.
 
@@ -125,9 +138,11 @@ def job_report(*, actor: "User", job_id: int, now: datetime) -> JobReport:
     return report_of(job_get(actor=actor, job_id=job_id), now)
 
 
-def job_reports(*, actor: "User", now: datetime) -> list[JobReport]:
-    """All of the actor's jobs, newest first."""
-    return [report_of(job, now) for job in job_list(actor=actor)]
+def job_page(*, actor: "User", now: datetime, page: int = 1) -> JobPage:
+    """A page of the actor's jobs; past the end the last one."""
+    found = Paginator(job_list(actor=actor), PAGE_SIZE).get_page(page)
+    lines = tuple(report_of(job, now) for job in found)
+    return JobPage(lines, found.paginator.count, found.number, found.paginator.num_pages)
 
 
 def report_of(job: "Job", now: datetime) -> JobReport:

@@ -15,7 +15,8 @@ SCOPES = (
     (
         "read",
         "Read",
-        "What you may read: your log, all that is kept about you, and logs that others show you.",
+        "What you may read: your log, all that is kept about you (your e-mail address too), and logs"
+        " that others show you.",
     ),
     (
         "upload",
@@ -25,8 +26,9 @@ SCOPES = (
     (
         "manage",
         "Manage",
-        "Change what you may change: who sees your log, which clubs you are in; for coaches also"
-        " their club’s people, invitations, book, homework and lessons.",  # noqa: RUF001 - the site's own apostrophe
+        "Change what you may change: who sees your log, your word on research, which clubs you are"
+        " in; for coaches also the people, invitations, book, homework and lessons of their club;"
+        " for owners also who owns it.",
     ),
 )
 """Value, name and meaning."""

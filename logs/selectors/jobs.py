@@ -32,9 +32,9 @@ def job_get(*, actor: "User", job_id: int) -> Job:
     return job
 
 
-def job_list(*, actor: "User") -> list[Job]:
+def job_list(*, actor: "User") -> QuerySet[Job]:
     """The actor's jobs, newest first."""
-    return list(_own_jobs(actor).order_by("-pk"))
+    return _own_jobs(actor).order_by("-pk")
 
 
 def relabelling_of_log(*, actor: "User") -> Job | None:

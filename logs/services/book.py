@@ -15,6 +15,7 @@ from logs.models import BookAlgorithm, Club, TriggerName
 from logs.selectors.book import club_book_get
 from logs.selectors.coaching import coached_club_get
 from logs.services.book_proof import entry_prove
+from logs.services.locks import lock_club
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -128,6 +129,7 @@ def trigger_add(*, actor: "User", slug: str, name: str, turns: str) -> TriggerNa
         raise AlgorithmRefusedError(
             f"A named run has {fewest} to {most} turns; this has {len(tokens)}.", field="turns"
         )
+    lock_club(club.pk)
     trigger = TriggerName(club=club, name=" ".join(name.split()), turns=format_tokens(tokens))
     trigger.full_clean(validate_constraints=False)
     known = TriggerName.objects.filter(club=club)
@@ -160,7 +162,8 @@ def _locked_club(actor: "User", slug: str, case: CaseId) -> Club:
     if case not in CASES:
         raise NotFoundError("case")
     club = coached_club_get(actor=actor, slug=slug)
-    return Club.objects.select_for_update().get(pk=club.pk)
+    lock_club(club.pk)
+    return club
 
 
 def _write_out(club: Club, now: datetime) -> None:

@@ -4,6 +4,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from logs.models import Membership, Solve
+from logs.selectors.book import is_relabelled
 from logs.selectors.coaching import coached_club_get
 from logs.services.relabel import solve_relabel
 from logs.services.relabel_jobs import relabel_start
@@ -25,6 +26,8 @@ def club_relabel(*, actor: "User", slug: str, now: datetime) -> bool:
         NotFoundError: The club is not the actor's to coach.
     """
     club = coached_club_get(actor=actor, slug=slug)
+    if is_relabelled(actor=actor, club=club):
+        return True
     members = list(Membership.objects.filter(club=club).values_list("user", flat=True))
     if Solve.objects.filter(member__in=members)[RELABEL_LIMIT : RELABEL_LIMIT + 1].exists():
         relabel_start(club=club, now=now)

@@ -124,9 +124,12 @@ def draft_answer(
 
     Raises:
         NotFoundError: No such file of the actor's waits.
+        ConflictError: It has another number of columns by now.
     """
-    draft = draft_get(actor=actor, draft_id=draft_id, now=now)
+    draft = _locked(actor, draft_id, now)
     known = mapping_from_json(draft.mapping)
+    if len(roles) != len(known.roles):
+        raise ConflictError("The file was cut into other columns meanwhile: look at it again.")
     sample = sample_of(bytes(draft.content), known)
     guess = answer_guess(Guess(known, draft.reasons), sample, roles, answers)
     draft.mapping = mapping_to_json(guess.mapping)
@@ -143,13 +146,19 @@ def draft_guess(*, actor: "User", draft_id: int, now: datetime, **fixed: Any) ->
         NotFoundError: No such file of the actor's waits.
         UploadRejectedError: It is no text that way, or has no rows.
     """
-    draft = draft_get(actor=actor, draft_id=draft_id, now=now)
+    draft = _locked(actor, draft_id, now)
     guess = guess_mapping(take_sample(bytes(draft.content), **fixed))
     draft.mapping = mapping_to_json(guess.mapping)
     draft.reasons = guess.reasons
     draft.kept_name = ""
     draft.save(update_fields=["mapping", "reasons", "kept_name"])
     return draft
+
+
+def _locked(actor: "User", draft_id: int, now: datetime) -> UploadDraft:
+    """A file that waits, held against other writers until the transaction ends."""
+    list(UploadDraft.objects.select_for_update().only("pk").filter(pk=draft_id, member=actor))
+    return draft_get(actor=actor, draft_id=draft_id, now=now)
 
 
 def draft_keep(*, actor: "User", draft_id: int, name: str, slug: str, now: datetime) -> KeptMapping:

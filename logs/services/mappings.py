@@ -13,9 +13,10 @@ from logs.intake.mapping import (
     mapping_from_json,
     mapping_to_json,
 )
-from logs.models import Club, KeptMapping, Upload
+from logs.models import KeptMapping, Upload
 from logs.selectors.clubs import club_get
 from logs.selectors.mappings import kept_mapping_get, may_change
+from logs.services.locks import lock_club, lock_log
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -43,9 +44,8 @@ def mapping_keep(
         ValidationError: The name is empty or too long.
     """
     assert not faults(mapping)
-    club = None
-    if slug:
-        club = Club.objects.select_for_update().get(pk=club_get(actor=actor, slug=slug).pk)
+    club = club_get(actor=actor, slug=slug) if slug else None
+    _lock_names(None if club is None else club.pk, actor.pk)
     whose = KeptMapping.objects.filter(club=club, member=None if club else actor)
     kept = whose.filter(name=_plain(name)).first()
     if kept is None:
@@ -65,6 +65,14 @@ def mapping_keep(
     return kept
 
 
+def _lock_names(club_id: int | None, member_id: int) -> None:
+    """Hold the names of a club's mappings, or of a member's own, until the transaction ends."""
+    if club_id is None:
+        lock_log(member_id)
+    else:
+        lock_club(club_id)
+
+
 def _plain(name: str) -> str:
     return " ".join("".join(filter(lambda c: c.isprintable(), name)).split())
 
@@ -79,6 +87,7 @@ def mapping_rename(*, actor: "User", mapping_id: int, name: str, now: datetime) 
         ValidationError: The name is empty or too long.
     """
     kept = kept_mapping_get(actor=actor, mapping_id=mapping_id)
+    _lock_names(kept.club_id, actor.pk)
     kept.name = _plain(name)
     kept.changed_at = now
     kept.full_clean(exclude=["club", "member", "made_by"], validate_constraints=False)

@@ -1,5 +1,7 @@
 """One's own data: who sees it, who looked, a copy of it, an end to it; and what is kept at all."""
 
+from collections.abc import Callable
+
 from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
@@ -9,10 +11,9 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
 from logs.errors import ConflictError
-from logs.reports.export import CopiedFile, account_file, file_as_sent, log_file
+from logs.reports.export import JSON, KINDS, CopiedFile, account_file, file_as_sent, log_file
 from logs.reports.privacy import VISIBILITIES, privacy_report
 from logs.services.erasure import member_erase
-from logs.services.exports import export_note
 from logs.web.forms_people import EraseForm
 from logs.web.pages import actor_of
 from logs.web.refusals import address_of, answers_refusals, origin_of
@@ -39,16 +40,14 @@ def what_we_keep(request: HttpRequest) -> HttpResponse:
 @answers_refusals
 def log_copy(request: HttpRequest) -> HttpResponse:
     """The actor's log, in the format that can be uploaded."""
-    _note_export(request, "log")
-    return _file(log_file(actor=actor_of(request)))
+    return _copy(request, log_file, KINDS["jsonl"])
 
 
 @require_safe
 @answers_refusals
 def data_copy(request: HttpRequest) -> HttpResponse:
     """All else that is kept about the actor."""
-    _note_export(request, "account")
-    return _file(account_file(actor=actor_of(request)))
+    return _copy(request, account_file, JSON)
 
 
 @require_safe
@@ -80,16 +79,17 @@ def erase(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _note_export(request: HttpRequest, what: str) -> None:
+def _copy(request: HttpRequest, take: Callable[..., CopiedFile], kind: str) -> HttpResponse:
+    """A copy, which is noted; who asks for its headers alone takes none."""
     if request.method == "HEAD":
-        return
-    export_note(
+        return HttpResponse(content_type=f"{kind}; charset=utf-8")
+    copied = take(
         actor=actor_of(request),
-        what=what,
         address=address_of(request),
         now=timezone.now(),
         origin=origin_of(request),
     )
+    return _file(copied)
 
 
 def _file(copied: CopiedFile) -> HttpResponse:

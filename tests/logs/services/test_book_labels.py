@@ -3,7 +3,7 @@
 import pytest
 
 from cubecore.cases import CaseId, Stage
-from logs.models import Membership, Role, Sighting, Solve
+from logs.models import Job, JobKind, Membership, Role, Sighting, Solve
 from logs.selectors.book import book_of_member
 from logs.services import book_labels
 from logs.services.book import algorithm_add
@@ -55,7 +55,7 @@ def test_a_log_is_labelled_by_the_book_of_the_members_club(coach):
     assert Solve.objects.get().book_version == book_of_member(member=coach.user).version
 
 
-def test_a_club_is_relabelled_when_its_book_has_changed_and_no_other_club_is(coach):
+def test_a_club_is_relabelled_when_its_book_has_changed_and_no_other_club_is(coach, monkeypatch):
     row = make_row(LAST_PAIR, NIKLAS, T_PERM)
     make_upload(make_membership(coach.club).user, [row])
     make_upload(make_membership(make_club()).user, [row])
@@ -64,6 +64,10 @@ def test_a_club_is_relabelled_when_its_book_has_changed_and_no_other_club_is(coa
     assert club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
     assert is_known() == {False, True}
     assert Solve.objects.values("book_version").distinct().count() == 2
+    # With nothing behind, nothing is begun, however many solves there are.
+    monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 0)
+    assert club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
+    assert not Job.objects.filter(kind=JobKind.RELABEL).exists()
     # Relabelling everybody gives each the labels of their own book.
     assert solve_relabel().n_changed == 0
 

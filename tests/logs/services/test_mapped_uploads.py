@@ -194,6 +194,21 @@ def test_what_is_said_is_kept_and_other_columns_are_guessed_anew(member: Members
         draft_answer(actor=make_user(), draft_id=draft.pk, roles=roles, answers={}, now=NOW)
 
 
+@pytest.mark.parametrize("separator", [",", "|"])  # one column, and more than there were
+def test_what_is_said_of_columns_that_were_cut_anew_meanwhile_is_refused(
+    member: Membership, separator: str
+):
+    content = b"a;b\nR U|F'|D;12.34\nR U|F'|D;13.34\n"
+    draft = draft_add(actor=member.user, content=content, file_name="x", now=NOW)
+    seen = mapping_from_json(draft.mapping).roles
+    cut = {"encoding": "utf-8", "separator": separator, "n_before": 0, "has_header": True}
+    before = draft_guess(actor=member.user, draft_id=draft.pk, now=NOW, **cut)
+    assert len(mapping_from_json(before.mapping).roles) != len(seen)
+    with pytest.raises(ConflictError, match=r"^The file was cut into other columns meanwhile"):
+        draft_answer(actor=member.user, draft_id=draft.pk, roles=seen, answers={}, now=NOW)
+    assert draft_get(actor=member.user, draft_id=draft.pk, now=NOW).mapping == before.mapping
+
+
 def test_files_that_wait_are_bounded_and_forgotten_in_time(member: Membership):
     for number in range(MAX_DRAFTS):
         add(member.user, number)
