@@ -96,7 +96,7 @@ class BookAlgorithms(ApiView):
             **sent,
             now=timezone.now(),
         )
-        return BookChange(added.text, _relabelled(request, slug))
+        return BookChange(added.text, _relabelled(request, slug, is_book_new=True))
 
 
 class BookRetiring(ApiView):
@@ -114,7 +114,7 @@ class BookRetiring(ApiView):
             **sent,
             now=timezone.now(),
         )
-        return BookChange(retired.text, _relabelled(request, slug))
+        return BookChange(retired.text, _relabelled(request, slug, is_book_new=True))
 
 
 class BookMoving(ApiView):
@@ -137,8 +137,8 @@ class BookLabels(ApiView):
 
     @answers(Relabelling, scope=MANAGE, body=None)
     def post(self, request: Request, slug: str) -> Relabelling:
-        """Make the labels of the club's members anew by the book as it stands."""
-        return Relabelling(_relabelled(request, slug))
+        """Make the labels of the club's members anew where they are behind the book."""
+        return Relabelling(_relabelled(request, slug, is_book_new=False))
 
 
 class Triggers(ApiView):
@@ -160,8 +160,10 @@ class TriggerForgetting(ApiView):
         trigger_remove(actor=actor_of(request), slug=slug, **sent)
 
 
-def _relabelled(request: Request, slug: str) -> bool:
-    return club_relabel(actor=actor_of(request), slug=slug, now=timezone.now())
+def _relabelled(request: Request, slug: str, *, is_book_new: bool) -> bool:
+    return club_relabel(
+        actor=actor_of(request), slug=slug, now=timezone.now(), is_book_new=is_book_new
+    )
 
 
 def _case_id(stage: str, number: str) -> CaseId:

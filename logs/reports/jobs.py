@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from django.core.paginator import Paginator
 
-from logs.selectors.jobs import job_get, job_list, with_parts
+from logs.selectors.jobs import each_with_parts, job_get, job_list, with_parts
 
 if TYPE_CHECKING:
     from clubsite.accounts.models import User
@@ -141,13 +141,18 @@ def job_report(*, actor: "User", job_id: int, now: datetime) -> JobReport:
 def job_page(*, actor: "User", now: datetime, page: int = 1) -> JobPage:
     """A page of the actor's jobs; past the end the last one."""
     found = Paginator(job_list(actor=actor), PAGE_SIZE).get_page(page)
-    lines = tuple(report_of(job, now) for job in found)
+    lines = tuple(_report(jobs, now) for jobs in each_with_parts(jobs=list(found)))
     return JobPage(lines, found.paginator.count, found.number, found.paginator.num_pages)
 
 
 def report_of(job: "Job", now: datetime) -> JobReport:
     """The report of a job that the caller was given."""
-    jobs = [job] if job.upload_id is not None else with_parts(job=job)
+    return _report([job] if job.upload_id is not None else with_parts(job=job), now)
+
+
+def _report(jobs: "Sequence[Job]", now: datetime) -> JobReport:
+    """The report of a job, the first of ``jobs``, and its parts."""
+    job = jobs[0]
     totals = {name: sum(getattr(part, name) for part in jobs) for name in _COUNTS}
     ended = [part.ended_at for part in jobs]
     failed = next((part for part in jobs if part.error_code), job)

@@ -1,5 +1,6 @@
 """Jobs: those about the actor's own log, and those about clubs that they coach."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from django.db.models import Q, QuerySet
@@ -50,6 +51,21 @@ def relabelling_of_club(*, actor: "User", club: Club) -> Job | None:
     return None if is_over else job
 
 
+def is_being_relabelled(*, actor: "User", club: Club) -> bool:
+    """Whether a relabelling of a club that the actor coaches goes on by itself."""
+    job = relabelling_of_club(actor=actor, club=club)
+    return job is not None and any(part.status in ACTIVE for part in with_parts(job=job))
+
+
 def with_parts(*, job: Job) -> list[Job]:
     """A job that the caller was given, and its parts."""
     return list(Job.objects.filter(Q(pk=job.pk) | Q(part_of=job)).order_by("pk"))
+
+
+def each_with_parts(*, jobs: Sequence[Job]) -> list[list[Job]]:
+    """Each of the jobs that the caller was given, and its parts."""
+    found = {job.pk: [job] for job in jobs}
+    for part in Job.objects.filter(part_of__in=list(found)).order_by("pk"):
+        assert part.part_of_id is not None
+        found[part.part_of_id].append(part)
+    return list(found.values())

@@ -80,7 +80,7 @@ def add(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespons
         said = " ".join(error.messages)
         return _case_page(request, slug, stage, number, said, UNPROCESSABLE)
     messages.success(request, f"{added.text} solves it and is in the book.")
-    _relabel(request, slug)
+    _relabel(request, slug, is_book_new=True)
     return redirect("logs:book-case", slug=slug, stage=stage, number=number)
 
 
@@ -100,7 +100,7 @@ def retire(request: HttpRequest, slug: str, stage: str, number: str) -> HttpResp
         messages.warning(request, error.message)
     else:
         messages.success(request, f"{retired.text} is out of the book.")
-        _relabel(request, slug)
+        _relabel(request, slug, is_book_new=True)
     return redirect("logs:book-case", slug=slug, stage=stage, number=number)
 
 
@@ -162,13 +162,15 @@ def forget_trigger(request: HttpRequest, slug: str) -> HttpResponse:
 @answers_refusals
 def relabel(request: HttpRequest, slug: str) -> HttpResponse:
     """Make the labels of the club's members anew by the book as it stands."""
-    if _relabel(request, slug):
+    if _relabel(request, slug, is_book_new=False):
         messages.success(request, "All solves are labelled by the book as it stands.")
     return redirect("logs:book", slug=slug)
 
 
-def _relabel(request: HttpRequest, slug: str) -> bool:
-    is_done = club_relabel(actor=actor_of(request), slug=slug, now=timezone.now())
+def _relabel(request: HttpRequest, slug: str, *, is_book_new: bool) -> bool:
+    is_done = club_relabel(
+        actor=actor_of(request), slug=slug, now=timezone.now(), is_book_new=is_book_new
+    )
     if not is_done:
         messages.info(
             request,

@@ -1,12 +1,18 @@
 """A club's book changed by programs: the database then holds what the pages would have put there."""
 
 import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from cubecore.cases import CaseId, Stage
-from logs.models import BookAlgorithm, Membership, Role, Sighting, TriggerName
+from logs.models import BookAlgorithm, Job, JobKind, Membership, Role, Sighting, TriggerName
+from logs.reports import jobs
 from logs.reports.book_case import book_case_report
 from logs.services import book_labels
 from logs.services.book import algorithm_add
+from logs.services.jobs import job_cancel
+from logs.services.relabel_jobs import relabel_start
 from tests.factories import (
     LAST_PAIR,
     NOW,
@@ -15,6 +21,7 @@ from tests.factories import (
     make_club,
     make_membership,
     make_row,
+    make_rows,
     make_upload,
 )
 from tests.logs.api.test_answers import post, program, refusal
@@ -106,5 +113,47 @@ def test_labels_are_made_anew_by_the_book_as_it_stands(coach, ask, monkeypatch):
     book = program(coach.user).get(f"/api/v1/clubs/{coach.club.slug}/book").json()
     assert (book["is_behind"], book["job"] is None, known()) == (True, False, {False})
     monkeypatch.undo()
+    job_cancel(actor=coach.user, job_id=book["job"]["id"], now=NOW)
     assert ask("relabel").json() == {"is_relabelled": True}
     assert known() == {True}
+
+
+def test_what_goes_on_is_begun_again_for_a_changed_book_alone(coach, ask, monkeypatch):
+    make_upload(make_membership(coach.club).user, [make_row(LAST_PAIR, NIKLAS, T_PERM)])
+    monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 0)
+    begun = Job.objects.filter(kind=JobKind.RELABEL).order_by("pk")
+    assert ask("relabel").json() == {"is_relabelled": True}  # nothing is behind
+    assert not begun.exists()
+    assert ask("oll/27/algorithms", text=NIKLAS).json()["is_relabelled"] is False
+    assert [ask("relabel").json() for _ in range(2)] == [{"is_relabelled": False}] * 2
+    assert [job.status for job in begun.all()] == ["queued"]
+    assert ask("oll/27/retire", text=NIKLAS).json()["is_relabelled"] is False
+    assert [job.status for job in begun.all()] == ["cancelled", "queued"]
+    page = Client()
+    page.force_login(coach.user)
+    page.post(f"/clubs/{coach.club.slug}/book/relabel/")
+    assert begun.count() == 2
+
+
+def test_jobs_come_by_the_page_with_as_many_queries_however_many_they_are(coach, monkeypatch):
+    monkeypatch.setattr(jobs, "PAGE_SIZE", 4)
+    client = program(coach.user)
+    make_upload(coach.user, make_rows(3))
+
+    def n_queries() -> int:
+        with CaptureQueriesContext(connection) as asked:
+            assert client.get("/api/v1/jobs").status_code == 200
+        return len(asked)
+
+    relabel_start(member=coach.user, now=NOW, part_solves=2)
+    n_queries()  # the first one notes that the token was used
+    before = n_queries()
+    for _ in range(4):
+        relabel_start(member=coach.user, now=NOW, part_solves=2)
+    assert n_queries() == before
+    first, last = (client.get(f"/api/v1/jobs?page={page}").json() for page in (1, 9))
+    assert (first["n"], first["page"], first["n_pages"], len(first["lines"])) == (6, 1, 2, 4)
+    assert (last["page"], [one["kind"] for one in last["lines"]]) == (2, ["relabel", "upload"])
+    newest = client.get(f"/api/v1/jobs/{first['lines'][0]['id']}").json()
+    assert newest == first["lines"][0]
+    assert (newest["status"], newest["n_total"]) == ("queued", 3)

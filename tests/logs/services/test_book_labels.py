@@ -8,6 +8,7 @@ from logs.selectors.book import book_of_member
 from logs.services import book_labels
 from logs.services.book import algorithm_add
 from logs.services.book_labels import club_relabel
+from logs.services.jobs import job_cancel
 from logs.services.relabel import solve_relabel
 from tests.factories import (
     LAST_PAIR,
@@ -78,6 +79,7 @@ def test_a_large_club_is_left_to_the_command(coach, monkeypatch):
     add(coach)
     assert not club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
     assert is_known() == {False}
+    job_cancel(actor=coach.user, job_id=Job.objects.get(kind=JobKind.RELABEL).pk, now=NOW)
     monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 2)
     assert club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
     assert is_known() == {True}

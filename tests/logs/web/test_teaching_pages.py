@@ -5,7 +5,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from logs.models import Membership, Role, Visibility
+from logs.models import Job, JobKind, Membership, Role, Visibility
 from logs.services import book_labels
 from tests.factories import (
     LAST_PAIR,
@@ -161,6 +161,8 @@ def test_labels_that_are_behind_are_said_and_made_anew(coach, monkeypatch):
     assert "Waiting for its turn" in page
     assert "0 of 2 solves done" in page
     assert "Label them anew" not in page
+    client.post(f"/jobs/{Job.objects.get(kind=JobKind.RELABEL).pk}/stop/")
+    assert "Label them anew" in said(client, book_at(coach))
     monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 2)
     done = client.post(book_at(coach, "relabel/"), follow=True).content.decode()
     assert "labelled by the book as it stands" in done
