@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from django.core.exceptions import PermissionDenied, ValidationError
+from django.conf import settings
+from django.core.exceptions import PermissionDenied, RequestDataTooBig, ValidationError
 from django.http import Http404, HttpRequest, JsonResponse
 from rest_framework import exceptions, serializers
 from rest_framework.response import Response
@@ -69,6 +70,10 @@ def answer_error(error: Exception, context: Mapping[str, Any]) -> Response | Non
         return _refusal(NotFoundError("page"))
     if isinstance(error, PermissionDenied):
         return _refusal(NotAllowedError(str(error)))
+    if isinstance(error, RequestDataTooBig):
+        most = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+        words = f"Fields hold at most {most:,} bytes; send a log in the field “file”, as a file."
+        return _framework(TooLargeError(words))
     if isinstance(error, exceptions.APIException):
         return _framework(error)
     return None

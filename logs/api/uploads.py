@@ -15,7 +15,7 @@ from cubecore.rows import FIELDS
 from logs.api.authentication import actor_of
 from logs.api.logs import SolvesOf
 from logs.api.queries import PageQuery
-from logs.api.views import UPLOAD, ApiView, PlainJSONParser, Reply, answers
+from logs.api.views import MAX_TEXT_BYTES, UPLOAD, ApiView, PlainJSONParser, Reply, answers
 from logs.errors import UploadRejectedError
 from logs.intake.mapping import mapping_from_json
 from logs.intake.parsed import MAX_BYTES
@@ -103,7 +103,8 @@ class SentText(SentTableText):
     """A log as text."""
 
     text = serializers.CharField(
-        trim_whitespace=False, help_text="CSV or JSON Lines; one larger than this takes, as a file."
+        trim_whitespace=False,
+        help_text=f"CSV or JSON Lines. Send a body over {MAX_TEXT_BYTES:,} bytes as a file.",
     )
     mapping_id = serializers.IntegerField(
         required=False,

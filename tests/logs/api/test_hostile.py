@@ -3,9 +3,11 @@
 import pytest
 from django.conf import settings
 
+from logs.intake.mapping import MAX_COLUMNS, MAX_WORDS
 from logs.models import Membership
 from tests.factories import make_club, make_membership, make_upload
 from tests.logs.api.test_answers import post, program, refusal
+from tests.logs.api.test_drafts import send
 
 pytestmark = pytest.mark.django_db
 
@@ -30,6 +32,15 @@ def test_too_many_are_refused_before_each_is_looked_at(member):
 def test_an_index_in_an_address_s_name_is_another_name(member, address: str):
     asked = f"/api/v1/{address.format(slug=member.club.slug)}[{'9' * 5_000}]=x"
     assert program(member.user).get(asked).status_code == 200
+
+
+@pytest.mark.parametrize(("field", "n_most"), [("penalties", MAX_WORDS), ("roles", MAX_COLUMNS)])
+def test_too_many_answers_about_a_file_are_one_problem(member, field: str, n_most: int):
+    client = program(member.user, "read", "upload")
+    answer = post(client, f"{send(client)}/answers", {field: [1] * 2_000})
+    (problem,) = answer.json()["error"]["problems"]
+    assert problem["field"] == field
+    assert str(n_most) in problem["message"]
 
 
 def test_half_a_character_is_told_back_whole(member):
@@ -58,3 +69,10 @@ def test_a_large_log_is_taken_as_a_file_and_as_text_told_so(member):
     assert answer.json()["error"]["message"] == (
         "At most 2,621,440 bytes are read as JSON; send a file as multipart/form-data."
     )
+
+
+def test_a_large_field_of_a_form_is_told_to_come_as_a_file(member):
+    client = program(member.user, "upload")
+    answer = client.post("/api/v1/uploads", {"text": "x" * settings.DATA_UPLOAD_MAX_MEMORY_SIZE})
+    assert refusal(answer) == (413, "too_large")
+    assert answer.json()["error"]["message"].endswith("send a log in the field “file”, as a file.")
