@@ -16,8 +16,8 @@ def reading_utf8(application: "WSGIApplication") -> "WSGIApplication":
     """``application``, told of no parameter of the media type but a form's boundary.
 
     So all requests are read as UTF-8, as JSON is (RFC 8259, sections 8.1 and 11) and forms are
-    (WHATWG URL, section 5.1). Django takes any text codec of Python's, one of which needs four times
-    as long for twice the body, and decodes addresses and parameters before any middleware runs.
+    (WHATWG URL, section 5.1). Django takes any text codec of Python's, though one takes time with
+    the square of a body's length, and decodes addresses and parameters before any middleware runs.
     """
 
     def answer(environ: "WSGIEnvironment", start_response: "StartResponse") -> Iterable[bytes]:
