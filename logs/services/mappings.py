@@ -73,6 +73,13 @@ def _lock_names(club_id: int | None, member_id: int) -> None:
         lock_club(club_id)
 
 
+def _locked(actor: "User", mapping_id: int) -> KeptMapping:
+    """A mapping that the actor may change, as it stands once nobody else writes."""
+    kept = kept_mapping_get(actor=actor, mapping_id=mapping_id)
+    _lock_names(kept.club_id, actor.pk)
+    return kept_mapping_get(actor=actor, mapping_id=mapping_id)
+
+
 def _plain(name: str) -> str:
     return " ".join("".join(filter(lambda c: c.isprintable(), name)).split())
 
@@ -86,8 +93,7 @@ def mapping_rename(*, actor: "User", mapping_id: int, name: str, now: datetime) 
         ConflictError: The name is taken.
         ValidationError: The name is empty or too long.
     """
-    kept = kept_mapping_get(actor=actor, mapping_id=mapping_id)
-    _lock_names(kept.club_id, actor.pk)
+    kept = _locked(actor, mapping_id)
     kept.name = _plain(name)
     kept.changed_at = now
     kept.full_clean(exclude=["club", "member", "made_by"], validate_constraints=False)
@@ -105,7 +111,7 @@ def mapping_forget(*, actor: "User", mapping_id: int) -> str:
     Raises:
         NotFoundError: There is none, or it is not the actor's to change.
     """
-    kept = kept_mapping_get(actor=actor, mapping_id=mapping_id)
+    kept = _locked(actor, mapping_id)
     kept.delete()
     return kept.name
 

@@ -26,6 +26,7 @@ from logs.models import Role as ClubRole
 from logs.reports.export import account_copy, file_as_sent
 from logs.reports.uploads import set_aside_file
 from logs.selectors.mappings import DRAFT_LIFE, draft_get, draft_list, kept_mapping_list
+from logs.services import mappings
 from logs.services.drafts import (
     MAX_DRAFTS,
     draft_add,
@@ -295,6 +296,19 @@ def test_names_are_bounded_and_stand_for_one(member: Membership):
         keep(member.user, f"Number {number}")
     with pytest.raises(ConflictError, match="At most 50 mappings are kept"):
         keep(member.user, "One more")
+
+
+@pytest.mark.parametrize("lock", ["lock_log", "lock_club"])
+def test_a_mapping_that_was_forgotten_while_its_names_were_held_is_not_there(
+    member: Membership, monkeypatch: pytest.MonkeyPatch, lock: str
+):
+    kept = keep(member.user, slug=member.club.slug if lock == "lock_club" else "")
+    monkeypatch.setattr(mappings, lock, lambda _: KeptMapping.objects.all().delete())
+    with pytest.raises(NotFoundError):
+        mapping_rename(actor=member.user, mapping_id=kept.pk, name="Other", now=NOW)
+    kept.save()
+    with pytest.raises(NotFoundError):
+        mapping_forget(actor=member.user, mapping_id=kept.pk)
 
 
 def test_the_database_keeps_each_mapping_somebodys():
