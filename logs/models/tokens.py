@@ -7,12 +7,9 @@ from django.db import models
 class Scope(models.TextChoices):
     """What a token lets a program do, in its member's name."""
 
-    READ = "read", "read what you may read"
-    UPLOAD = "upload", "add logs and mend rows"
-    MANAGE = (
-        "manage",
-        "change what you may change: homework, lessons, invitations, who sees your log",
-    )
+    READ = "read"
+    UPLOAD = "upload"
+    MANAGE = "manage"
 
 
 class ApiToken(models.Model):

@@ -15,8 +15,8 @@ SCOPES = (
     (
         "read",
         "Read",
-        "What you may read: your log, all that is kept about you (your e-mail address too), and logs"
-        " that others show you.",
+        "What you may read: your log, logs that others show you, and all that is kept about you,"
+        " with your e-mail address and who looked at your log.",
     ),
     (
         "upload",
@@ -26,9 +26,9 @@ SCOPES = (
     (
         "manage",
         "Manage",
-        "Change what you may change: who sees your log, your word on research, which clubs you are"
-        " in; for coaches also the people, invitations, book, homework and lessons of their club;"
-        " for owners also who owns it.",
+        "Change what you may change: who sees your log, your word on research, joining clubs and"
+        " leaving them; for coaches also the people, invitations, book, homework and lessons of"
+        " their club; for owners also handing it over, and closing it by leaving.",
     ),
 )
 """Value, name and meaning."""

@@ -2,8 +2,10 @@
 
 import hashlib
 from datetime import timedelta
+from importlib import import_module
 
 import pytest
+from django.apps import apps
 from django.core.exceptions import ValidationError
 from django.test import Client
 from django.utils import timezone
@@ -32,6 +34,12 @@ def test_a_token_is_kept_as_its_sha_256_alone():
     # RFC 6749, section 10.10: a guess must succeed with a chance of at most 2^-160.
     assert len(text) * 6 >= 160
     assert token_shown(text, now=NOW) == token
+
+
+def test_tokens_that_were_made_when_their_scopes_said_less_are_over():
+    _, text = make(make_user())
+    import_module("logs.migrations.0021_tokens_anew").end(apps, None)
+    assert token_shown(text, now=NOW) is None
 
 
 def test_a_token_ends_with_its_days_its_withdrawal_and_its_member_s_account():
