@@ -18,8 +18,8 @@ MAX_WORD = LONGEST_MARK
 
 
 @transaction.atomic
-def time_mark_add(*, actor: "User", day: date, word: str, today: date) -> TimeMark:
-    """Mark a day of the actor's own; the same mark again is the same.
+def time_mark_add(*, actor: "User", day: date, word: str, today: date) -> tuple[TimeMark, bool]:
+    """Mark a day of the actor's own; the same mark again is the same. It, and whether it is new.
 
     Args:
         actor: Whose axis.
@@ -42,7 +42,9 @@ def time_mark_add(*, actor: "User", day: date, word: str, today: date) -> TimeMa
     known = TimeMark.objects.filter(member=actor, day=day, word=word).first()
     if known is None and TimeMark.objects.filter(member=actor).count() >= MOST_MARKS:
         raise ValidationError(f"You have {MOST_MARKS} marks. Remove one first.")
-    return known or TimeMark.objects.create(member=actor, day=day, word=word)
+    if known is not None:
+        return known, False
+    return TimeMark.objects.create(member=actor, day=day, word=word), True
 
 
 @transaction.atomic

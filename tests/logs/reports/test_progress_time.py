@@ -111,7 +111,7 @@ def test_marks_of_every_kind_stand_in_order_each_with_what_it_is_about():
         for n in range(2)
     ]
     make_upload(member.user, other + again, now=NOW + timedelta(days=9))
-    mark = time_mark_add(
+    mark, _ = time_mark_add(
         actor=member.user, day=date(2026, 3, 2), word="new cube", today=date(2026, 3, 9)
     )
     time = time_of(member.user, now=NOW + timedelta(days=9))

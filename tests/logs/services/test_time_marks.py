@@ -17,7 +17,7 @@ DAY = date(2026, 3, 1)
 
 
 def add(user, word: str = "new cube", day: date = DAY) -> TimeMark:
-    return time_mark_add(actor=user, day=day, word=word, today=DAY)
+    return time_mark_add(actor=user, day=day, word=word, today=DAY)[0]
 
 
 def test_a_mark_is_kept_once_with_its_word_tidied():

@@ -13,7 +13,7 @@ def build(world: World) -> None:
     day = date(2026, 3, 1)
     for key in PEOPLE:
         actor = world.people[key].user
-        mark = time_mark_add(actor=actor, day=day, word=f"canary-mark-{key}", today=day)
+        mark, _ = time_mark_add(actor=actor, day=day, word=f"canary-mark-{key}", today=day)
         world.things[f"mark-{key}"] = mark.pk
 
 
