@@ -35,7 +35,8 @@ class SentFile(ApiView):
     @answers(None, file=tuple(KINDS.values()))
     def get(self, request: Request, upload_id: int) -> HttpResponse:
         """One of your files, byte for byte as it was sent."""
-        return _file(file_as_sent(actor=actor_of(request), upload_id=upload_id))
+        copied = file_as_sent(actor=actor_of(request), upload_id=upload_id)
+        return HttpResponse(copied.content, headers=copied.headers)
 
 
 def _copy(request: Request, take: Callable[..., CopiedFile], kind: str) -> HttpResponse:
@@ -48,12 +49,4 @@ def _copy(request: Request, take: Callable[..., CopiedFile], kind: str) -> HttpR
         now=timezone.now(),
         origin=origin_of(request),
     )
-    return _file(copied)
-
-
-def _file(copied: CopiedFile) -> HttpResponse:
-    return HttpResponse(
-        copied.content,
-        content_type=f"{copied.kind}; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="{copied.name}"'},
-    )
+    return HttpResponse(copied.content, headers=copied.headers)

@@ -57,6 +57,14 @@ class CopiedFile(NamedTuple):
     kind: str
     content: bytes
 
+    @property
+    def headers(self) -> dict[str, str]:
+        """What an answer says of it."""
+        return {
+            "Content-Type": f"{self.kind}; charset=utf-8",
+            "Content-Disposition": f'attachment; filename="{self.name}"',
+        }
+
 
 def log_file(*, actor: "User", address: str, now: datetime, origin: str = "") -> CopiedFile:
     """The actor's log as a file that can be uploaded anywhere; that it was taken is noted.

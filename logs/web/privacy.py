@@ -54,7 +54,8 @@ def data_copy(request: HttpRequest) -> HttpResponse:
 @answers_refusals
 def sent_file(request: HttpRequest, upload_id: int) -> HttpResponse:
     """One of the actor's files, byte for byte as it was sent."""
-    return _file(file_as_sent(actor=actor_of(request), upload_id=upload_id))
+    copied = file_as_sent(actor=actor_of(request), upload_id=upload_id)
+    return HttpResponse(copied.content, headers=copied.headers)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -89,12 +90,4 @@ def _copy(request: HttpRequest, take: Callable[..., CopiedFile], kind: str) -> H
         now=timezone.now(),
         origin=origin_of(request),
     )
-    return _file(copied)
-
-
-def _file(copied: CopiedFile) -> HttpResponse:
-    return HttpResponse(
-        copied.content,
-        content_type=f"{copied.kind}; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="{copied.name}"'},
-    )
+    return HttpResponse(copied.content, headers=copied.headers)

@@ -1,7 +1,9 @@
 """Files that programs take of a member's own data: the same bytes as from the pages."""
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from logs.models import AuditEvent, Membership, Upload, Verb
 from logs.services.throttles import EXPORT
@@ -45,9 +47,27 @@ def test_files_are_the_bytes_that_the_pages_give(member):
     assert asking.get(f"/api/v1/uploads/{sent.pk}/file").content == BYTES
 
 
+@pytest.mark.parametrize("name", ["my-log.jsonl", "about-me.json"])
+@pytest.mark.parametrize("asker", [lambda member: program(member.user), browser])
+def test_the_headers_of_a_copy_are_answered_without_making_one(member, name, asker):
+    client = asker(member)
+    path = f"/privacy/{name}" if asker is browser else f"/api/v1/privacy/{name}"
+
+    def ask(method: str):
+        with CaptureQueriesContext(connection) as asked:
+            answer = client.generic(method, path)
+        kept = "logs_solve" if name == "my-log.jsonl" else "logs_upload"
+        reads = any(kept in query["sql"] for query in asked)
+        return answer, reads, AuditEvent.objects.filter(verb=Verb.EXPORT).count()
+
+    (head, *none), (whole, *made) = ask("HEAD"), ask("GET")
+    assert (none, made) == ([False, 0], [True, 1])
+    assert head.status_code == 200
+    assert head["Content-Type"] == whole["Content-Type"]
+
+
 def test_a_copy_is_noted_where_its_member_reads_it_and_copies_are_limited(member):
     asking, path = program(member.user), "/api/v1/privacy/my-log.jsonl"
-    asking.head(path)
     assert not AuditEvent.objects.filter(verb=Verb.EXPORT).exists()
     answers = [asking.get(path) for _ in range(EXPORT.n_account + 1)]
     assert refusal(answers.pop()) == (429, "too_many_tries")

@@ -171,6 +171,15 @@ def test_a_mapping_that_leaves_something_open_is_not_kept(client: Client):
     assert not KeptMapping.objects.exists()
 
 
+def test_a_word_of_any_length_can_be_answered(client: Client):
+    word = "late " * 500 + "again"
+    place = send(client, FILE.replace("late", f" {word} "))
+    asked = post(client, f"{place}/answers", {"roles": ROLES}).json()
+    assert asked["words"] == ["fine", word]
+    words = [{"word": one, "means": ""} for one in asked["words"]]
+    assert post(client, f"{place}/answers", {"penalties": words}).json()["questions"] == {}
+
+
 def test_words_of_other_files_give_way_to_those_of_this_one(client: Client):
     """A mapping has room for so many words, and what is said now goes first."""
     place = send(client)
