@@ -20,7 +20,6 @@ pytestmark = pytest.mark.django_db
 
 Answer = Any  # the test client's response, which its stubs name privately
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
-ASK_ABSENT = ("anonymous", "locked", "owner")
 FORM_TOKEN = re.compile(rb'name="csrfmiddlewaretoken" value="[^"]+"')
 API = "logs:api:"  # has a table of its own: tests/logs/api/access_table.py
 BY_NAME = {route.name: route for route in ROUTES}
@@ -76,18 +75,16 @@ class Cell:
 
 
 def cells_of(route: Route) -> Iterator[Cell]:
-    """Every role about every object; a method that is not there, by three about the first alone.
+    """Every role about every object; a method that is not there, about the first alone.
 
-    Such a method is refused before the address is looked at, whatever it names and whoever asks:
-    a stranger, one who is locked out, and the one who may do most.
+    Such a method is refused before the address is looked at, whatever it names.
     """
     grids = [getattr(route, method) for method in METHODS if method != "HEAD"]
     objects = next(grid.objects for grid in grids if grid is not None)
     for method in METHODS:
-        if Cell(route, method, ROLES[0], objects[0]).is_declared:
-            yield from (Cell(route, method, role, what) for role in ROLES for what in objects)
-        else:
-            yield from (Cell(route, method, role, objects[0]) for role in ASK_ABSENT)
+        for role in ROLES:
+            cells = [Cell(route, method, role, what) for what in objects]
+            yield from cells if cells[0].is_declared else cells[:1]
 
 
 def outcome(response: Answer, cell: Cell) -> str:
