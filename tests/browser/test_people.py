@@ -59,6 +59,14 @@ def test_a_page_about_people_is_accessible_and_fits(
     look_over(page)
 
 
+def test_a_fresh_code_s_page_is_accessible_and_fits(page: Page, sign_in: SignIn, owner: Membership):
+    sign_in(page, owner.user)
+    page.goto(f"/clubs/{owner.club.slug}/people/")
+    page.get_by_role("button", name="Make a code").click()
+    page.get_by_role("status").wait_for()
+    look_over(page)
+
+
 def other_page(chromium: Browser, live_server: LiveServer, sign_in: SignIn, user: User) -> Page:
     fresh = chromium.new_context(base_url=live_server.url, locale="en-GB").new_page()
     sign_in(fresh, user)

@@ -92,7 +92,7 @@ def background(page: Page) -> str:
 
 
 def test_every_part_is_accessible(specimen_page: Page):
-    look_over(specimen_page)
+    look_over(specimen_page, width=360)
 
 
 def test_an_inaccessible_page_would_be_noticed(specimen_page: Page):
