@@ -9,7 +9,7 @@ from rest_framework.request import Request
 
 from cubecore.cases import CaseId
 from logs.api.authentication import actor_of
-from logs.api.views import MANAGE, ApiView, answers
+from logs.api.views import CREATED, EMPTY, MANAGE, ApiView, Values, answers
 from logs.errors import NotFoundError
 from logs.reports.book import TRIED_TEXT, Trigger
 from logs.reports.words import find_case
@@ -23,9 +23,7 @@ from logs.services.book import (
 )
 from logs.services.book_labels import club_relabel
 
-CREATED, EMPTY = 201, 204
 Sent = serializers.Serializer[Any]
-Values = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)

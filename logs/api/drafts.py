@@ -14,8 +14,6 @@ from cubecore.rows import Penalty
 from logs.api.authentication import actor_of
 from logs.api.queries import Items
 from logs.api.uploads import (
-    ACCEPTED_BEFORE,
-    CREATED,
     FORM_OVERHEAD_BYTES,
     SentTable,
     SentTableText,
@@ -23,7 +21,17 @@ from logs.api.uploads import (
     content_of,
     upload_answer,
 )
-from logs.api.views import UPLOAD, ApiView, PlainJSONParser, Reply, answers
+from logs.api.views import (
+    CREATED,
+    EMPTY,
+    THERE_BEFORE,
+    UPLOAD,
+    ApiView,
+    PlainJSONParser,
+    Reply,
+    Values,
+    answers,
+)
 from logs.errors import ConflictError
 from logs.intake.mapping import (
     DECIMAL_MARKS,
@@ -33,15 +41,18 @@ from logs.intake.mapping import (
     MAX_WORDS,
     SEPARATORS,
     TURN_SEPARATORS,
+    ColumnMapping,
     DateOrder,
     Role,
     TurnTimes,
     Unit,
+    mapping_from_json,
     meanings,
 )
 from logs.intake.parsed import MAX_BYTES
 from logs.reports.mapping import MappingReport, WaitingFile, mapping_report, waiting_files
 from logs.reports.people import time_zone_of
+from logs.selectors.mappings import draft_get
 from logs.services.drafts import (
     draft_add,
     draft_answer,
@@ -51,9 +62,7 @@ from logs.services.drafts import (
     must_wait,
 )
 
-EMPTY = 204
 Sent = serializers.Serializer[Any]
-Values = dict[str, Any]
 UNITS = [unit.value for unit in Unit]
 """One set of choices under one name in the schema (``ENUM_NAME_OVERRIDES``)."""
 
@@ -135,7 +144,7 @@ class Drafts(ApiView):
         scope=UPLOAD,
         body={"multipart/form-data": SentTable, "application/json": SentTableText},
         status=CREATED,
-        also=ACCEPTED_BEFORE,
+        also=THERE_BEFORE,
     )
     def post(self, request: Request, sent: Values) -> Reply:
         """Send a table in none of our formats; it waits, with a guess at how it is to be read."""
@@ -148,7 +157,7 @@ class Drafts(ApiView):
             )
         draft = draft_add(actor=actor, content=content, file_name=file_name, now=now)
         report = mapping_report(actor=actor, draft_id=draft.pk, now=now)
-        return Reply(report, CREATED if draft.made_at == now else ACCEPTED_BEFORE)
+        return Reply(report, CREATED if draft.made_at == now else THERE_BEFORE)
 
 
 class Draft(ApiView):
@@ -186,13 +195,13 @@ class DraftAnswers(ApiView):
         Of a column that holds something else now, what is left out is guessed.
         """
         actor, now = actor_of(request), timezone.now()
-        report = mapping_report(actor=actor, draft_id=draft_id, now=now)
-        roles = _roles(sent.pop("roles", None), report)
-        if roles != report.mapping.roles:
+        mapping = mapping_from_json(draft_get(actor=actor, draft_id=draft_id, now=now).mapping)
+        roles = _roles(sent.pop("roles", None), mapping)
+        if roles != mapping.roles:
             # On its own first: forms are taken for columns that have not changed alone.
-            draft_answer(actor=actor, draft_id=draft_id, roles=roles, answers={}, now=now)
-            report = mapping_report(actor=actor, draft_id=draft_id, now=now)
-        said = _forms(sent, report)
+            draft = draft_answer(actor=actor, draft_id=draft_id, roles=roles, answers={}, now=now)
+            mapping = mapping_from_json(draft.mapping)
+        said = _forms(sent, mapping)
         draft_answer(actor=actor, draft_id=draft_id, roles=roles, answers=said, now=now)
         return mapping_report(actor=actor, draft_id=draft_id, now=now)
 
@@ -200,7 +209,7 @@ class DraftAnswers(ApiView):
 class DraftAdding(ApiView):
     """A file that waits, added."""
 
-    @answers(UploadAnswer, scope=UPLOAD, body=None, status=CREATED, also=ACCEPTED_BEFORE)
+    @answers(UploadAnswer, scope=UPLOAD, body=None, status=CREATED, also=THERE_BEFORE)
     def post(self, request: Request, draft_id: int) -> Reply:
         """Add a log as it was said to be read; it waits no more."""
         actor = actor_of(request)
@@ -214,27 +223,27 @@ class DraftAdding(ApiView):
         return upload_answer(actor, upload)
 
 
-def _roles(said: Sequence[str | None] | None, report: MappingReport) -> tuple[Role | None, ...]:
+def _roles(said: Sequence[str | None] | None, mapping: ColumnMapping) -> tuple[Role | None, ...]:
     """What each column holds.
 
     Raises:
         ValidationError: The file has another number of columns.
     """
     if said is None:
-        return report.mapping.roles
-    n_columns = len(report.columns)
+        return mapping.roles
+    n_columns = len(mapping.roles)
     if len(said) != n_columns:
         words = f"The file has {n_columns} columns; name {n_columns}, null for one not read."
         raise serializers.ValidationError({"roles": words})
     return tuple(None if role is None else Role(role) for role in said)
 
 
-def _forms(sent: Values, report: MappingReport) -> Values:
+def _forms(sent: Values, mapping: ColumnMapping) -> Values:
     """The mapping's other fields as far as they were sent."""
     said: Values = {
         field: KINDS[field](value) if field in KINDS else value for field, value in sent.items()
     }
     if "penalties" in said:
         new = [(one["word"], Penalty(one["means"])) for one in said["penalties"]]
-        said["penalties"] = meanings(reversed(new), report.mapping.penalties)
+        said["penalties"] = meanings(reversed(new), mapping.penalties)
     return said

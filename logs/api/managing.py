@@ -13,7 +13,7 @@ from logs.analytics.teaching_order import OverrideKind
 from logs.api.authentication import actor_of
 from logs.api.clubs import ClubHomeworks, Lesson, Lessons
 from logs.api.queries import Items, choice
-from logs.api.views import MANAGE, ApiView, answers, origin_of
+from logs.api.views import CREATED, EMPTY, MANAGE, ApiView, Values, answers, origin_of
 from logs.reports.case_facts import case_of, cases_by_code
 from logs.reports.clubs import ClubLine, club_line
 from logs.reports.privacy import VISIBILITIES
@@ -23,9 +23,7 @@ from logs.services.lessons import LessonPlan, lesson_create, lesson_edit
 from logs.services.memberships import display_name_change, visibility_change
 from logs.services.next_up import MAX_PLACE, override_set, override_withdraw
 
-CREATED, EMPTY = 201, 204
 Sent = serializers.Serializer[Any]
-Values = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,10 @@ from rest_framework.request import Request
 
 from logs.api.authentication import actor_of
 from logs.api.uploads import MAX_NUMBER
-from logs.api.views import MANAGE, ApiView, answers
+from logs.api.views import CREATED, EMPTY, MANAGE, ApiView, answers
 from logs.reports.mapping import KeptLine, kept_line, kept_lines
 from logs.services.drafts import draft_keep
 from logs.services.mappings import mapping_forget, mapping_rename
-
-CREATED, EMPTY = 201, 204
 
 
 class SentMappingName(serializers.Serializer[Any]):

@@ -8,11 +8,9 @@ from rest_framework.request import Request
 
 from logs.api.authentication import actor_of
 from logs.api.managing import Made
-from logs.api.views import MANAGE, ApiView, Reply, answers
+from logs.api.views import CREATED, EMPTY, MANAGE, THERE_BEFORE, ApiView, Reply, answers
 from logs.reports.people import today_of
 from logs.services.time_marks import MAX_WORD, time_mark_add, time_mark_remove
-
-CREATED, MADE_BEFORE, EMPTY = 201, 200, 204
 
 
 class SentMark(serializers.Serializer[Any]):
@@ -25,13 +23,13 @@ class SentMark(serializers.Serializer[Any]):
 class Marks(ApiView):
     """The actor's own marks."""
 
-    @answers(Made, scope=MANAGE, body=SentMark, status=CREATED, also=MADE_BEFORE)
+    @answers(Made, scope=MANAGE, body=SentMark, status=CREATED, also=THERE_BEFORE)
     def post(self, request: Request, sent: dict[str, Any]) -> Reply:
         """Mark a day on the axis of your times; the same mark again is the same."""
         actor = actor_of(request)
         today = today_of(actor=actor, now=timezone.now())
         mark, is_new = time_mark_add(actor=actor, **sent, today=today)
-        return Reply(Made(mark.pk), CREATED if is_new else MADE_BEFORE)
+        return Reply(Made(mark.pk), CREATED if is_new else THERE_BEFORE)
 
 
 class Mark(ApiView):

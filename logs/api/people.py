@@ -8,7 +8,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 
 from logs.api.authentication import actor_of, address_of
-from logs.api.views import MANAGE, ApiView, answers, origin_of
+from logs.api.views import CREATED, EMPTY, MANAGE, ApiView, Values, answers, origin_of
 from logs.errors import NotFoundError
 from logs.reports.clubs import (
     WRONG_CODE,
@@ -27,9 +27,7 @@ from logs.services.memberships import (
     role_change,
 )
 
-CREATED, EMPTY = 201, 204
 MAX_CODE = 40
-Values = dict[str, Any]
 
 
 class SentRole(serializers.Serializer[Any]):

@@ -13,7 +13,7 @@ from cubecore.questions import Task
 from logs.api.authentication import actor_of
 from logs.api.queries import choice, pool_choice
 from logs.api.uploads import MAX_NUMBER
-from logs.api.views import UPLOAD, ApiView, Reply, answers
+from logs.api.views import CREATED, THERE_BEFORE, UPLOAD, ApiView, Reply, answers
 from logs.errors import ConflictError, NotFoundError
 from logs.reports.case_facts import code_of
 from logs.reports.practice import PracticeLine, practice_start
@@ -27,7 +27,7 @@ from logs.reports.practice_question import (
 )
 from logs.services.practice import Given, practice_answer
 
-CREATED, ANSWERED_BEFORE, DAY_DONE = 201, 200, 409
+DAY_DONE = 409
 WRONG_SEAL = (
     "This question was not asked of you: ask /api/v1/practice/question for one,"
     " and send its seal back as it came."
@@ -158,7 +158,7 @@ class Question(ApiView):
 class Answers(ApiView):
     """Answers of practice."""
 
-    @answers(Judged, scope=UPLOAD, body=SentAnswer, status=CREATED, also=ANSWERED_BEFORE)
+    @answers(Judged, scope=UPLOAD, body=SentAnswer, status=CREATED, also=THERE_BEFORE)
     def post(self, request: Request, sent: dict[str, Any]) -> Reply:
         """Answer a question; it counts once, whatever is sent again."""
         actor, now = actor_of(request), timezone.now()
@@ -169,7 +169,7 @@ class Answers(ApiView):
             raise ValidationError({"seal": WRONG_SEAL}) from error
         answered = answered_report(actor=actor, answer_id=taken.pk)
         judged = Judged(taken.pk, answered, day_of(actor, now))
-        return Reply(judged, CREATED if taken.at == now else ANSWERED_BEFORE)
+        return Reply(judged, CREATED if taken.at == now else THERE_BEFORE)
 
 
 def _question(

@@ -15,7 +15,16 @@ from cubecore.rows import FIELDS
 from logs.api.authentication import actor_of
 from logs.api.logs import SolvesOf
 from logs.api.queries import PageQuery
-from logs.api.views import MAX_TEXT_BYTES, UPLOAD, ApiView, PlainJSONParser, Reply, answers
+from logs.api.views import (
+    CREATED,
+    MAX_TEXT_BYTES,
+    THERE_BEFORE,
+    UPLOAD,
+    ApiView,
+    PlainJSONParser,
+    Reply,
+    answers,
+)
 from logs.errors import UploadRejectedError
 from logs.intake.mapping import mapping_from_json
 from logs.intake.parsed import MAX_BYTES
@@ -35,7 +44,6 @@ if TYPE_CHECKING:
     from clubsite.accounts.models import User
     from logs.models import Upload as StoredUpload
 
-CREATED, ACCEPTED_BEFORE = 201, 200
 FORM_OVERHEAD_BYTES = 64 * 1024
 MAX_NUMBER = 2**63 - 1
 OTHER_FORMATS = "A table in another format goes to /api/v1/drafts, where you say how to read it."
@@ -161,7 +169,7 @@ def content_of(sent: dict[str, Any]) -> tuple[bytes, str]:
 def upload_answer(actor: "User", stored: "StoredUpload") -> Reply:
     """What became of a file of the actor's."""
     report = upload_report(actor=actor, upload_id=stored.pk, now=timezone.now())
-    status = ACCEPTED_BEFORE if stored.is_repeat else CREATED
+    status = THERE_BEFORE if stored.is_repeat else CREATED
     return Reply(UploadAnswer(stored.is_repeat, report), status)
 
 
@@ -188,7 +196,7 @@ class Uploads(ApiView):
         scope=UPLOAD,
         body={"multipart/form-data": SentFile, "application/json": SentText},
         status=CREATED,
-        also=ACCEPTED_BEFORE,
+        also=THERE_BEFORE,
     )
     def post(self, request: Request, sent: dict[str, Any]) -> Reply:
         """Add a log. The same file again gives the same answer and adds nothing.
@@ -230,7 +238,7 @@ class Upload(ApiView):
 class Solves(SolvesOf):
     """The actor's solves."""
 
-    @answers(SolveAnswer, scope=UPLOAD, body=SentSolve, status=CREATED, also=ACCEPTED_BEFORE)
+    @answers(SolveAnswer, scope=UPLOAD, body=SentSolve, status=CREATED, also=THERE_BEFORE)
     def post(self, request: Request, sent: dict[str, Any]) -> Reply:
         """Add one solve. The same solve again gives the same answer and adds nothing."""
         actor = actor_of(request)
@@ -247,7 +255,7 @@ class Solves(SolvesOf):
             upload_id=upload.pk,
             solve_id=None if solve is None else solve.pk,
         )
-        return Reply(answer, ACCEPTED_BEFORE if upload.is_repeat else CREATED)
+        return Reply(answer, THERE_BEFORE if upload.is_repeat else CREATED)
 
 
 class Mending(ApiView):

@@ -32,7 +32,9 @@ if TYPE_CHECKING:
     from logs.models import ApiToken
 
 Handler = Callable[..., Any]
+Values = dict[str, Any]
 SAFE = {"GET", "HEAD"}
+CREATED, THERE_BEFORE, EMPTY = 201, 200, 204
 READ, UPLOAD, MANAGE = "read", "upload", "manage"
 MAX_BODY_BYTES = 1024 * 1024
 MAX_TEXT_BYTES = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
