@@ -51,10 +51,9 @@ def relabelling_of_club(*, actor: "User", club: Club) -> Job | None:
     return None if is_over else job
 
 
-def is_being_relabelled(*, actor: "User", club: Club) -> bool:
-    """Whether a relabelling of a club that the actor coaches goes on by itself."""
-    job = relabelling_of_club(actor=actor, club=club)
-    return job is not None and any(part.status in ACTIVE for part in with_parts(job=job))
+def is_being_relabelled(*, club: Club) -> bool:
+    """Whether a relabelling of a club that the caller was given goes on by itself."""
+    return Job.objects.filter(club=club, kind=JobKind.RELABEL, status__in=ACTIVE).exists()
 
 
 def with_parts(*, job: Job) -> list[Job]:

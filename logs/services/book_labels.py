@@ -30,7 +30,7 @@ def club_relabel(*, actor: "User", slug: str, now: datetime, is_book_new: bool =
         NotFoundError: The club is not the actor's to coach.
     """
     club = coached_club_get(actor=actor, slug=slug)
-    goes_on = is_being_relabelled(actor=actor, club=club)
+    goes_on = is_being_relabelled(club=club)
     if goes_on and not is_book_new:
         return False
     if not goes_on and is_relabelled(actor=actor, club=club):
