@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
 LAST_PAIR = "R U R'"  # from three pairs home to F2L: what makes a row a solve and not a drill
 SUNE = "R U R' U R U2 R'"  # OLL 27
+# OLL 27 too, though not in the standard book; common practice, no source.
+NIKLAS = "R U' L' U R' U' L"
 T_PERM = "R U R' U' R' F R2 U' R' U' R U R' F'"
 _numbers = count(1)
 

@@ -15,6 +15,7 @@ from logs.services.jobs import job_cancel
 from logs.services.relabel_jobs import relabel_start
 from tests.factories import (
     LAST_PAIR,
+    NIKLAS,
     NOW,
     SUNE,
     T_PERM,
@@ -27,9 +28,6 @@ from tests.factories import (
 from tests.logs.api.test_answers import post, program, refusal
 
 pytestmark = pytest.mark.django_db
-
-# Common practice, no source: the "Niklas" cycles three corners and twists them as a Sune does.
-NIKLAS = "R U' L' U R' U' L"
 
 
 @pytest.fixture

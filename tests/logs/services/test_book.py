@@ -21,13 +21,11 @@ from logs.services.book import (
     trigger_add,
     trigger_remove,
 )
-from tests.factories import NOW, SUNE, make_club, make_membership, make_user
+from tests.factories import NIKLAS, NOW, SUNE, make_club, make_membership, make_user
 
 pytestmark = pytest.mark.django_db
 
 OLL_27 = CaseId(Stage.OLL, 27)
-# Common practice, no source: the "Niklas" cycles three corners and twists them as a Sune does.
-NIKLAS = "R U' L' U R' U' L"
 
 
 @pytest.fixture

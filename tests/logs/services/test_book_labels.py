@@ -12,6 +12,7 @@ from logs.services.jobs import job_cancel
 from logs.services.relabel import solve_relabel
 from tests.factories import (
     LAST_PAIR,
+    NIKLAS,
     NOW,
     T_PERM,
     make_club,
@@ -22,9 +23,6 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-
-# Not in the standard book; common practice, no source.
-NIKLAS = "R U' L' U R' U' L"
 
 
 @pytest.fixture
