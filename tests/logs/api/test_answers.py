@@ -72,7 +72,7 @@ def test_a_case_of_a_club_has_what_the_page_has():
     make_upload(coach.user, [make_row(done_at=timezone.now())])
     answer = program(coach.user).get(f"/api/v1/clubs/{coach.club.slug}/cases/oll/27").json()
     assert (answer["title"], answer["n"], len(answer["weeks"])) == ("OLL 27 Sune", 1, 12)
-    week = {"n_members": 1, "n": 1, "n_one_look": 1, "one_look": "–", "recognition": "–"}  # noqa: RUF001
+    week = {"n_members": 1, "n": 1, "n_one_look": 1, "one_look": "–", "recognition": "–"}  # noqa: RUF001 - the dash is the answer
     found = answer["weeks"][0] | answer["weeks"][0]["met"]
     assert {name: found[name] for name in week} == week
     assert "figure" not in answer
