@@ -16,9 +16,8 @@ django.setup()
 
 from django.utils import timezone  # noqa: E402 - after the set-up, as what follows
 
-from logs.services.delivery import TASK  # noqa: E402 - Django is set up above
-from logs.services.jobs import jobs_sweep  # noqa: E402 - Django is set up above
-from logs.tasks import execute  # noqa: E402 - Django is set up above
+from logs.jobs.services import TASK, jobs_sweep
+from logs.tasks import execute
 
 SWEEP = "logs.sweep"
 SWEEP_S = 10

@@ -6,7 +6,7 @@ Django has logged the fault by then, and has told whoever listens for it.
 from django.http import HttpRequest, HttpResponse
 from django.views import defaults
 
-from logs.api.errors import answer_fault, answer_unread, is_asked
+from logs.http.faults import answer_fault, answer_unread, is_asked
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:

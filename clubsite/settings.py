@@ -150,7 +150,11 @@ CONTENT_SECURITY_POLICY = {
 
 # The API -----------------------------------------------------------------------------------------
 
-REST_FRAMEWORK = {"DEFAULT_SCHEMA_CLASS": "logs.api.schema.Schema"}  # the rest: logs.api.views
+REST_FRAMEWORK = {  # the rest: logs.http.api
+    "DEFAULT_SCHEMA_CLASS": "logs.http.schema.Schema",
+    "DEFAULT_AUTHENTICATION_CLASSES": ["logs.people.authentication.TokenAuthentication"],
+    "DEFAULT_THROTTLE_CLASSES": ["logs.people.authentication.Throttle"],
+}
 SPECTACULAR_SETTINGS = {
     "TITLE": f"The API of {SITE_NAME}",
     "VERSION": "1",
@@ -158,7 +162,7 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
-    "ENUM_NAME_OVERRIDES": {"UnitEnum": "logs.api.drafts.UNITS"},
+    "ENUM_NAME_OVERRIDES": {"UnitEnum": "logs.solves.api.mappings.UNITS"},
 }
 
 # Mail --------------------------------------------------------------------------------------------

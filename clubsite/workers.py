@@ -13,7 +13,7 @@ from pathlib import Path
 
 from django.db import DatabaseError, connection
 
-from logs.services.jobs import jobs_let_go
+from logs.jobs.services import jobs_let_go
 
 MANAGE = Path(__file__).resolve().parent.parent / "manage.py"
 STOP_S = 10

@@ -2,17 +2,14 @@
 
 import os
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
 
+from wsgiref.types import StartResponse, WSGIApplication, WSGIEnvironment
 from django.core.wsgi import get_wsgi_application
-
-if TYPE_CHECKING:
-    from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "clubsite.settings")
 
 
-def reading_utf8(application: "WSGIApplication") -> "WSGIApplication":
+def reading_utf8(application: WSGIApplication) -> WSGIApplication:
     """``application``, told of no parameter of the media type but a form's boundary.
 
     So all requests are read as UTF-8, as JSON is (RFC 8259, sections 8.1 and 11) and forms are
@@ -20,7 +17,7 @@ def reading_utf8(application: "WSGIApplication") -> "WSGIApplication":
     the square of a body's length, and decodes addresses and parameters before any middleware runs.
     """
 
-    def answer(environ: "WSGIEnvironment", start_response: "StartResponse") -> Iterable[bytes]:
+    def answer(environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
         kind, *parameters = environ.get("CONTENT_TYPE", "").split(";")
         kept = [one for one in parameters if one.partition("=")[0].strip().lower() == "boundary"]
         if kept != parameters:

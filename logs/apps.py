@@ -8,3 +8,9 @@ class LogsConfig(AppConfig):
 
     name = "logs"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Let rooms listen to those below them."""
+        from logs.solves.services import relabel_jobs  # noqa: PLC0415 - models are ready only now
+
+        relabel_jobs.listen()

@@ -7,23 +7,19 @@ from collections.abc import Callable
 from django.db import InterfaceError, OperationalError
 from django.utils import timezone
 
-from logs.services.ingest import upload_run
-from logs.services.jobs import (
-    Lease,
-    LeaseLostError,
-    job_claim,
-    job_claim_next,
-    job_fail,
-    job_kind,
-)
-from logs.services.relabel_jobs import relabel_run
+from logs.jobs.services import Lease, LeaseLostError, job_claim, job_claim_next, job_fail, job_kind
+from logs.solves.services.ingest import upload_run
+from logs.solves.services.relabel_jobs import relabel_run
 
 INTERNAL = (
     "internal",
     "Something went wrong here, and it is not your doing. What was done stays done; try again, and"
     " tell whoever runs the site if it happens again.",
 )
+
+
 _RUNS = {"upload": upload_run, "relabel": relabel_run}
+
 
 logger = logging.getLogger(__name__)
 

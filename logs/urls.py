@@ -2,32 +2,23 @@
 
 from django.urls import include, path
 
-from logs.web import (
-    book,
-    cases,
-    club,
-    club_pages,
-    clubs,
-    drills,
-    homework,
-    jobs,
-    join,
-    lessons,
-    log,
-    mapping,
-    next_up,
-    people,
-    practice,
-    practice_cap,
-    privacy,
-    progress,
-    research,
-    sheets,
-    solves,
-    tokens,
-)
+from logs.book import page as book
+from logs.club import page as club
+from logs.homework import page as homework
+from logs.how import page as how
+from logs.jobs import page as jobs
+from logs.lessons import page as lessons
+from logs.next_up import page as next_up
+from logs.people.page import clubs, people, tokens
+from logs.practice.page import drills, practice
+from logs.privacy import page as privacy
+from logs.progress import page as progress
+from logs.research import page as research
+from logs.sheets import page as sheets
+from logs.solves.page import log, mapping, solves
 
 app_name = "logs"
+
 
 urlpatterns = [
     path("", log.log, name="log"),
@@ -50,19 +41,17 @@ urlpatterns = [
     path("progress/", progress.progress, name="progress"),
     path("progress/marks/", progress.mark_add, name="mark-add"),
     path("progress/marks/<int:mark_id>/remove/", progress.mark_remove, name="mark-remove"),
-    path("cases/", cases.case_list, name="case-list"),
-    path("cases/<slug:stage>/<slug:number>/", cases.case, name="case"),
-    path("members/", club.member_list, name="member-list"),
+    path("cases/", progress.case_list, name="case-list"),
+    path("cases/<slug:stage>/<slug:number>/", progress.case, name="case"),
+    path("members/", people.member_list, name="member-list"),
     path("members/<int:membership_id>/progress/", progress.progress, name="member-progress"),
     path("members/<int:membership_id>/solves/", solves.solve_list, name="member-solve-list"),
-    path(
-        "members/<int:membership_id>/mistaken/", club_pages.member_mistaken, name="member-mistaken"
-    ),
-    path("mistaken/", club_pages.member_mistaken, name="mistaken"),
-    path("clubs/<slug:slug>/", club_pages.club, name="club"),
-    path("clubs/<slug:slug>/compare/", club_pages.compare, name="club-compare"),
-    path("clubs/<slug:slug>/mistaken/", club_pages.mistaken, name="club-mistaken"),
-    path("clubs/<slug:slug>/cases/<slug:stage>/<slug:number>/", club_pages.case, name="club-case"),
+    path("members/<int:membership_id>/mistaken/", club.member_mistaken, name="member-mistaken"),
+    path("mistaken/", club.member_mistaken, name="mistaken"),
+    path("clubs/<slug:slug>/", club.club, name="club"),
+    path("clubs/<slug:slug>/compare/", club.compare, name="club-compare"),
+    path("clubs/<slug:slug>/mistaken/", club.mistaken, name="club-mistaken"),
+    path("clubs/<slug:slug>/cases/<slug:stage>/<slug:number>/", club.case, name="club-case"),
     path("clubs/", clubs.club_list, name="club-list"),
     path("clubs/<slug:slug>/people/", people.people, name="club-people"),
     path("clubs/<slug:slug>/people/<int:membership_id>/role/", people.change_role, name="role"),
@@ -80,7 +69,7 @@ urlpatterns = [
     path("clubs/<slug:slug>/research.parquet", research.export, name="research-export"),
     path("clubs/<slug:slug>/research/mine/", research.change, name="research-change"),
     path("clubs/<slug:slug>/name/", clubs.display_name, name="display-name"),
-    path("join/", join.join, name="join"),
+    path("join/", people.join, name="join"),
     path("privacy/", privacy.privacy, name="privacy"),
     path("privacy/my-log.jsonl", privacy.log_copy, name="log-copy"),
     path("privacy/about-me.json", privacy.data_copy, name="data-copy"),
@@ -115,6 +104,7 @@ urlpatterns = [
     path("clubs/<slug:slug>/lessons/new/", lessons.new, name="lesson-new"),
     path("lessons/<int:lesson_id>/", lessons.lesson, name="lesson"),
     path("lessons/<int:lesson_id>/edit/", lessons.edit, name="lesson-edit"),
+    path("lessons/<int:lesson_id>/homework/", lessons.homework, name="lesson-homework"),
     path("clubs/<slug:slug>/book/", book.book, name="book"),
     path("clubs/<slug:slug>/book/relabel/", book.relabel, name="book-relabel"),
     path("clubs/<slug:slug>/book/triggers/", book.name_trigger, name="trigger-name"),
@@ -138,12 +128,12 @@ urlpatterns = [
     path("drills/sheet.pdf", drills.pdf, name="drill-pdf"),
     path("drills/scrambles.txt", drills.text, name="drill-text"),
     path("drills/log.csv", drills.log, name="drill-log"),
-    path("clubs/<slug:slug>/practice-cap/", practice_cap.change, name="practice-cap"),
+    path("clubs/<slug:slug>/practice-cap/", practice.change, name="practice-cap"),
     path("practice/", practice.start, name="practice"),
     path("practice/question/", practice.question, name="practice-question"),
     path("practice/answer/", practice.answer, name="practice-answer"),
-    path("how/", club.how, name="how"),
+    path("how/", how.how, name="how"),
     path("how/research/", research.dictionary, name="research-dictionary"),
-    path("how/information/", cases.information, name="information"),
-    path("api/v1/", include("logs.api.urls")),
+    path("how/information/", progress.information, name="information"),
+    path("api/v1/", include("logs.api_urls")),
 ]

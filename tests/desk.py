@@ -5,9 +5,11 @@ from datetime import date, datetime, timedelta
 
 from cubecore.cases import CASES, CaseId, Stage
 from cubecore.rows import Row
-from logs.models import Club, Homework, Lesson, Membership, Role, Visibility
-from logs.services.homework import Plan, homework_set
-from logs.services.lessons import LessonPlan, lesson_create
+from logs.homework.models import Homework
+from logs.homework.services import Plan, homework_set
+from logs.lessons.models import Lesson
+from logs.lessons.services import LessonPlan, lesson_create
+from logs.people.models import Club, Membership, Role, Visibility
 from tests.factories import (
     LAST_PAIR,
     NOW,

@@ -3,21 +3,19 @@
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, timedelta
 from itertools import count
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth import get_user_model
 
+from clubsite.accounts.models import User
 from cubecore.notation import format_turns, parse_script
 from cubecore.rows import Penalty, Row
 from cubecore.turns import inverse
 from logs.intake.csv_export import format_csv
-from logs.models import Club, Membership, Role, Upload, Visibility
-from logs.services.clubs import club_create, membership_add
-from logs.services.uploads import upload_import
-
-if TYPE_CHECKING:
-    from clubsite.accounts.models import User
+from logs.people.models import Club, Membership, Role, Visibility
+from logs.people.services.clubs import club_create, membership_add
+from logs.solves.models.solves import Upload
+from logs.solves.services.uploads import upload_import
 
 NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
 LAST_PAIR = "R U R'"  # from three pairs home to F2L: what makes a row a solve and not a drill
@@ -28,7 +26,7 @@ T_PERM = "R U R' U' R' F R2 U' R' U' R U R' F'"
 _numbers = count(1)
 
 
-def make_user(username: str = "", *, is_active: bool = True) -> "User":
+def make_user(username: str = "", *, is_active: bool = True) -> User:
     """A person who signs in; named anew each time."""
     name = username or f"person{next(_numbers)}"
     return get_user_model().objects.create(username=name, is_active=is_active)
@@ -42,7 +40,7 @@ def make_club(name: str = "", *, time_zone: str = "UTC") -> Club:
 
 def make_membership(
     club: Club,
-    user: "User | None" = None,
+    user: User | None = None,
     *,
     role: Role = Role.MEMBER,
     visibility: Visibility = Visibility.ONLY_ME,
@@ -96,7 +94,7 @@ def make_csv(rows: Iterable[Row]) -> bytes:
 
 
 def make_upload(
-    member: "User",
+    member: User,
     rows: Sequence[Row] | None = None,
     *,
     content: bytes | None = None,

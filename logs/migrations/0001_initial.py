@@ -2,7 +2,7 @@
 
 import django.db.models.deletion
 import django.db.models.expressions
-import logs.models.clubs
+import logs.people.models
 from django.conf import settings
 from django.db import migrations, models
 
@@ -22,7 +22,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('name', models.CharField(max_length=100)),
                 ('slug', models.SlugField(unique=True)),
-                ('time_zone', models.CharField(default='UTC', max_length=50, validators=[logs.models.clubs.validate_time_zone])),
+                ('time_zone', models.CharField(default='UTC', max_length=50, validators=[logs.people.models.validate_time_zone])),
             ],
             options={
                 'constraints': [models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='club_named'), models.CheckConstraint(condition=models.Q(('slug', ''), _negated=True), name='club_has_slug')],

@@ -2,7 +2,7 @@
 
 from django import template
 
-from logs.reports import words
+from logs import words
 
 register = template.Library()
 register.filter("times", words.times)

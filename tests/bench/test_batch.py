@@ -21,7 +21,7 @@ from cubecore.compact import CompactRow, compact_row, unpack
 from cubecore.cube import N_STICKERS, SOLVED, TURN_TABLES, after_turns
 from cubecore.replay import Replay, replay, replay_turns
 from cubecore.rows import Row, format_turn_ms, parse_row
-from logs.services.labels import sighting_labels, solve_labels
+from logs.solves.services.labels import sighting_labels, solve_labels
 from tests.bench.solved_rows import timed_rows
 from tests.bench.test_labelling import sympy_turns, turn_all, turn_all_by_generators
 

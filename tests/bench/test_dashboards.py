@@ -26,8 +26,10 @@ from django.test import Client
 from django.utils import timezone
 
 from cubecore.cases import CASES, Stage
-from logs.models import CaseTally, Role, Sighting, Solve, Upload, Visibility, WeekTally
-from logs.services.tallies import tally_add, tally_rebuild_all, tally_remove
+from logs.people.models import Role, Visibility
+from logs.solves.models.solves import Sighting, Solve, Upload
+from logs.solves.models.tallies import CaseTally, WeekTally
+from logs.solves.services.tallies import tally_add, tally_rebuild_all, tally_remove
 from tests.bench.plain_groupby import grouped, sighting_rows
 from tests.factories import LAST_PAIR, NOW, make_club, make_membership, make_row, make_upload
 

@@ -14,8 +14,9 @@ import pytest
 from django.db import connection
 from django.test import Client
 
-from logs.models import KeptFigures, Sighting, Solve, Upload
-from logs.services.tallies import tally_rebuild
+from logs.progress.models import KeptFigures
+from logs.solves.models.solves import Sighting, Solve, Upload
+from logs.solves.services.tallies import tally_rebuild
 from tests.bench.test_dashboards import SEED, _least_ms, labelled_solves, read_ms
 from tests.factories import NOW, make_row, make_upload, make_user
 

@@ -12,10 +12,9 @@ import pytest
 from django.db import connection
 
 from cubecore.rows import parse_row
-from logs.models import Sighting, Solve
-from logs.services.labels import LABEL_FIELDS, TURN_FIELDS
-from logs.services.relabel import solve_relabel
-from logs.services.rows import update_rows
+from logs.solves.models.solves import Sighting, Solve
+from logs.solves.services.labels import LABEL_FIELDS, TURN_FIELDS
+from logs.solves.services.relabel import solve_relabel, update_rows
 from tests.bench.solved_rows import timed_rows
 from tests.factories import make_upload, make_user
 

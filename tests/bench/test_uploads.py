@@ -14,10 +14,10 @@ from cubecore.cases import CASES, Stage
 from cubecore.notation import parse_script
 from cubecore.rows import Row
 from logs.intake.reading import read_upload
-from logs.models import Sighting, Solve, Upload
-from logs.services.labels import label_rows
-from logs.services.relabel import solve_relabel
-from logs.services.uploads import upload_import
+from logs.solves.models.solves import Sighting, Solve, Upload
+from logs.solves.services.labels import label_rows
+from logs.solves.services.relabel import solve_relabel
+from logs.solves.services.uploads import upload_import
 from tests.factories import NOW, make_csv, make_row, make_user
 
 N_SOLVES = 5_000

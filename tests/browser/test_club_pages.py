@@ -7,7 +7,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from cubecore.cases import CASES, CaseId, Stage
-from logs.models import Membership, Role, Visibility
+from logs.people.models import Membership, Role, Visibility
 from tests.browser.looked_over import look_over
 from tests.conftest import SignIn
 from tests.factories import (

@@ -7,7 +7,8 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import Page
 
-from logs.models import Homework, Lesson
+from logs.homework.models import Homework
+from logs.lessons.models import Lesson
 from tests.conftest import SignIn
 from tests.desk import make_team, solves
 from tests.factories import make_csv, make_upload

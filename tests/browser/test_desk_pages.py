@@ -5,9 +5,9 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import Page, expect
 
-from logs.analytics.teaching_order import OverrideKind
-from logs.services.homework import assignment_excuse, homework_close
-from logs.services.next_up import override_set
+from logs.homework.services import assignment_excuse, homework_close
+from logs.next_up.order import OverrideKind
+from logs.next_up.services import override_set
 from tests.browser.looked_over import look_over, opened, violations
 from tests.conftest import SignIn
 from tests.desk import CASE_27, CASE_40, CASE_T, make_homework, make_lesson, make_team, solves

@@ -7,7 +7,7 @@ from playwright.sync_api import Page
 from pypdf import PdfReader
 
 from cubecore.excursions import excursions
-from logs.models import Membership, Role
+from logs.people.models import Membership, Role
 from tests.browser.looked_over import look_over, opened
 from tests.conftest import SignIn
 from tests.desk import DRILL, ONE_LOOK

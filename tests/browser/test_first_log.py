@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page
 
-from logs.models import Solve
+from logs.solves.models.solves import Solve
 from tests.factories import (
     LAST_PAIR,
     T_PERM,

@@ -8,8 +8,8 @@ from playwright.sync_api import FilePayload, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from clubsite.accounts.models import User
-from logs.models import Job
-from logs.services import ingest
+from logs.jobs.models import Job
+from logs.solves.services import ingest
 from logs.tasks import execute
 from tests.conftest import SignIn
 from tests.factories import make_csv, make_rows

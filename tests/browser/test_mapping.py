@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from logs.models import KeptMapping, Membership, Role, Solve, Upload, UploadDraft
+from logs.people.models import Membership, Role
+from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
 from tests.browser.looked_over import look_over, violations
 from tests.conftest import SignIn
 from tests.factories import make_club, make_membership, make_row

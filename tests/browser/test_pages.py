@@ -9,8 +9,9 @@ from datetime import date, timedelta
 import pytest
 from playwright.sync_api import Page, expect
 
-from logs.models import Membership, Role, Solve, Visibility
-from logs.services.time_marks import time_mark_add
+from logs.people.models import Membership, Role, Visibility
+from logs.progress.services import time_mark_add
+from logs.solves.models.solves import Solve
 from tests.browser.looked_over import look_over, opened, violations
 from tests.conftest import SignIn
 from tests.factories import (

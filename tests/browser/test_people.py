@@ -9,7 +9,8 @@ from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from clubsite.accounts.models import User
-from logs.models import Membership, Role, Solve, Visibility
+from logs.people.models import Membership, Role, Visibility
+from logs.solves.models.solves import Solve
 from tests.browser.looked_over import look_over, violations
 from tests.conftest import SignIn
 from tests.factories import make_club, make_csv, make_membership, make_row, make_rows, make_upload

@@ -12,8 +12,10 @@ from cubecore.cases import label
 from cubecore.cube import SOLVED, after_turns
 from cubecore.notation import parse_script
 from cubecore.turns import Face
-from logs.models import PracticeAnswer, Role, Solve
-from logs.services.practice_cap import practice_cap_change
+from logs.people.models import Role
+from logs.practice.models import PracticeAnswer
+from logs.practice.services import practice_cap_change
+from logs.solves.models.solves import Solve
 from tests.browser.looked_over import look_over, opened, violations
 from tests.conftest import SignIn
 from tests.factories import make_club, make_membership, make_upload

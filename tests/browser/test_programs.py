@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import Page, expect
 
-from logs.models import ApiToken
+from logs.people.models import ApiToken
 from tests.browser.looked_over import look_over
 from tests.conftest import SignIn
 from tests.factories import make_user

@@ -8,9 +8,9 @@ from playwright.sync_api import Page
 from pypdf import PdfReader
 
 from cubecore.cases import CaseId, Stage
-from logs.models import Membership, Role, Visibility
-from logs.services.homework import Plan, homework_set
-from logs.services.lessons import LessonPlan, lesson_create
+from logs.homework.services import Plan, homework_set
+from logs.lessons.services import LessonPlan, lesson_create
+from logs.people.models import Membership, Role, Visibility
 from tests.browser.looked_over import look_over, opened
 from tests.conftest import SignIn
 from tests.factories import NOW, make_club, make_membership, make_rows, make_upload

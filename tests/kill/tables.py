@@ -2,8 +2,10 @@
 
 from collections import Counter
 
-from logs.models import CaseTally, Job, SetAsideRow, Sighting, Solve, Upload
-from logs.services.tallies import tally_rebuild
+from logs.jobs.models import Job
+from logs.solves.models.solves import SetAsideRow, Sighting, Solve, Upload
+from logs.solves.models.tallies import CaseTally
+from logs.solves.services.tallies import tally_rebuild
 from tests.kill.made_file import MadeFile
 
 

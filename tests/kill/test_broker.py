@@ -16,9 +16,8 @@ from django.db import connection
 from django.utils import timezone
 
 from clubsite.accounts.models import User
-from logs.models import Job
-from logs.services.delivery import TASK
-from logs.services.jobs import REDELIVER_AFTER
+from logs.jobs.models import Job
+from logs.jobs.services import REDELIVER_AFTER, TASK
 from tests.kill.client import Client
 from tests.kill.engine import Broker, Engine, claimed_broker
 from tests.kill.made_file import N_ROWS, MadeFile, make_file

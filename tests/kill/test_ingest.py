@@ -22,10 +22,10 @@ import pytest
 from django.db import InterfaceError, OperationalError, connection, connections
 from django.utils import timezone
 
-from logs.models import Job
-from logs.services.erasure import member_erase
-from logs.services.jobs import MAX_ATTEMPTS
-from logs.services.uploads import upload_import
+from logs.jobs.models import Job
+from logs.jobs.services import MAX_ATTEMPTS
+from logs.privacy.services import member_erase
+from logs.solves.services.uploads import upload_import
 from logs.tasks import execute
 from tests.factories import NOW, make_user
 from tests.kill.made_file import N_ROWS, MadeFile, make_file

@@ -12,7 +12,8 @@ import pytest
 from django.db import connection
 
 from clubsite.accounts.models import User
-from logs.models import Job, Sighting, Solve, Upload
+from logs.jobs.models import Job
+from logs.solves.models.solves import Sighting, Solve, Upload
 from tests.factories import make_csv, make_rows
 from tests.kill.client import Client
 from tests.kill.site import ROOT, environment, serving, wait_for

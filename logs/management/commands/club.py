@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.text import slugify
 
 from logs.errors import ConflictError
-from logs.services.founding import club_found
+from logs.people.services.invitations import club_found
 
 
 class Command(BaseCommand):

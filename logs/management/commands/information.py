@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from logs.reports.information import StageInformation, information_report
+from logs.cases.information import StageInformation, information_report
 
 
 class Command(BaseCommand):

@@ -8,9 +8,9 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from logs.reports.jobs import report_of
-from logs.selectors.jobs import with_parts
-from logs.services.relabel_jobs import relabel_start
+from logs.jobs.report import report_of
+from logs.jobs.selectors import with_parts
+from logs.solves.services.relabel_jobs import relabel_start
 from logs.tasks import execute
 
 PAUSE_S = 0.5

@@ -3,18 +3,16 @@
 import argparse
 import secrets
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, Any
 
 from django.contrib.auth import get_user_model
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from logs.analytics.research import dictionary_markdown
+from clubsite.accounts.models import User
 from logs.errors import LogsError
-from logs.reports.research import research_export
-
-if TYPE_CHECKING:
-    from clubsite.accounts.models import User
+from logs.research.figures import dictionary_markdown
+from logs.research.report import research_export
 
 
 class Command(BaseCommand):
@@ -51,7 +49,7 @@ class Command(BaseCommand):
             raise CommandError(f"{path}: {error.strerror}.") from error
         self.stdout.write(f"{path}: {n_rows:,} sightings.")
 
-    def _write(self, file: IO[bytes], path: Path, coach: "User", slug: str) -> int:
+    def _write(self, file: IO[bytes], path: Path, coach: User, slug: str) -> int:
         """Write the export; leave no file behind where there is none."""
         try:
             return research_export(

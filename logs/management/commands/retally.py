@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from logs.services.tallies import tally_rebuild_all
+from logs.solves.services.tallies import tally_rebuild_all
 
 
 class Command(BaseCommand):

@@ -2,7 +2,7 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -10,14 +10,12 @@ from django.contrib.auth import get_user_model
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from clubsite.accounts.models import User
 from logs.errors import UploadRejectedError
 from logs.intake.parsed import MAX_BYTES
-from logs.selectors.clubs import clubs_of
-from logs.selectors.uploads import set_aside_list
-from logs.services.uploads import upload_import
-
-if TYPE_CHECKING:
-    from clubsite.accounts.models import User
+from logs.people.sight import clubs_of
+from logs.solves.selectors.solves import set_aside_list
+from logs.solves.services.uploads import upload_import
 
 
 class Command(BaseCommand):
@@ -50,7 +48,7 @@ class Command(BaseCommand):
         if n_failed:
             raise CommandError(f"{n_failed} of {len(options['files'])} files were not taken.")
 
-    def _take(self, member: "User", path: Path, time_zone: ZoneInfo) -> bool:
+    def _take(self, member: User, path: Path, time_zone: ZoneInfo) -> bool:
         """Take in one file and print what became of it; False when it was not taken."""
         try:
             with path.open("rb") as file:

@@ -15,7 +15,7 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.db import InterfaceError, OperationalError, connection
 from django.utils import timezone
 
-from logs.services.jobs import jobs_sweep
+from logs.jobs.services import jobs_sweep
 from logs.tasks import execute_next
 
 IDLE_S = 0.5

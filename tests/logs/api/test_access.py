@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from logs.models import AuditEvent
+from logs.people.models import AuditEvent
 from tests.logs.api.access_table import ROUTES
 from tests.logs.web.access_table import Route, Sent
 from tests.logs.web.access_world import KINDS, World

@@ -8,9 +8,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
 
-from logs.api.guide import made_schema
-from logs.models import ApiToken, AuditEvent, Role, Solve, Upload, Verb, Visibility
-from logs.services.tokens import token_make
+from logs.people.models import ApiToken, AuditEvent, Role, Verb, Visibility
+from logs.people.page.tokens import made_schema
+from logs.people.services.tokens import token_make
+from logs.solves.models.solves import Solve, Upload
 from tests.factories import (
     NOW,
     make_club,

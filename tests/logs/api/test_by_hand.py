@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from django.utils import timezone
 
-from logs.services.tokens import token_make
+from logs.people.services.tokens import token_make
 from tests.factories import make_club, make_csv, make_membership, make_rows
 
 SCRIPT = """

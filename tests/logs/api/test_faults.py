@@ -8,7 +8,7 @@ from django.db import OperationalError, connection
 from django.test import Client
 from django.utils import timezone
 
-from logs.services.tokens import token_make
+from logs.people.services.tokens import token_make
 from tests.factories import make_club, make_membership
 
 pytestmark = pytest.mark.django_db

@@ -4,10 +4,10 @@ import pytest
 from django.conf import settings
 
 from logs.intake.mapping import MAX_COLUMNS, MAX_WORDS
-from logs.models import Membership
+from logs.people.models import Membership
 from tests.factories import make_club, make_membership, make_upload
 from tests.logs.api.test_answers import post, program, refusal
-from tests.logs.api.test_drafts import send
+from tests.logs.solves.test_drafts import send
 
 pytestmark = pytest.mark.django_db
 

@@ -6,8 +6,8 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.utils import timezone
 
-from logs.models import Club, Role
-from logs.services.invitations import invitation_accept
+from logs.people.models import Club, Role
+from logs.people.services.invitations import invitation_accept
 from tests.factories import make_user
 
 pytestmark = pytest.mark.django_db

@@ -7,7 +7,8 @@ from django.core.management import CommandError, call_command
 
 from clubsite.env import read_environment
 from cubecore.rows import format_time_exactly
-from logs.models import Club, Membership, Solve, Upload
+from logs.people.models import Club, Membership
+from logs.solves.models.solves import Solve, Upload
 from tests.factories import make_csv, make_rows
 
 pytestmark = pytest.mark.django_db(transaction=True)

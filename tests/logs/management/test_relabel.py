@@ -5,7 +5,7 @@ from io import StringIO
 import pytest
 from django.core.management import call_command
 
-from logs.models import Solve
+from logs.solves.models.solves import Solve
 from tests.factories import make_rows, make_upload, make_user
 
 pytestmark = pytest.mark.django_db

@@ -1,7 +1,7 @@
 import pytest
 from django.core.management import call_command
 
-from logs.models import CaseTally
+from logs.solves.models.tallies import CaseTally
 from tests.factories import make_rows, make_upload, make_user
 
 pytestmark = pytest.mark.django_db

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from logs.models import Solve
+from logs.solves.models.solves import Solve
 from tests.factories import make_club, make_csv, make_membership, make_rows, make_user
 
 UPLOADS = Path(__file__).parents[3] / "fixtures" / "uploads"

@@ -2,7 +2,7 @@
 
 from django.utils import timezone
 
-from logs.services.tokens import token_make
+from logs.people.services.tokens import token_make
 from tests.logs.web.access_world import BUILDERS, KINDS, NEVER, PEOPLE, Arguments, World
 
 A_TOKEN = {"name": "a program", "scopes": ["read"], "days": "7"}

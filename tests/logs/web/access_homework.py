@@ -5,11 +5,13 @@ from datetime import date
 from django.utils import timezone
 
 from cubecore.cases import CaseId, Stage
-from logs.analytics.teaching_order import OverrideKind
-from logs.models import Homework, Lesson, Membership, Visibility
-from logs.services.homework import Plan, homework_set
-from logs.services.lessons import LessonPlan, lesson_create
-from logs.services.next_up import override_set
+from logs.homework.models import Homework
+from logs.homework.services import Plan, homework_set
+from logs.lessons.models import Lesson
+from logs.lessons.services import LessonPlan, lesson_create
+from logs.next_up.order import OverrideKind
+from logs.next_up.services import override_set
+from logs.people.models import Membership, Visibility
 from tests.logs.web.access_rules import grid
 from tests.logs.web.access_world import BUILDERS, KINDS, NEVER, PEOPLE, Arguments, Person, World
 

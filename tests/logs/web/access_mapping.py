@@ -5,9 +5,9 @@ from dataclasses import replace
 from django.utils import timezone
 
 from logs.intake.mapping import ColumnMapping, mapping_from_json
-from logs.models import KeptMapping, UploadDraft
-from logs.services.drafts import draft_add
-from logs.services.mappings import mapping_keep
+from logs.solves.models.solves import KeptMapping, UploadDraft
+from logs.solves.services.drafts import draft_add
+from logs.solves.services.mappings import mapping_keep
 from tests.logs.web.access_rules import grid
 from tests.logs.web.access_world import BUILDERS, KINDS, NEVER, PEOPLE, Arguments, World
 

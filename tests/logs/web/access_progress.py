@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from logs.services.time_marks import time_mark_add
+from logs.progress.services import time_mark_add
 from tests.logs.web.access_world import BUILDERS, KINDS, NEVER, PEOPLE, Arguments, World
 
 A_MARK = {"day": "2026-03-01", "word": "new cube"}

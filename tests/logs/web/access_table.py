@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from cubecore.cases import CaseId, Stage
 from cubecore.questions import Question, Task
-from logs.services.practice import question_seal
+from logs.practice.services import question_seal
 from tests.factories import make_csv, make_row
 from tests.logs.web import access_api as api
 from tests.logs.web import access_homework as homework

@@ -1,6 +1,6 @@
 """Books and their cases in the access tests' world."""
 
-from logs.services.book import trigger_add
+from logs.algorithms.services import trigger_add
 from tests.logs.web.access_world import BUILDERS, KINDS, Arguments, World
 
 SUNE = "R U R' U R U2 R'"

@@ -8,8 +8,10 @@ from django.test import Client
 from django.utils import timezone
 
 from clubsite.accounts.models import User
-from logs.models import Club, Job, Membership, Role, SetAsideRow, Solve, Visibility
-from logs.services.invitations import invitation_create
+from logs.jobs.models import Job
+from logs.people.models import Club, Membership, Role, Visibility
+from logs.people.services.invitations import invitation_create
+from logs.solves.models.solves import SetAsideRow, Solve
 from tests.factories import make_club, make_csv, make_membership, make_row, make_upload
 from tests.logs.web.access_rules import ROLES
 

@@ -10,8 +10,8 @@ from django.db import transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from logs.models import AuditEvent, Verb
-from logs.reports.privacy import PAGE_WORDS
+from logs.people.models import AuditEvent, Verb
+from logs.privacy.report.privacy import PAGE_WORDS
 from tests.logs.web.access_rules import ROLES, Grid
 from tests.logs.web.access_table import ROUTES, Route
 from tests.logs.web.access_world import CLUBS, KINDS, NAMES, PEOPLE, READS, World
@@ -199,7 +199,7 @@ class Asking:
             self.faults.append(f"{cell}: {key} is named and finds no look at {self.route.looks}")
         if not self.route.looks and self.route.about in {"membership", "solve"}:
             self.faults.append(
-                f"{cell}: shows {key} to another and notes no look. Call logs.web.looks.looked "
+                f"{cell}: shows {key} to another and notes no look. Call logs.people.services.trail.looked "
                 f'in the view and add looks="..." to Route("{self.route.name}", ...).'
             )
 

@@ -7,7 +7,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from logs.services.lessons import LessonPlan, lesson_create
+from logs.lessons.services import LessonPlan, lesson_create
 from tests.desk import CASE_40, make_homework, make_team, solves
 from tests.factories import make_upload
 

@@ -5,7 +5,8 @@ import pytest
 from django.test import Client
 
 from cubecore.rows import Penalty
-from logs.models import Role, Solve, Visibility
+from logs.people.models import Role, Visibility
+from logs.solves.models.solves import Solve
 from tests.factories import (
     LAST_PAIR,
     NOW,

@@ -6,10 +6,10 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from logs.models import Role, Visibility
-from logs.services.audit import look_note
-from logs.services.invitations import invitation_create
-from logs.services.memberships import visibility_change
+from logs.people.models import Role, Visibility
+from logs.people.services.invitations import invitation_create
+from logs.people.services.memberships import visibility_change
+from logs.people.services.trail import look_note
 from tests.factories import (
     NOW,
     make_club,

@@ -14,11 +14,11 @@ from django.db import transaction
 from django.test import Client
 
 from cubecore.cases import CaseId, Stage
-from logs.models import Role, Visibility
-from logs.services.homework import Plan, homework_set
-from logs.services.uploads import upload_import
+from logs.homework.services import Plan, homework_set
+from logs.people.models import Role, Visibility
+from logs.solves.services.uploads import upload_import
+from tests.demo.reading import FOLDER, LOGS
 from tests.factories import NOW, make_club, make_membership
-from tests.logs.demo.reading import FOLDER, LOGS
 
 pytestmark = pytest.mark.django_db
 

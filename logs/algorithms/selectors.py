@@ -1,0 +1,142 @@
+"""Algorithm books: a club's, for those in it, and the one a member's log is labelled by."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from clubsite.accounts.models import User
+from cubecore.algorithms import Algorithm, prove_algorithm
+from cubecore.book import Book, default_book
+from cubecore.cases import CASES, CaseId, Stage
+from cubecore.descriptions import default_triggers
+from logs.algorithms.models import BookAlgorithm, TriggerName
+from logs.people.models import Club, Membership
+from logs.people.sight import club_get
+
+StoredText = tuple[str, str, str]
+"""Stage, case and text, as the tables hold an algorithm."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClubBook:
+    """A club's book.
+
+    Attributes:
+        club: Whose it is.
+        is_standard: Whether it is the standard book, never changed.
+        book: Its algorithms.
+        notes: The coach's words on an algorithm, by case and text; no entry where there are none.
+        triggers: Every named run of turns, the club's own and those that everybody knows.
+        own_triggers: The club's own names alone.
+    """
+
+    club: Club
+    is_standard: bool
+    book: Book
+    notes: Mapping[tuple[CaseId, str], str]
+    triggers: Mapping[str, tuple[str, ...]]
+    own_triggers: Mapping[str, tuple[str, ...]]
+
+
+def club_book_get(*, actor: User, slug: str) -> ClubBook:
+    """The book of a club that ``actor`` is in.
+
+    Raises:
+        NotFoundError: There is no such club, or they are not in it.
+    """
+    club = club_get(actor=actor, slug=slug)
+    stored = list(
+        BookAlgorithm.objects.filter(club=club).order_by("stage", "case", "retired_at", "place")
+    )
+    present = [one for one in stored if one.retired_at is None]
+    own = {one.name: tuple(one.turns.split()) for one in TriggerName.objects.filter(club=club)}
+    return ClubBook(
+        club=club,
+        is_standard=not stored,
+        book=_book(tuple((one.stage, one.case, one.text) for one in present) if stored else None),
+        notes={(_case_id(one.stage, one.case), one.text): one.note for one in present if one.note},
+        triggers=_with_names(own),
+        own_triggers=dict(sorted(own.items())),
+    )
+
+
+def book_of_member(*, member: User) -> Book:
+    """The book that a member's log is labelled by: the union of their clubs' books.
+
+    Of two spellings of one algorithm that of the club founded first is kept. Somebody in no club
+    has the standard book.
+    """
+    return books_of_members(member_ids=[member.pk])[member.pk]
+
+
+def books_of_members(*, member_ids: Iterable[int]) -> dict[int, Book]:
+    """`book_of_member` for many, by account."""
+    members = set(member_ids)
+    clubs: dict[int, list[int]] = {member: [] for member in members}
+    joined = Membership.objects.filter(user__in=members).order_by("club")
+    for member, club in joined.values_list("user", "club"):
+        clubs[member].append(club)
+    texts = _texts_of({club for joined_by in clubs.values() for club in joined_by})
+    return {
+        member: _union(tuple(texts[club] for club in joined_by))
+        for member, joined_by in clubs.items()
+    }
+
+
+def books_of_clubs(*, clubs: Iterable[int]) -> dict[int, Book]:
+    """The books of clubs that the caller has read, by club."""
+    return {club: _book(texts) for club, texts in _texts_of(set(clubs)).items()}
+
+
+def triggers_of_member(*, member: User) -> Mapping[str, tuple[str, ...]]:
+    """Every named run of turns in a member's clubs; of two of one name the older club's counts."""
+    named = TriggerName.objects.filter(club__memberships__user=member).order_by("-club", "name")
+    return _with_names({one.name: tuple(one.turns.split()) for one in named})
+
+
+def _texts_of(clubs: set[int]) -> dict[int, tuple[StoredText, ...] | None]:
+    """The algorithms in each club's book; None for a club that follows the standard book."""
+    texts: dict[int, list[StoredText]] = {}
+    rows = BookAlgorithm.objects.filter(club__in=clubs).order_by("club", "stage", "case", "place")
+    for club, stage, case, text, retired_at in rows.values_list(
+        "club", "stage", "case", "text", "retired_at"
+    ):
+        known = texts.setdefault(club, [])
+        if retired_at is None:
+            known.append((stage, case, text))
+    return {club: tuple(texts[club]) if club in texts else None for club in clubs}
+
+
+def _with_names(own: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
+    """The names everybody knows, and ``own``, which win over them by name and by turns."""
+    turns = set(own.values())
+    known = {name: run for name, run in default_triggers().items() if run not in turns}
+    return known | dict(own)
+
+
+@lru_cache(maxsize=10_000)
+def _proved(stage: str, case: str, text: str) -> Algorithm:
+    return prove_algorithm(text, _case_id(stage, case))
+
+
+@lru_cache(maxsize=128)
+def _book(texts: tuple[StoredText, ...] | None) -> Book:
+    if texts is None:
+        return default_book()
+    return Book(_proved(*text) for text in texts)
+
+
+@lru_cache(maxsize=128)
+def _union(books: tuple[tuple[StoredText, ...] | None, ...]) -> Book:
+    if len(set(books)) < 2:
+        return _book(books[0] if books else None)
+    return Book(
+        algorithm
+        for texts in dict.fromkeys(books)
+        for case in CASES
+        for algorithm in _book(texts).algorithms(case)
+    )
+
+
+def _case_id(stage: str, case: str) -> CaseId:
+    return CaseId(Stage(stage), int(case) if stage == Stage.OLL else case)

@@ -1,0 +1,163 @@
+"""The API's addresses: version 1. Within it fields are added, never taken away or renamed."""
+
+from django.urls import path, re_path
+
+from logs.book import api as book
+from logs.cases import api as cases
+from logs.club import api as club
+from logs.homework import api as homework
+from logs.http import api as http
+from logs.jobs import api as jobs
+from logs.lessons import api as lessons
+from logs.next_up import api as next_up
+from logs.people import api as people
+from logs.people.page import tokens
+from logs.practice.api import drills, practice
+from logs.privacy import api as privacy
+from logs.progress import api as progress
+from logs.research import api as research
+from logs.solves.api import mappings, solves, uploads
+
+app_name = "api"
+
+
+urlpatterns = [
+    path("", tokens.guide, name="guide"),
+    path("schema", tokens.schema, name="schema"),
+    path("log", solves.Log.as_view(), name="log"),
+    path("uploads", uploads.Uploads.as_view(), name="uploads"),
+    path("uploads/<int:upload_id>", uploads.Upload.as_view(), name="upload"),
+    path("uploads/<int:upload_id>/file", privacy.SentFile.as_view(), name="sent-file"),
+    path("uploads/<int:upload_id>/set-aside", solves.SetAside.as_view(), name="set-aside"),
+    path("set-aside/<int:set_aside_id>/mend", uploads.Mending.as_view(), name="mend"),
+    path("drafts", mappings.Drafts.as_view(), name="drafts"),
+    path("drafts/<int:draft_id>", mappings.Draft.as_view(), name="draft"),
+    path("drafts/<int:draft_id>/cut", mappings.DraftCut.as_view(), name="draft-cut"),
+    path("drafts/<int:draft_id>/answers", mappings.DraftAnswers.as_view(), name="draft-answers"),
+    path("drafts/<int:draft_id>/add", mappings.DraftAdding.as_view(), name="draft-add"),
+    path("mappings", mappings.Mappings.as_view(), name="mappings"),
+    path("mappings/<int:mapping_id>", mappings.Mapping.as_view(), name="mapping"),
+    path("mappings/<int:mapping_id>/name", mappings.MappingName.as_view(), name="mapping-name"),
+    path("jobs", jobs.Jobs.as_view(), name="jobs"),
+    path("jobs/<int:job_id>", jobs.Job.as_view(), name="job"),
+    path("jobs/<int:job_id>/cancel", jobs.JobCancel.as_view(), name="job-cancel"),
+    path("jobs/<int:job_id>/resume", jobs.JobResume.as_view(), name="job-resume"),
+    path("solves", uploads.Solves.as_view(), name="solves"),
+    path("solves/<int:solve_id>", solves.Solve.as_view(), name="solve"),
+    path("progress", progress.Progress.as_view(), name="progress"),
+    path("progress/marks", progress.Marks.as_view(), name="marks"),
+    path("progress/marks/<int:mark_id>", progress.Mark.as_view(), name="mark"),
+    path("mistaken", club.Mistaken.as_view(), name="mistaken"),
+    path("next-up", next_up.NextUp.as_view(), name="next-up"),
+    path("cases", progress.Cases.as_view(), name="cases"),
+    path("cases/<slug:stage>/<slug:number>", progress.Case.as_view(), name="case"),
+    path("information", cases.Information.as_view(), name="information"),
+    path("members", people.Members.as_view(), name="members"),
+    path("members/<int:membership_id>/solves", solves.SolvesOf.as_view(), name="member-solves"),
+    path(
+        "members/<int:membership_id>/progress", progress.Progress.as_view(), name="member-progress"
+    ),
+    path("members/<int:membership_id>/mistaken", club.Mistaken.as_view(), name="member-mistaken"),
+    path("members/<int:membership_id>/next-up", next_up.NextUp.as_view(), name="member-next-up"),
+    path("homework", homework.OwnHomeworks.as_view(), name="homework-own"),
+    path("homework/<int:homework_id>", homework.Homework.as_view(), name="homework"),
+    path("homework/<int:homework_id>/own", homework.Assignment.as_view(), name="assignment-own"),
+    path(
+        "homework/<int:homework_id>/members/<int:membership_id>",
+        homework.Assignment.as_view(),
+        name="assignment",
+    ),
+    path("homework/<int:homework_id>/close", homework.HomeworkClosing.as_view(), name="close"),
+    path(
+        "homework/<int:homework_id>/members/<int:membership_id>/excuse",
+        homework.Excusing.as_view(),
+        name="excuse",
+    ),
+    path("members/<int:membership_id>/next-up/words", next_up.Words.as_view(), name="words"),
+    path(
+        "members/<int:membership_id>/next-up/words/<int:override_id>",
+        next_up.Word.as_view(),
+        name="word",
+    ),
+    path("lessons/<int:lesson_id>", lessons.ManagedLesson.as_view(), name="lesson"),
+    path("drills", drills.Dealing.as_view(), name="drills"),
+    path("practice", practice.Start.as_view(), name="practice"),
+    path("practice/question", practice.Question.as_view(), name="practice-question"),
+    path("practice/answers", practice.Answers.as_view(), name="practice-answers"),
+    path("privacy", privacy.Privacy.as_view(), name="privacy"),
+    path("privacy/my-log.jsonl", privacy.LogCopy.as_view(), name="log-copy"),
+    path("privacy/about-me.json", privacy.DataCopy.as_view(), name="data-copy"),
+    path("clubs", people.Clubs.as_view(), name="clubs"),
+    path("join", people.Joining.as_view(), name="join"),
+    path("clubs/<slug:slug>", club.Club.as_view(), name="club"),
+    path("clubs/<slug:slug>/compare", club.Compare.as_view(), name="club-compare"),
+    path("clubs/<slug:slug>/mistaken", club.ClubMistaken.as_view(), name="club-mistaken"),
+    path(
+        "clubs/<slug:slug>/cases/<slug:stage>/<slug:number>",
+        club.ClubCase.as_view(),
+        name="club-case",
+    ),
+    path("clubs/<slug:slug>/people", people.People.as_view(), name="club-people"),
+    path(
+        "clubs/<slug:slug>/people/<int:membership_id>", people.Person.as_view(), name="club-person"
+    ),
+    path(
+        "clubs/<slug:slug>/people/<int:membership_id>/role",
+        people.PersonRole.as_view(),
+        name="role",
+    ),
+    path(
+        "clubs/<slug:slug>/people/<int:membership_id>/owner",
+        people.HandingOver.as_view(),
+        name="owner",
+    ),
+    path("clubs/<slug:slug>/leave", people.Leaving.as_view(), name="leave"),
+    path("clubs/<slug:slug>/homework", homework.ManagedHomeworks.as_view(), name="club-homework"),
+    path("clubs/<slug:slug>/lessons", lessons.ManagedLessons.as_view(), name="club-lessons"),
+    path("clubs/<slug:slug>/lessons/proposal", lessons.Proposal.as_view(), name="proposal"),
+    path("clubs/<slug:slug>/visibility", people.Visibility.as_view(), name="visibility"),
+    path("clubs/<slug:slug>/name", people.DisplayName.as_view(), name="display-name"),
+    path("clubs/<slug:slug>/invitations", people.Invitations.as_view(), name="invitations"),
+    path(
+        "clubs/<slug:slug>/invitations/<int:invitation_id>",
+        people.Invitation.as_view(),
+        name="invitation",
+    ),
+    path("clubs/<slug:slug>/book", book.Book.as_view(), name="book"),
+    path("clubs/<slug:slug>/book/relabel", book.BookLabels.as_view(), name="book-relabel"),
+    path("clubs/<slug:slug>/book/triggers", book.Triggers.as_view(), name="triggers"),
+    path(
+        "clubs/<slug:slug>/book/triggers/forget",
+        book.TriggerForgetting.as_view(),
+        name="trigger-forget",
+    ),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>",
+        book.BookCase.as_view(),
+        name="book-case",
+    ),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/algorithms",
+        book.BookAlgorithms.as_view(),
+        name="book-algorithms",
+    ),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/retire",
+        book.BookRetiring.as_view(),
+        name="book-retire",
+    ),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/move",
+        book.BookMoving.as_view(),
+        name="book-move",
+    ),
+    path("clubs/<slug:slug>/practice-cap", drills.Capping.as_view(), name="practice-cap"),
+    path("clubs/<slug:slug>/research", research.Research.as_view(), name="research"),
+    path(
+        "clubs/<slug:slug>/research.parquet",
+        research.ResearchExport.as_view(),
+        name="research-export",
+    ),
+    path("clubs/<slug:slug>/research/mine", research.ResearchWord.as_view(), name="research-word"),
+    re_path(r"^(?P<rest>[\s\S]+)$", http.Nowhere.as_view(), name="nowhere"),  # line ends too
+]

@@ -1,0 +1,193 @@
+"""What a club's coaches change in its algorithm book."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils import timezone
+from rest_framework import serializers
+from rest_framework.request import Request
+
+from cubecore.cases import CaseId
+from logs.algorithms.services import (
+    MAX_ALGORITHMS,
+    algorithm_add,
+    algorithm_move,
+    algorithm_retire,
+    trigger_add,
+    trigger_remove,
+)
+from logs.book.report.book import TRIED_TEXT, BookReport, Trigger, book_report
+from logs.book.report.book_case import BookCaseReport, book_case_report
+from logs.errors import NotFoundError
+from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
+from logs.http.pages import actor_of
+from logs.http.queries import TriedQuery
+from logs.solves.services.relabel_jobs import club_relabel
+from logs.words import find_case
+
+Sent = serializers.Serializer[Any]
+
+
+@dataclass(frozen=True, slots=True)
+class BookChange:
+    """An algorithm that came into a book or went out of it.
+
+    Attributes:
+        text: The algorithm as the book spells it.
+        is_relabelled: Whether the club's solves are labelled by the book as it stands; else that
+            goes on behind the request, and the book tells how far it is.
+    """
+
+    text: str
+    is_relabelled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Relabelling:
+    """Whether the club's solves are labelled anew; else that goes on behind the request."""
+
+    is_relabelled: bool
+
+
+class SentAlgorithm(Sent):
+    """An algorithm of a case."""
+
+    text = serializers.CharField(max_length=TRIED_TEXT, help_text="Its turns.")
+
+
+class SentEntry(SentAlgorithm):
+    """An algorithm to add."""
+
+    note = serializers.CharField(default="", allow_blank=True, max_length=300)
+
+
+class SentMove(SentAlgorithm):
+    """An algorithm and its place from now on."""
+
+    place = serializers.IntegerField(
+        min_value=1, max_value=MAX_ALGORITHMS, help_text="The first is the one taught."
+    )
+
+
+class SentTriggerName(Sent):
+    """The name of a run of turns."""
+
+    name = serializers.CharField(max_length=40)
+
+
+class SentTrigger(SentTriggerName):
+    """A run of turns and its name."""
+
+    turns = serializers.CharField(max_length=100)
+
+
+class BookAlgorithms(ApiView):
+    """The algorithms of a case in a club's book."""
+
+    @answers(BookChange, scope=MANAGE, body=SentEntry, status=CREATED)
+    def post(
+        self, request: Request, slug: str, stage: str, number: str, sent: Values
+    ) -> BookChange:
+        """Prove an algorithm and add it to a case; what does something else is refused."""
+        added = algorithm_add(
+            actor=actor_of(request),
+            slug=slug,
+            case=_case_id(stage, number),
+            **sent,
+            now=timezone.now(),
+        )
+        return BookChange(added.text, _relabelled(request, slug, is_book_new=True))
+
+
+class BookRetiring(ApiView):
+    """An algorithm, out of the book."""
+
+    @answers(BookChange, scope=MANAGE, body=SentAlgorithm)
+    def post(
+        self, request: Request, slug: str, stage: str, number: str, sent: Values
+    ) -> BookChange:
+        """Take an algorithm out of the book, named as the book spells it; one has to stay."""
+        retired = algorithm_retire(
+            actor=actor_of(request),
+            slug=slug,
+            case=_case_id(stage, number),
+            **sent,
+            now=timezone.now(),
+        )
+        return BookChange(retired.text, _relabelled(request, slug, is_book_new=True))
+
+
+class BookMoving(ApiView):
+    """An algorithm, in another place."""
+
+    @answers(None, scope=MANAGE, body=SentMove, status=EMPTY)
+    def post(self, request: Request, slug: str, stage: str, number: str, sent: Values) -> None:
+        """Move an algorithm among those of its case; no label hangs on the order."""
+        algorithm_move(
+            actor=actor_of(request),
+            slug=slug,
+            case=_case_id(stage, number),
+            **sent,
+            now=timezone.now(),
+        )
+
+
+class BookLabels(ApiView):
+    """The labels that hang on a club's book."""
+
+    @answers(Relabelling, scope=MANAGE, body=None)
+    def post(self, request: Request, slug: str) -> Relabelling:
+        """Make the labels of the club's members anew where they are behind the book."""
+        return Relabelling(_relabelled(request, slug, is_book_new=False))
+
+
+class Triggers(ApiView):
+    """The names a club gives to runs of turns; they are listed with its book."""
+
+    @answers(Trigger, scope=MANAGE, body=SentTrigger, status=CREATED)
+    def post(self, request: Request, slug: str, sent: Values) -> Trigger:
+        """Give a run of turns a name."""
+        named = trigger_add(actor=actor_of(request), slug=slug, **sent)
+        return Trigger(named.name, named.turns, is_own=True)
+
+
+class TriggerForgetting(ApiView):
+    """A name, forgotten."""
+
+    @answers(None, scope=MANAGE, body=SentTriggerName, status=EMPTY)
+    def post(self, request: Request, slug: str, sent: Values) -> None:
+        """Forget a name that the club gave."""
+        trigger_remove(actor=actor_of(request), slug=slug, **sent)
+
+
+def _relabelled(request: Request, slug: str, *, is_book_new: bool) -> bool:
+    return club_relabel(
+        actor=actor_of(request), slug=slug, now=timezone.now(), is_book_new=is_book_new
+    )
+
+
+def _case_id(stage: str, number: str) -> CaseId:
+    found = find_case(stage, number)
+    if found is None:
+        raise NotFoundError("case")
+    return found.id
+
+
+class Book(ApiView):
+    """A club's book."""
+
+    @answers(BookReport, query=TriedQuery)
+    def get(self, request: Request, slug: str, query: dict[str, Any]) -> BookReport:
+        """The club's algorithms, and what an algorithm that is tried out does."""
+        return book_report(
+            actor=actor_of(request), slug=slug, tried=query["tried"], now=timezone.now()
+        )
+
+
+class BookCase(ApiView):
+    """A case of a club's book."""
+
+    @answers(BookCaseReport)
+    def get(self, request: Request, slug: str, stage: str, number: str) -> BookCaseReport:
+        """The algorithms of one case, and who uses which."""
+        return book_case_report(actor=actor_of(request), slug=slug, stage=stage, number=number)

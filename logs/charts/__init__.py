@@ -1,1 +1,0 @@
-"""Analytics results to figures. It must not import Django or models, and computes no statistic."""

@@ -1,0 +1,109 @@
+"""The pages of one club: its coverage, members compared, what is mistaken for what, one case."""
+
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from cubecore.cases import Stage
+from logs.cases.facts import families_of
+from logs.club.report.case import club_case_report
+from logs.club.report.club import ERROR_PCT, ClubChoice, club_report, club_weeks
+from logs.club.report.compare import CompareChoice, Part, compare_report
+from logs.club.report.mistaken import club_mistaken_report, member_mistaken_report
+from logs.http.pages import actor_of, answers_refusals, whole_number
+from logs.people.services.trail import looked
+from logs.practice.report.mistaken import club_practice_mistakes, member_practice_mistakes
+from logs.solves.figures.standing import Standing
+
+
+@require_safe
+@answers_refusals
+def club(request: HttpRequest, slug: str) -> HttpResponse:
+    """The coverage of the club's members, as far as the reader may see them."""
+    actor = actor_of(request)
+    report = club_report(actor=actor, slug=slug, choice=_choice(request.GET))
+    weeks = club_weeks(actor=actor, club=report.view.club, now=timezone.now())
+    looked(request, "club", [member.membership_id for member in report.view.members])
+    context = {"report": report, "weeks": weeks, "error_pct": ERROR_PCT, "tab": "coverage"}
+    return render(request, "logs/club.html", context)
+
+
+@require_safe
+@answers_refusals
+def compare(request: HttpRequest, slug: str) -> HttpResponse:
+    """Some of the club's members side by side."""
+    query = request.GET
+    part = query.get("part", "")
+    choice = CompareChoice(
+        membership_ids=tuple(whole_number(text, 0) for text in query.getlist("member")),
+        stage=chosen_stage(query),
+        part=Part(part) if part in Part.__members__.values() else Part.RECOGNITION,
+        hides_names=hides_names(query),
+    )
+    report = compare_report(actor=actor_of(request), slug=slug, choice=choice)
+    looked(request, "compare", report.membership_ids)
+    return render(request, "logs/compare.html", {"report": report, "tab": "compare"})
+
+
+@require_safe
+@answers_refusals
+def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
+    """What the club's members take for what, as far as the reader may see them."""
+    report = club_mistaken_report(
+        actor=actor_of(request), slug=slug, hides_names=hides_names(request.GET)
+    )
+    practice = club_practice_mistakes(actor=actor_of(request), view=report.view)
+    looked(request, "mistaken", {*report.lines.membership_ids, *practice.membership_ids})
+    context = {"report": report, "practice": practice, "tab": "mistaken"}
+    return render(request, "logs/club_mistaken.html", context)
+
+
+@require_safe
+@answers_refusals
+def case(request: HttpRequest, slug: str, stage: str, number: str) -> HttpResponse:
+    """One case in the club week by week, for its coaches."""
+    report = club_case_report(
+        actor=actor_of(request),
+        slug=slug,
+        stage=stage,
+        number=number,
+        hides_names=hides_names(request.GET),
+        now=timezone.now(),
+    )
+    looked(request, "club_case", report.membership_ids)
+    return render(request, "logs/club_case.html", {"report": report})
+
+
+@require_safe
+@answers_refusals
+def member_mistaken(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
+    """What the actor takes for what, or a member whose log they may read."""
+    report = member_mistaken_report(actor=actor_of(request), membership_id=membership_id)
+    practice = member_practice_mistakes(member=report.whose)
+    looked(request, "mistaken", [report.whose.membership_id])
+    context = {"report": report, "practice": practice}
+    return render(request, "logs/member_mistaken.html", context)
+
+
+def chosen_stage(query: QueryDict) -> Stage:
+    """The set that the address asks for; OLL for none, or for what is none."""
+    stage = query.get("stage", "")
+    return Stage(stage) if stage in Stage.__members__.values() else Stage.OLL
+
+
+def hides_names(query: QueryDict) -> bool:
+    """Whether the address asks for letters in the place of names."""
+    return query.get("names") == "hidden"
+
+
+def _choice(query: QueryDict) -> ClubChoice:
+    """What the address asks for; what it asks wrongly is as if it did not."""
+    stage = chosen_stage(query)
+    family, standing = query.get("family", ""), query.get("standing", "")
+    return ClubChoice(
+        stage=stage,
+        family=family if family in families_of(stage) else "",
+        standing=Standing(standing) if standing in Standing.__members__.values() else None,
+        hides_names=hides_names(query),
+    )

@@ -1,0 +1,191 @@
+"""The worked examples of the figures that teach: cases, homework, what comes next.
+
+Their numbers are those of a made-up member, the same that the tests hold the methods to.
+"""
+
+from collections.abc import Mapping
+from math import ceil
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from logs.cases.effort import CarryOver, effort_h
+from logs.club.figures import two_way_fit
+from logs.homework.due_dates import Need, solves_needed, weekly_pace
+from logs.how.log import Example
+from logs.next_up.figures import Candidate, next_up
+from logs.progress.figures.reviews import probability_gap_over
+from logs.solves.figures.mix_ups import mix_up_cost_ms, mix_up_rates
+from logs.stats.adoption import ALPHA, RUNS, adoption, error_rates, fewest_more
+from logs.stats.curves import FITTED_FROM, curve_band, learning_curves
+from logs.stats.distributions import shape
+from logs.stats.effect import effect, held_before, sightings_for_power
+from logs.stats.likelihood import likelihood
+from logs.stats.pooling import Spread
+from logs.stats.rates import probability_larger_rate
+
+_SLOWER_AND_FASTER = [
+    float(ms)
+    for ms in (
+        5210, 4360, 4740, 3790, 3950, 3420, 3700, 3110, 3380, 2950, 3210, 2780,
+        3050, 2620, 2960, 2710, 2550, 2830, 2600, 2740, 2480, 2690, 2570, 2630,
+    )
+]  # fmt: skip
+
+
+_BEFORE = pd.Series([4310.0, 3880.0, 4750.0, 4020.0, 5100.0, 4460.0])
+
+
+_SINCE = pd.Series([3050.0, 3620.0, 2910.0, 3970.0, 3200.0])
+
+
+_SEEN_MS = pd.Series(
+    [
+        512, 548, 561, 574, 590, 603, 611, 624, 633, 648, 655, 667,
+        682, 694, 713, 731, 758, 792, 845, 902, 988, 1104, 1297, 1610,
+    ],
+    dtype="float64",
+)  # fmt: skip
+
+
+def _s(ms: float) -> str:
+    return f"{ms / 1000:.2f}"
+
+
+def curve_example() -> Example:
+    """24 times that fall, and how little they tell of the shape of the curve."""
+    curves = learning_curves(_SLOWER_AND_FASTER)
+    band = curve_band(curves, sightings=[1.0, 24.0])
+    return {
+        "n": len(_SLOWER_AND_FASTER),
+        "from": FITTED_FROM,
+        "first": _s(band["centre_ms"].iloc[0]),
+        "last": _s(band["centre_ms"].iloc[1]),
+        "low": _s(band["low_ms"].iloc[1]),
+        "high": _s(band["high_ms"].iloc[1]),
+        "best_pct": round(100 * curves[0].weight),
+        "second_pct": round(100 * curves[1].weight),
+    }
+
+
+def spread_example() -> Example:
+    """Half and nine in ten of 24 recognition times."""
+    found = shape(_SEEN_MS)
+    assert found is not None
+    return {"n": found.n, "half": _s(found.median_ms), "nine": _s(found.slow_ms)}
+
+
+def review_example() -> Example:
+    """How long chance takes to bring a case of 4 in 216 at 60 solves a week."""
+    gap = 7 / (60 * 4 / 216)
+    return {"gap": f"{gap:.1f}", "late_pct": round(100 * probability_gap_over(14, gap))}
+
+
+def homework_check_example() -> Example:
+    """Three in a row, a miss among six, and what the whole check errs."""
+    after_not_yet = adoption([False, False])
+    return {
+        "straight": fewest_more(adoption([])),
+        "with_miss": adoption([True, True, False, True, True, True]).state.value,
+        "again": fewest_more(after_not_yet),
+        "runs": len(RUNS),
+        "false_pct": f"{100 * error_rates(0.30).verified_in_all:.1f}",
+        "allowed_pct": round(100 * ALPHA),
+        "mean": f"{error_rates(0.85).mean_length:.1f}",
+    }
+
+
+def before_after_example() -> Example:
+    """Six times before and five since, with the other two-look cases at 3.90 s."""
+    before = held_before(_BEFORE, mean_ms=3900, spread=Spread(0.15, 0.22))
+    found = effect(before, _SINCE)
+    assert found is not None
+    return {
+        "n_before": found.n_before,
+        "n_since": found.n_after,
+        "raw_pct": round(100 * (1 - found.raw_ratio)),
+        "pct": round(100 * (1 - found.ratio)),
+        "low_pct": round(100 * (1 - found.high)),
+        "high_pct": round(100 * (1 - found.low)),
+        "word": likelihood(found.p_faster).value,
+        "for_quarter": sightings_for_power(0.25, sigma=0.22),
+        "for_tenth": sightings_for_power(0.10, sigma=0.22),
+    }
+
+
+def due_date_example() -> Example:
+    """Three sightings of one case of 4 in 216, for a member of eight uneven weeks."""
+    weeks = [60, 110, 85, 0, 140, 95, 70, 120]
+    pace, n_solves = weekly_pace(weeks), solves_needed([Need(4 / 216, 3)])
+    return {
+        "weeks": ", ".join(map(str, weeks)),
+        "pace": f"{pace:g}",
+        "solves": n_solves,
+        "mean": round(3 * 216 / 4),
+        "needed_weeks": f"{n_solves / pace:.1f}",
+        "days": ceil(7 * n_solves / pace),
+    }
+
+
+def mistaken_example() -> Example:
+    """3 of 18 one way, 0 of 20 the other."""
+    rates = mix_up_rates(pd.Series([3, 0]), pd.Series([18, 20]))
+    larger = probability_larger_rate((3, 18), (0, 20))
+    there = rates.iloc[0]
+    return {
+        "pct": round(100 * there["rate"]),
+        "low_pct": round(100 * there["low"]),
+        "high_pct": round(100 * there["high"]),
+        "word": likelihood(larger).value,
+        "cost": round(mix_up_cost_ms(chance=4 / 216, n_events=3, n=18, lost_ms=4200)),
+    }
+
+
+def next_up_example() -> Example:
+    """Two cases that the figures cannot tell apart, and a third that they can."""
+    cases = {
+        "first": Candidate("first", 4 / 216, 0.5, 6.5, 4300, 200, 2303, 64),
+        "second": Candidate("second", 4 / 216, 0.5, 4.5, 3600, 180, 2009, 60, effort_h=0.8),
+        "third": Candidate("third", 2 / 216, 0.5, 3.5, 5100, 350, 3109, 107, effort_h=1.4),
+    }
+    table = next_up(list(cases.values()), rng=np.random.default_rng(1))
+    rows: Mapping[Any, Mapping[Any, Any]] = table.to_dict("index")
+    a, b, c = (rows[name] for name in cases)
+    return {
+        "first": f"{a['value_ms'] / 10:.1f}",
+        "second": f"{b['value_ms'] / 10:.1f}",
+        "third": f"{c['value_ms'] / 10:.1f}",
+        "third_two_looks": "5.10",
+        "is_tie": a["tie_group"] == b["tie_group"],
+    }
+
+
+def effort_example() -> Example:
+    """A nine-turn algorithm with nothing known, a known run of turns, and a known mirror."""
+    return {
+        name: f"{effort_h(0.9, CarryOver(knows_trigger=trigger, knows_mirror=mirror)):.2f}"
+        for name, trigger, mirror in (
+            ("plain", False, False),
+            ("trigger", True, False),
+            ("mirror", False, True),
+        )
+    }
+
+
+def shapes_example() -> Example:
+    """Three members at four cases: who is slow where, for their own speed."""
+    times = {
+        "Ash": (1800.0, 2400.0, 2100.0, 3300.0),
+        "Elm": (3100.0, 4050.0, 3700.0, 4200.0),
+        "Oak": (2450.0, 3300.0, 2800.0, 3750.0),
+    }
+    fit = two_way_fit(pd.DataFrame.from_dict(times, orient="index"))
+    assert fit is not None
+    ash, elm = (float(fit.residuals[3].to_dict()[name]) for name in ("Ash", "Elm"))
+    return {
+        "time": _s(times["Ash"][3]),
+        "slower_pct": round(100 * (ash - 1)),
+        "other_time": _s(times["Elm"][3]),
+        "other_pct": round(100 * (1 - elm)),
+    }

@@ -1,0 +1,168 @@
+"""How the schema is drawn from the views."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.openapi import AutoSchema
+
+
+class Schema(AutoSchema):
+    """Names operations by their method and address, which no two share."""
+
+    def get_operation_id(self) -> str:
+        """Such as ``get_members_membership_id_solves``."""
+        place = self.path.removeprefix("/api/v1/")
+        return "_".join([self.method.lower(), *re.findall(r"\w+", place)])
+
+    def get_description(self) -> str:  # type: ignore[override]  # as the class above has it
+        """The method's own words."""
+        words = getattr(self.view, self.method.lower()).__doc__ or ""
+        return " ".join(words.split())
+
+    def get_tags(self) -> list[str]:
+        """The first part of the address."""
+        return [self.path.removeprefix("/api/v1/").partition("/")[0]]
+
+    def get_operation(self, *args: Any, **kwargs: Any) -> dict[str, Any] | None:
+        """The operation, with the scope that a token needs for it."""
+        operation: dict[str, Any] | None = super().get_operation(*args, **kwargs)
+        if operation is not None:
+            operation["x-scope"] = getattr(self.view, self.method.lower()).scope
+        return operation
+
+
+class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]  # its hook for subclasses has no types
+    """How the schema names the token."""
+
+    target_class = "logs.people.authentication.TokenAuthentication"
+    name = "token"
+
+    def get_security_definition(self, auto_schema: object) -> dict[str, str]:
+        """The scheme, in the schema's words."""
+        return {"type": "http", "scheme": "bearer"}
+
+
+Document = dict[str, Any]
+
+
+METHODS = ("get", "post", "put", "patch", "delete")
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A part of an address, a field of a body or of an answer."""
+
+    name: str
+    kind: str
+    words: str
+    is_required: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A body in one media type."""
+
+    media_type: str
+    fields: tuple[Named, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """What a program can ask."""
+
+    id: str
+    method: str
+    path: str
+    words: str
+    scope: str
+    parameters: tuple[Named, ...]
+    bodies: tuple[Body, ...]
+    answer: str
+    fields: tuple[Named, ...]
+
+    @property
+    def gist(self) -> str:
+        """Its words up to the first stop, for a line of a list."""
+        return re.split(r"[.;:]", self.words, maxsplit=1)[0]
+
+
+def operations(schema: Document) -> tuple[Operation, ...]:
+    """The operations of a schema, in the order of their addresses."""
+    return tuple(
+        _operation(schema, path, method, said)
+        for path, methods in schema["paths"].items()
+        for method, said in methods.items()
+        if method in METHODS
+    )
+
+
+def _operation(schema: Document, path: str, method: str, said: Document) -> Operation:
+    done = next(
+        said["responses"][code] for code in ("200", "201", "204") if code in said["responses"]
+    )
+    answer: Document = next((one["schema"] for one in done.get("content", {}).values()), {})
+    return Operation(
+        id=said["operationId"],
+        method=method.upper(),
+        path=path,
+        words=said.get("description", ""),
+        scope=said["x-scope"],
+        parameters=tuple(
+            Named(
+                one["name"],
+                _kind(one["schema"]),
+                one.get("description", ""),
+                one.get("required", False),
+            )
+            for one in said.get("parameters", [])
+        ),
+        bodies=tuple(
+            Body(media_type, tuple(_fields(schema, content["schema"])))
+            for media_type, content in said.get("requestBody", {}).get("content", {}).items()
+        ),
+        answer=_kind(answer) if answer else "nothing",
+        fields=tuple(_fields(schema, answer)),
+    )
+
+
+def _fields(schema: Document, said: Document) -> Iterator[Named]:
+    """The fields of an object, or of each object in a list."""
+    found = _found(schema, said.get("items", said))
+    needed = found.get("required", [])
+    for name, one in found.get("properties", {}).items():
+        yield Named(name, _kind(one), one.get("description", ""), name in needed)
+
+
+def _found(schema: Document, said: Document) -> Document:
+    if "$ref" in said:
+        found: Document = schema["components"]["schemas"][_name(said)]
+        return found
+    return said
+
+
+def _name(said: Document) -> str:
+    return str(said["$ref"]).rpartition("/")[2]
+
+
+def _kind(said: Document) -> str:
+    """A type in words: ``string``, ``list of SolveLine``, ``one of oll, pll``."""
+    if "$ref" in said:
+        return _name(said)
+    for together in ("allOf", "oneOf", "anyOf"):
+        if together in said:
+            return " or ".join(_kind(one) for one in said[together])
+    if "enum" in said:
+        return (
+            "one of "
+            + ", ".join(str(one) or "nothing" for one in said["enum"][:8])
+            + (" …" if len(said["enum"]) > 8 else "")
+        )
+    if said.get("type") == "array":
+        return f"list of {_kind(said['items'])}"
+    if said.get("format") == "binary":
+        return "file"
+    kind = said.get("type", "anything")
+    return " or ".join(kind) if isinstance(kind, list) else str(kind)

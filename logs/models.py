@@ -1,0 +1,54 @@
+"""The rooms' models, gathered for Django; nothing else imports them from here."""
+
+from logs.algorithms.models import BookAlgorithm, TriggerName
+from logs.homework.models import Assignment, Excuse, Homework, HomeworkCase
+from logs.jobs.models import Job
+from logs.lessons.models import Lesson, LessonCase, LessonMember
+from logs.next_up.models import Override
+from logs.people.models import ApiToken, AuditEvent, Club, Invitation, Membership, Throttle
+from logs.practice.models import PracticeAnswer
+from logs.progress.models import KeptFigures, TimeMark
+from logs.solves.models.solves import KeptMapping, SetAsideRow, Sighting, Solve, Upload, UploadDraft
+from logs.solves.models.tallies import (
+    CaseTally,
+    CaseWeekTally,
+    CoverageTally,
+    LogVersion,
+    MixUpTally,
+    WeekTally,
+)
+
+__all__ = [
+    "ApiToken",
+    "Assignment",
+    "AuditEvent",
+    "BookAlgorithm",
+    "CaseTally",
+    "CaseWeekTally",
+    "Club",
+    "CoverageTally",
+    "Excuse",
+    "Homework",
+    "HomeworkCase",
+    "Invitation",
+    "Job",
+    "KeptFigures",
+    "KeptMapping",
+    "Lesson",
+    "LessonCase",
+    "LessonMember",
+    "LogVersion",
+    "Membership",
+    "MixUpTally",
+    "Override",
+    "PracticeAnswer",
+    "SetAsideRow",
+    "Sighting",
+    "Solve",
+    "Throttle",
+    "TimeMark",
+    "TriggerName",
+    "Upload",
+    "UploadDraft",
+    "WeekTally",
+]

@@ -1,0 +1,275 @@
+"""Who is in a club as what, changed: by its owner and coaches, and by those who come and go."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+from rest_framework import serializers
+from rest_framework.request import Request
+
+from logs.errors import NotFoundError
+from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
+from logs.http.pages import actor_of, address_of, origin_of
+from logs.http.queries import Sent, choice
+from logs.people.report.clubs import (
+    VISIBILITIES,
+    WRONG_CODE,
+    ClubLine,
+    JoinReport,
+    PeopleReport,
+    PersonLine,
+    club_line,
+    clubs_report,
+    join_report,
+    people_report,
+    person_line,
+)
+from logs.people.report.whose import MembersReport, members_report
+from logs.people.services.invitations import (
+    MAX_DAYS,
+    MAX_USES,
+    invitation_accept,
+    invitation_create,
+    invitation_withdraw,
+)
+from logs.people.services.memberships import (
+    display_name_change,
+    membership_leave,
+    membership_remove,
+    ownership_hand_over,
+    role_change,
+    visibility_change,
+)
+
+MAX_CODE = 40
+
+
+class SentRole(serializers.Serializer[Any]):
+    """What somebody becomes."""
+
+    role = serializers.ChoiceField(["coach", "member"])
+
+
+class CodeQuery(serializers.Serializer[Any]):
+    """An invitation's code."""
+
+    code = serializers.CharField(max_length=MAX_CODE, help_text="As a coach gave it to you.")
+
+
+class SentCode(CodeQuery):
+    """An invitation's code, and who uses it."""
+
+    display_name = serializers.CharField(
+        max_length=60, help_text="What the club will call you; a nickname is fine."
+    )
+
+
+class Person(ApiView):
+    """Somebody in a club."""
+
+    @answers(None, scope=MANAGE, status=EMPTY)
+    def delete(self, request: Request, slug: str, membership_id: int) -> None:
+        """Take somebody out of a club; their log stays theirs."""
+        membership_remove(
+            actor=actor_of(request),
+            slug=slug,
+            membership_id=membership_id,
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
+
+
+class PersonRole(ApiView):
+    """What somebody is in a club."""
+
+    @answers(PersonLine, scope=MANAGE, body=SentRole)
+    def post(self, request: Request, slug: str, membership_id: int, sent: Values) -> PersonLine:
+        """Make a member a coach, or a coach a member; for the club's owner."""
+        actor = actor_of(request)
+        role_change(
+            actor=actor,
+            slug=slug,
+            membership_id=membership_id,
+            **sent,
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
+        return person_line(actor=actor, slug=slug, membership_id=membership_id)
+
+
+class HandingOver(ApiView):
+    """A club, handed over."""
+
+    @answers(PersonLine, scope=MANAGE, body=None)
+    def post(self, request: Request, slug: str, membership_id: int) -> PersonLine:
+        """Make somebody else the owner of a club; the owner until now stays a coach."""
+        actor = actor_of(request)
+        ownership_hand_over(
+            actor=actor,
+            slug=slug,
+            membership_id=membership_id,
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
+        return person_line(actor=actor, slug=slug, membership_id=membership_id)
+
+
+class Leaving(ApiView):
+    """A club, left."""
+
+    @answers(None, scope=MANAGE, body=None, status=EMPTY)
+    def post(self, request: Request, slug: str) -> None:
+        """Leave a club; nobody there sees the log any more. An owner alone in it closes it."""
+        membership_leave(
+            actor=actor_of(request), slug=slug, now=timezone.now(), origin=origin_of(request)
+        )
+
+
+class Joining(ApiView):
+    """An invitation, by its code."""
+
+    @answers(JoinReport, query=CodeQuery)
+    def get(self, request: Request, query: Values) -> JoinReport:
+        """Which club a code opens, and as what; codes that open nothing are counted."""
+        return _opened(request, query["code"])
+
+    @answers(ClubLine, scope=MANAGE, body=SentCode, status=CREATED)
+    def post(self, request: Request, sent: Values) -> ClubLine:
+        """Join the club that a code opens, showing the log to nobody."""
+        actor = actor_of(request)
+        _opened(request, sent["code"])
+        try:
+            joined = invitation_accept(
+                actor=actor, **sent, now=timezone.now(), origin=origin_of(request)
+            )
+        except NotFoundError as error:
+            raise _wrong_code() from error
+        return club_line(actor=actor, slug=joined.club.slug)
+
+
+def _opened(request: Request, code: str) -> JoinReport:
+    """What a code opens.
+
+    Raises:
+        ValidationError: It opens nothing.
+        TooManyTriesError: Too many such codes were tried lately.
+    """
+    try:
+        return join_report(
+            code=code, actor=actor_of(request), address=address_of(request), now=timezone.now()
+        )
+    except NotFoundError as error:
+        raise _wrong_code() from error
+
+
+def _wrong_code() -> ValidationError:
+    return ValidationError({"code": WRONG_CODE})
+
+
+class Clubs(ApiView):
+    """The actor's clubs."""
+
+    @answers(ClubLine, is_list=True)
+    def get(self, request: Request) -> tuple[ClubLine, ...]:
+        """The clubs that you are in."""
+        return clubs_report(actor=actor_of(request))
+
+
+class People(ApiView):
+    """The people of a club."""
+
+    @answers(PeopleReport)
+    def get(self, request: Request, slug: str) -> PeopleReport:
+        """Everybody in the club and its invitations, for its coaches."""
+        return people_report(actor=actor_of(request), slug=slug, now=timezone.now())
+
+
+class Members(ApiView):
+    """Members whose logs are shown to the actor."""
+
+    @answers(MembersReport)
+    def get(self, request: Request) -> MembersReport:
+        """The members whose logs you may read, by club."""
+        return members_report(actor=actor_of(request))
+
+
+@dataclass(frozen=True, slots=True)
+class MadeInvitation:
+    """An invitation; its code is kept nowhere and not shown again."""
+
+    id: int
+    code: str
+
+
+class SentVisibility(Sent):
+    """Who sees your log in a club from now on."""
+
+    visibility = choice([value for value, _, _ in VISIBILITIES], "only_me", "Who sees the log.")
+
+
+class SentName(Sent):
+    """The name that a club knows you by."""
+
+    display_name = serializers.CharField(max_length=60)
+
+
+class SentInvitation(Sent):
+    """An invitation to make."""
+
+    role = choice(["member", "coach"], "member", "As what people join.")
+    max_uses = serializers.IntegerField(min_value=1, max_value=MAX_USES, default=1)
+    days = serializers.IntegerField(min_value=1, max_value=MAX_DAYS, default=14)
+
+
+class Visibility(ApiView):
+    """Who sees the actor's log."""
+
+    @answers(ClubLine, scope=MANAGE, body=SentVisibility)
+    def post(self, request: Request, slug: str, sent: Values) -> ClubLine:
+        """Have your log in this club be seen by those chosen, from now on."""
+        actor, now = actor_of(request), timezone.now()
+        visibility_change(actor=actor, slug=slug, **sent, now=now, origin=origin_of(request))
+        return club_line(actor=actor, slug=slug)
+
+
+class DisplayName(ApiView):
+    """The actor's name in a club."""
+
+    @answers(ClubLine, scope=MANAGE, body=SentName)
+    def post(self, request: Request, slug: str, sent: Values) -> ClubLine:
+        """Change the name that the club knows you by."""
+        actor, now = actor_of(request), timezone.now()
+        display_name_change(actor=actor, slug=slug, **sent, now=now, origin=origin_of(request))
+        return club_line(actor=actor, slug=slug)
+
+
+class Invitations(ApiView):
+    """A club's invitations; they are listed with its people."""
+
+    @answers(MadeInvitation, scope=MANAGE, body=SentInvitation, status=CREATED)
+    def post(self, request: Request, slug: str, sent: Values) -> MadeInvitation:
+        """Make an invitation; its code is in this answer and nowhere else."""
+        invitation, code = invitation_create(
+            actor=actor_of(request),
+            slug=slug,
+            **sent,
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
+        return MadeInvitation(invitation.pk, code)
+
+
+class Invitation(ApiView):
+    """One invitation."""
+
+    @answers(None, scope=MANAGE, status=EMPTY)
+    def delete(self, request: Request, slug: str, invitation_id: int) -> None:
+        """Have an invitation work no more."""
+        invitation_withdraw(
+            actor=actor_of(request),
+            slug=slug,
+            invitation_id=invitation_id,
+            now=timezone.now(),
+            origin=origin_of(request),
+        )

@@ -1,0 +1,199 @@
+"""Who is in a club as what, and who sees their log."""
+
+from datetime import datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from clubsite.accounts.models import User
+from logs.errors import ConflictError, NotAllowedError, NotFoundError
+from logs.people.models import Club, Membership, Role, Verb, Visibility
+from logs.people.services.trail import event_write
+from logs.people.sight import club_get, coached_club_get, own_membership
+from logs.people.signals import membership_changed
+
+
+@transaction.atomic
+def visibility_change(
+    *, actor: User, slug: str, visibility: str, now: datetime, origin: str = ""
+) -> Membership:
+    """Have the actor's log be seen by others, or by nobody, in one club, from now on.
+
+    Raises:
+        NotFoundError: There is no such club, or the actor is not in it.
+        ValidationError: There is no such visibility.
+    """
+    if visibility not in Visibility.values:
+        known = ", ".join(Visibility.values)
+        raise ValidationError({"visibility": f"{visibility!r} is none of: {known}."})
+    own = _own(actor, slug)
+    before, own.visibility = own.visibility, visibility
+    if before != visibility:
+        own.save(update_fields=["visibility"])
+        detail = {"before": before, "after": visibility}
+        event_write(
+            Verb.VISIBILITY,
+            actor=actor,
+            member=actor,
+            now=now,
+            club=own.club,
+            detail=detail,
+            origin=origin,
+        )
+    return own
+
+
+@transaction.atomic
+def display_name_change(
+    *, actor: User, slug: str, display_name: str, now: datetime, origin: str = ""
+) -> Membership:
+    """Change the name a club knows the actor by. The trail keeps that it changed, not the names.
+
+    Raises:
+        NotFoundError: There is no such club, or the actor is not in it.
+        ValidationError: The name is empty or too long.
+    """
+    own = _own(actor, slug)
+    before, own.display_name = own.display_name, display_name.strip()
+    own.clean_fields(exclude=["user", "club"])
+    if before != own.display_name:
+        own.save(update_fields=["display_name"])
+        event_write(Verb.RENAME, actor=actor, member=actor, now=now, club=own.club, origin=origin)
+    return own
+
+
+@transaction.atomic
+def membership_leave(*, actor: User, slug: str, now: datetime, origin: str = "") -> None:
+    """Leave a club; nobody there sees the actor's log any more.
+
+    A club whose owner is alone in it is closed with that.
+
+    Raises:
+        NotFoundError: There is no such club, or the actor is not in it.
+        ConflictError: The actor owns it and others are in it.
+    """
+    own = _own(actor, slug)
+    club = own.club
+    if own.role == Role.OWNER:
+        if club.memberships.exclude(pk=own.pk).exists():
+            raise ConflictError(
+                f"You are the owner of {club.name}. Hand it over to somebody first."
+            )
+        event_write(Verb.CLUB_CLOSE, actor=actor, now=now, club=club, origin=origin)
+        club.delete()
+        membership_changed.send(Membership, member=actor, now=now)
+        return
+    own.delete()
+    membership_changed.send(Membership, member=actor, now=now)
+    event_write(Verb.LEAVE, actor=actor, member=actor, now=now, club=club, origin=origin)
+
+
+@transaction.atomic
+def membership_remove(
+    *, actor: User, slug: str, membership_id: int, now: datetime, origin: str = ""
+) -> None:
+    """Take somebody out of a club; their log stays theirs, and nobody there sees it any more.
+
+    Raises:
+        NotFoundError: There is no such person in a club that the actor coaches.
+        NotAllowedError: They are the owner, or a coach and the actor is not the owner.
+        ConflictError: They are the actor, who leaves instead.
+    """
+    own, other = _person(actor, slug, membership_id)
+    if own == other:
+        raise ConflictError("To leave the club yourself, use “Leave”.")
+    if other.role == Role.OWNER or (other.is_coach and own.role != Role.OWNER):
+        raise NotAllowedError("Only the owner takes a coach out of the club.")
+    member, club = other.user, other.club
+    other.delete()
+    membership_changed.send(Membership, member=member, now=now)
+    event_write(Verb.REMOVE, actor=actor, member=member, now=now, club=club, origin=origin)
+
+
+@transaction.atomic
+def role_change(
+    *,
+    actor: User,
+    slug: str,
+    membership_id: int,
+    role: str,
+    now: datetime,
+    origin: str = "",
+) -> Membership:
+    """Make a member a coach, or a coach a member.
+
+    Raises:
+        NotFoundError: There is no such person in a club that the actor coaches.
+        NotAllowedError: The actor is not the owner, or the person is.
+        ValidationError: There is no such role to give.
+    """
+    if role not in {Role.COACH, Role.MEMBER}:
+        raise ValidationError({"role": f"{role!r} is none of: coach, member."})
+    own, other = _person(actor, slug, membership_id)
+    if own.role != Role.OWNER or other.role == Role.OWNER:
+        raise NotAllowedError("Only the owner changes roles; to change the owner, hand over.")
+    before, other.role = other.role, role
+    if before != role:
+        other.save(update_fields=["role"])
+        detail = {"before": before, "after": role}
+        event_write(
+            Verb.ROLE,
+            actor=actor,
+            member=other.user,
+            now=now,
+            club=other.club,
+            detail=detail,
+            origin=origin,
+        )
+    return other
+
+
+@transaction.atomic
+def ownership_hand_over(
+    *, actor: User, slug: str, membership_id: int, now: datetime, origin: str = ""
+) -> Membership:
+    """Make another person the owner; the actor stays as a coach.
+
+    Raises:
+        NotFoundError: There is no such person in a club that the actor coaches.
+        NotAllowedError: The actor is not the owner.
+        ConflictError: The person is the owner already, or their account is locked.
+    """
+    own, other = _person(actor, slug, membership_id)
+    if own.role != Role.OWNER:
+        raise NotAllowedError("Only the owner hands the club over.")
+    if own == other:
+        raise ConflictError("You are the owner already.")
+    if not other.user.is_active:
+        raise ConflictError("Their account is locked, so that nobody could run the club.")
+    own.role, other.role = Role.COACH, Role.OWNER
+    own.save(update_fields=["role"])
+    other.save(update_fields=["role"])
+    event_write(
+        Verb.HAND_OVER, actor=actor, member=other.user, now=now, club=other.club, origin=origin
+    )
+    return other
+
+
+def _own(actor: User, slug: str) -> Membership:
+    club = club_get(actor=actor, slug=slug)
+    _hold(club)
+    return own_membership(actor=actor, club=club)
+
+
+def _person(actor: User, slug: str, membership_id: int) -> tuple[Membership, Membership]:
+    """The actor's membership of a club they coach, and somebody's in the same club."""
+    club = coached_club_get(actor=actor, slug=slug)
+    _hold(club)
+    # Asked again: the actor may have lost the role while this waited for the lock.
+    coached_club_get(actor=actor, slug=slug)
+    people = Membership.objects.filter(club=club).select_related("club", "user")
+    other = people.filter(pk=membership_id).first()
+    if other is None:
+        raise NotFoundError("member")
+    return own_membership(actor=actor, club=club), other
+
+
+def _hold(club: Club) -> None:
+    """Have changes of one club's people wait for each other."""
+    Club.objects.select_for_update(no_key=True).filter(pk=club.pk).first()

@@ -1,0 +1,194 @@
+"""Practice: a question at a time, and what the answer was."""
+
+from dataclasses import dataclass
+from random import SystemRandom
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+from rest_framework import serializers
+from rest_framework.request import Request
+
+from cubecore.questions import Task
+from logs.cases.facts import code_of
+from logs.errors import ConflictError, NotFoundError
+from logs.http.api import CREATED, THERE_BEFORE, UPLOAD, ApiView, Reply, answers
+from logs.http.pages import actor_of
+from logs.http.queries import MAX_NUMBER, choice
+from logs.practice.api.drills import pool_choice
+from logs.practice.report.practice import (
+    ABOVE,
+    VIEWS,
+    Choice,
+    Day,
+    Pool,
+    PracticeLine,
+    day_of,
+    practice_start,
+)
+from logs.practice.report.question import (
+    Answer,
+    Answered,
+    PracticeQuestion,
+    answered_report,
+    practice_question,
+)
+from logs.practice.services import Given, practice_answer
+
+DAY_DONE = 409
+
+
+WRONG_SEAL = (
+    "This question was not asked of you: ask /api/v1/practice/question for one,"
+    " and send its seal back as it came."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Practisable:
+    """What can be practised; ``code`` asks for it."""
+
+    code: str
+    title: str
+    cases: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """What there is to practise, and how it went lately.
+
+    Attributes:
+        day: How much of today's is done.
+        pools: What there is to practise, homework first if there is any.
+        told: How each case was told lately.
+        held: How each case was held lately.
+        n_days: How many days back that goes.
+    """
+
+    day: Day
+    pools: tuple[Practisable, ...]
+    told: tuple[PracticeLine, ...]
+    held: tuple[PracticeLine, ...]
+    n_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question.
+
+    Attributes:
+        day: How much of today's practice is done.
+        pool: What is practised.
+        asks: The question in words.
+        sees: What the case shows, or how to hold the cube that was scrambled, in words.
+        scramble: Turns that lead to the case, or empty.
+        answers: What there is to choose from.
+        seal: Comes back with the answer, within an hour.
+    """
+
+    day: Day
+    pool: Practisable
+    asks: str
+    sees: str
+    scramble: str
+    answers: tuple[Answer, ...]
+    seal: str
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """An answer that was taken; ``id`` names it in addresses."""
+
+    id: int
+    answered: Answered
+    day: Day
+
+
+class QuestionQuery(serializers.Serializer[Any]):
+    """What to practise."""
+
+    what = pool_choice("Homework, a set or family, or a case and what looks like it.")
+    task = choice(Task, Task.CASE, "Whether to tell the case, or to say how it is held.")
+    view = choice(VIEWS, ABOVE, "From above, as a cube, or as a scramble for a cube in hand.")
+    last = serializers.IntegerField(
+        min_value=0,
+        max_value=MAX_NUMBER,
+        default=None,
+        help_text="Your answer before: a case that was right is not asked again at once.",
+    )
+
+
+class SentAnswer(serializers.Serializer[Any]):
+    """An answer to a question."""
+
+    seal = serializers.CharField(max_length=4000, help_text="As it came with the question.")
+    answer = serializers.CharField(max_length=10, help_text="The value of one of its answers.")
+    recognition_ms = serializers.IntegerField(
+        min_value=1,
+        max_value=MAX_NUMBER,
+        default=None,
+        help_text="How long it took; passed over where it is longer than the question is old.",
+    )
+
+
+class Start(ApiView):
+    """Practice."""
+
+    @answers(Practice)
+    def get(self, request: Request) -> Practice:
+        """What there is to practise, and how it went lately."""
+        start = practice_start(actor=actor_of(request), choice=Choice(), now=timezone.now())
+        pools = tuple(map(_practisable, start.pools))
+        return Practice(start.day, pools, start.told, start.held, start.n_days)
+
+
+class Question(ApiView):
+    """A question of practice."""
+
+    @answers(Asked, query=QuestionQuery, refused=(DAY_DONE,))
+    def get(self, request: Request, query: dict[str, Any]) -> Asked:
+        """The next question, without the name of its case; none once the day's practice is done."""
+        last = query.pop("last")
+        shown = _question(request, Choice(**query), last)
+        if isinstance(shown, Answered):  # it was wrong, and its program was told so
+            shown = _question(request, Choice(**query), None)
+        if not isinstance(shown, PracticeQuestion):
+            raise ConflictError("That is enough practice for today. Go on tomorrow.")
+        return Asked(
+            day=shown.day,
+            pool=_practisable(shown.pool),
+            asks=shown.asks,
+            sees=shown.sees,
+            scramble=shown.scramble,
+            answers=shown.answers,
+            seal=shown.seal,
+        )
+
+
+class Answers(ApiView):
+    """Answers of practice."""
+
+    @answers(Judged, scope=UPLOAD, body=SentAnswer, status=CREATED, also=THERE_BEFORE)
+    def post(self, request: Request, sent: dict[str, Any]) -> Reply:
+        """Answer a question; it counts once, whatever is sent again."""
+        actor, now = actor_of(request), timezone.now()
+        given = Given(sent["seal"], sent["answer"], sent["recognition_ms"])
+        try:
+            taken = practice_answer(actor=actor, given=given, now=now)
+        except NotFoundError as error:
+            raise ValidationError({"seal": WRONG_SEAL}) from error
+        answered = answered_report(actor=actor, answer_id=taken.pk)
+        judged = Judged(taken.pk, answered, day_of(actor, now))
+        return Reply(judged, CREATED if taken.at == now else THERE_BEFORE)
+
+
+def _question(
+    request: Request, chosen: Choice, last: int | None
+) -> PracticeQuestion | Answered | Day:
+    return practice_question(
+        actor=actor_of(request), choice=chosen, last=last, rng=SystemRandom(), now=timezone.now()
+    )
+
+
+def _practisable(pool: Pool) -> Practisable:
+    return Practisable(pool.code, pool.title, tuple(map(code_of, pool.cases)))

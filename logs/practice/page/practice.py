@@ -1,0 +1,98 @@
+"""The practice page: one question at a time, until the day's practice is done."""
+
+from random import SystemRandom
+from urllib.parse import urlencode
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from cubecore.questions import Task
+from logs.errors import ConflictError
+from logs.http.pages import actor_of, answers_refusals, whole_number
+from logs.practice.report.practice import ABOVE, VIEWS, Choice, Day, practice_start
+from logs.practice.report.question import Answered, practice_question
+from logs.practice.services import Given, practice_answer, practice_cap_change
+
+
+@require_safe
+def start(request: HttpRequest) -> HttpResponse:
+    """What there is to practise, and how it went lately."""
+    report = practice_start(
+        actor=actor_of(request), choice=_choice(request.GET), now=timezone.now()
+    )
+    return render(request, "logs/practice.html", {"report": report})
+
+
+@require_safe
+@answers_refusals
+def question(request: HttpRequest) -> HttpResponse:
+    """The next question; or what the last answer was, if it was wrong; or the day's end."""
+    choice = _choice(request.GET)
+    shown = practice_question(
+        actor=actor_of(request),
+        choice=choice,
+        last=whole_number(request.GET.get("last"), 0) or None,
+        rng=SystemRandom(),
+        now=timezone.now(),
+    )
+    if isinstance(shown, Day):
+        return render(request, "logs/practice_done.html", {"day": shown})
+    if isinstance(shown, Answered):
+        context = {"answered": shown, "next": _address(choice)}
+        return render(request, "logs/practice_answered.html", context)
+    return render(request, "logs/practice_question.html", {"question": shown})
+
+
+@require_POST
+@answers_refusals
+def answer(request: HttpRequest) -> HttpResponse:
+    """Take an answer and go on."""
+    sent = request.POST
+    choice = _choice(sent)
+    given = Given(
+        seal=sent.get("seal", ""),
+        answered=sent.get("answer", ""),
+        recognition_ms=whole_number(sent.get("ms"), 0) or None,
+    )
+    try:
+        taken = practice_answer(actor=actor_of(request), given=given, now=timezone.now())
+    except ConflictError as error:
+        messages.warning(request, error.message)
+        return redirect(_address(choice))
+    return redirect(_address(choice, last=taken.pk))
+
+
+def _choice(query: QueryDict) -> Choice:
+    """What an address or a form asks for; what it asks wrongly is as if it did not."""
+    task, view = query.get("task", ""), query.get("view", "")
+    return Choice(
+        what=query.get("what", ""),
+        task=task if task in Task.__members__.values() else Task.CASE.value,
+        view=view if view in VIEWS else ABOVE,
+    )
+
+
+def _address(choice: Choice, *, last: int | None = None) -> str:
+    query = {"what": choice.what, "task": choice.task, "view": choice.view}
+    if last is not None:
+        query["last"] = str(last)
+    return f"{reverse('logs:practice-question')}?{urlencode(query)}"
+
+
+@require_POST
+@answers_refusals
+def change(request: HttpRequest, slug: str) -> HttpResponse:
+    """Have the club's members practise at most so much a day."""
+    number = whole_number(request.POST.get("practice_cap", "").strip(), 0)
+    try:
+        club = practice_cap_change(actor=actor_of(request), slug=slug, practice_cap=number)
+    except ValidationError as error:
+        messages.warning(request, "Nothing was changed. " + " ".join(error.messages))
+    else:
+        messages.success(request, f"At most {club.practice_cap} a day in {club.name}.")
+    return redirect(reverse("logs:homework-desk", args=[slug]) + "#practice")

@@ -1,0 +1,253 @@
+"""Drills to do at home: scrambles of chosen cases as a sheet, as text and as a log to fill in."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from functools import lru_cache
+from random import Random
+
+from clubsite.accounts.models import User
+from cubecore.algorithms import Algorithm
+from cubecore.book import Book, default_book
+from cubecore.cases import CASES, Case, CaseId
+from cubecore.drills import Drill, DrillMaker
+from cubecore.rows import FIELDS
+from cubecore.turns import Face, hold_with_up
+from logs.algorithms.report import TaughtCase, families, taught
+from logs.algorithms.selectors import book_of_member
+from logs.cases.facts import case_of, code_of
+from logs.intake.csv_export import format_csv_line
+from logs.practice.report.practice import (
+    HOMEWORK,
+    Choice,
+    Pool,
+    alike_pool,
+    homework_pool,
+    pool_of,
+    standing_pools,
+)
+from logs.practice.selectors import drills_today, practice_cap
+from logs.solves.selectors.solves import usual_last_colour
+
+USUAL_NUMBER = 10
+
+
+MOST_SEED = 999_999
+"""The highest seed that is drawn where none is asked for."""
+
+
+_NAMED = 4
+"""Up to so many cases stand in a sheet's heading."""
+
+
+_COLOURS = {face.colour: face for face in Face}
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """What drills are asked for.
+
+    Attributes:
+        codes: Cases by code, such as ``oll-27``; codes of no case are left out.
+        what: The code of a `Pool`, where no case is named.
+        is_mixed: Whether what looks like the named cases is dealt in too.
+        n: How many; brought between 1 and the most a day.
+        seed: The same seed gives the same sheet, as long as the algorithms of the book are the
+            same.
+        last: Colour of the last layer; empty for the actor's usual one.
+    """
+
+    codes: tuple[str, ...] = ()
+    what: str = ""
+    is_mixed: bool = False
+    n: int = USUAL_NUMBER
+    seed: int = 0
+    last: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DrillDay:
+    """A member's day of drills.
+
+    Attributes:
+        cap: The most in a day.
+        n_today: Drills of today in the log.
+        caution: What is said where those are enough for today; else empty.
+    """
+
+    cap: int
+    n_today: int
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrillStart:
+    """The form that drills are asked for with.
+
+    Attributes:
+        ask: What is chosen already.
+        picked: The cases named already.
+        pools: What else there is, homework first if there is any.
+        families: All cases, to pick from.
+        colours: Those the last layer can have.
+        day: How much of the day's drills is done.
+    """
+
+    ask: Ask
+    picked: tuple[TaughtCase, ...]
+    pools: tuple[Pool, ...]
+    families: tuple[tuple[str, tuple[TaughtCase, ...]], ...]
+    colours: tuple[str, ...]
+    day: DrillDay
+
+
+@dataclass(frozen=True, slots=True)
+class DrillLine:
+    """One drill: its scramble, and which case it leads to."""
+
+    number: int
+    scramble: str
+    case: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrillSheet:
+    """Drills to print. ``is_one_case`` when there is nothing to tell apart."""
+
+    heading: str
+    lines: tuple[str, ...]
+    drills: tuple[DrillLine, ...]
+    seed: int
+    is_one_case: bool
+
+
+def drill_start(*, actor: User, ask: Ask, now: datetime) -> DrillStart:
+    """The form, with what ``ask`` names chosen."""
+    asked = homework_pool(actor)
+    day = drill_day(actor=actor, now=now)
+    return DrillStart(
+        ask=replace(ask, n=_within(ask.n, day.cap), last=_last_colour(actor, ask.last)),
+        picked=tuple(taught(case) for case in _named(ask.codes)),
+        pools=((asked,) if asked else ()) + standing_pools(),
+        families=families(),
+        colours=tuple(_COLOURS),
+        day=day,
+    )
+
+
+def drill_day(*, actor: User, now: datetime) -> DrillDay:
+    """How many drills are in the actor's log of today, and whether that is enough."""
+    cap, n_today = practice_cap(actor=actor), drills_today(actor=actor, now=now)
+    return DrillDay(cap, n_today, _caution(n_today, cap))
+
+
+def settled(*, actor: User, ask: Ask, seed: int) -> Ask:
+    """``ask`` as an address that makes the same sheet again: homework's cases named, one seed."""
+    codes = ask.codes
+    if not codes and ask.what in ("", HOMEWORK):
+        codes = tuple(map(code_of, pool_of(actor, Choice(HOMEWORK)).cases))
+    n = _within(ask.n, practice_cap(actor=actor))
+    last = _last_colour(actor, ask.last)
+    return replace(ask, codes=codes, what="" if codes else ask.what, n=n, seed=seed, last=last)
+
+
+def drill_sheet(*, actor: User, ask: Ask) -> DrillSheet:
+    """The drills asked for. No scramble holds an algorithm of the actor's books or the standard one.
+
+    The first sheet of a process takes some seconds.
+    """
+    title, cases = _cases(actor, ask)
+    colour = _last_colour(actor, ask.last)
+    n = _within(ask.n, practice_cap(actor=actor))
+    maker = _maker(_all_algorithms(book_of_member(member=actor)))
+    rng = Random(ask.seed)  # noqa: S311 - deals a sheet that can be dealt again, no secret
+    made = maker.drills(cases, n, rng, last=_COLOURS[colour])
+    drills = tuple(
+        DrillLine(number, drill.scramble, str(CASES[drill.case]))
+        for number, drill in enumerate(made, start=1)
+    )
+    many = f"{n} drill{'s' if n > 1 else ''}"
+    order = "" if len(cases) == 1 else f" of {len(cases)} cases in random order"
+    return DrillSheet(
+        heading=f"Drills: {title}",
+        lines=(
+            f"{many}{order}. Scramble white up, green front; the last layer is {colour}",
+            f"Seed {ask.seed}",
+        ),
+        drills=drills,
+        seed=ask.seed,
+        is_one_case=len(cases) == 1,
+    )
+
+
+def one_drill(*, actor: User, case: Case, rng: Random) -> tuple[Drill, str]:
+    """A drill of ``case`` in the actor's usual colours, and how to hold the cube after it."""
+    colour = usual_last_colour(actor=actor)
+    last = _COLOURS[colour]
+    front = hold_with_up(last)[Face.F].colour
+    drill = _maker_of(actor).drill(case, rng, last=last)
+    return drill, f"Scramble white up, green front; then hold {colour} up, {front} front."
+
+
+def drill_text(sheet: DrillSheet) -> str:
+    """The scrambles as plain text, one a line below the heading."""
+    head = [sheet.heading, *(f"{line}." for line in sheet.lines), ""]
+    return "\n".join([*head, *(f"{one.number}. {one.scramble}" for one in sheet.drills), ""])
+
+
+def drill_log(sheet: DrillSheet) -> str:
+    """A CSV log with the scrambles, to be filled in and added as any other log."""
+    at = FIELDS.index("scramble")
+    rows = [["" if i != at else one.scramble for i in range(len(FIELDS))] for one in sheet.drills]
+    return "".join(map(format_csv_line, [list(FIELDS), *rows]))
+
+
+def _cases(actor: User, ask: Ask) -> tuple[str, tuple[Case, ...]]:
+    """What is drilled, in words and as cases."""
+    named = _named(ask.codes)
+    if not named:
+        pool = pool_of(actor, Choice(what=ask.what))
+        return pool.title, tuple(CASES[case] for case in pool.cases)
+    wanted: set[CaseId] = {case.id for case in named}
+    if ask.is_mixed:
+        for code in ask.codes:
+            pool_alike = alike_pool(code)
+            wanted.update(pool_alike.cases if pool_alike else ())
+    few = ", ".join(map(str, named[:_NAMED])) + (" and others" if len(named) > _NAMED else "")
+    title = few + (" and what looks like it" if len(wanted) > len(named) else "")
+    return title, tuple(case for case in CASES.values() if case.id in wanted)
+
+
+def _named(codes: Sequence[str]) -> list[Case]:
+    return [case for code in dict.fromkeys(codes) if (case := case_of(code)) is not None]
+
+
+def _caution(n_today: int, cap: int) -> str:
+    if n_today < cap:
+        return ""
+    return (
+        f"{n_today} drills of today are in your log, and at most {cap} a day are wanted."
+        " Keep these for tomorrow."
+    )
+
+
+def _within(n: int, cap: int) -> int:
+    return max(1, min(n, cap))
+
+
+def _last_colour(actor: User, colour: str) -> str:
+    return colour if colour in _COLOURS else usual_last_colour(actor=actor)
+
+
+def _maker_of(actor: User) -> DrillMaker:
+    return _maker(_all_algorithms(book_of_member(member=actor)))
+
+
+def _all_algorithms(book: Book) -> tuple[Algorithm, ...]:
+    known = dict.fromkeys(a for case in CASES for a in default_book().algorithms(case))
+    return tuple(known | dict.fromkeys(a for case in CASES for a in book.algorithms(case)))
+
+
+@lru_cache(maxsize=16)
+def _maker(algorithms: tuple[Algorithm, ...]) -> DrillMaker:
+    return DrillMaker(Book(algorithms))

@@ -1,0 +1,189 @@
+"""What there is to practise, and how much of it in a day."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cache
+
+import pandas as pd
+
+from clubsite.accounts.models import User
+from cubecore.cases import CASES, CaseId, Stage
+from cubecore.cues import look_alike_views
+from cubecore.pictures import case_picture
+from cubecore.questions import Task
+from logs.cases.facts import cases_by_code
+from logs.practice.figures import practice_by_case
+from logs.practice.selectors import answers_today, cases_asked, own_practice_frame, practice_cap
+from logs.words import average, band, case_title, find_case
+
+HOMEWORK = "homework"
+
+
+ABOVE, CUBE, SCRAMBLE = "above", "cube", "scramble"
+
+
+VIEWS = (ABOVE, CUBE, SCRAMBLE)
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """Cases to be asked about; ``code`` names them in addresses."""
+
+    code: str
+    title: str
+    cases: tuple[CaseId, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What a member chose to practise.
+
+    Attributes:
+        what: The code of a `Pool`.
+        task: A value of `Task`.
+        view: How a case is shown, one of ``VIEWS``.
+    """
+
+    what: str = ""
+    task: str = Task.CASE.value
+    view: str = ABOVE
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """How much of the day's practice is done."""
+
+    n: int
+    cap: int
+
+    @property
+    def is_done(self) -> bool:
+        """Whether that is enough for today."""
+        return self.n >= self.cap
+
+
+@cache
+def standing_pools() -> tuple[Pool, ...]:
+    """What anybody can practise: all OLLs, all PLLs, then each family."""
+    families: dict[tuple[Stage, str], list[CaseId]] = {}
+    for case in CASES.values():
+        families.setdefault((case.id.stage, case.family), []).append(case.id)
+    everything = [tuple(case for case in CASES if case.stage is stage) for stage in Stage]
+    all_of = [
+        Pool(stage.value, f"All {len(cases)} {stage.upper()}s", cases)
+        for stage, cases in zip(Stage, everything, strict=True)
+    ]
+    of_family = [
+        Pool(f"{stage.value}.{family.replace(' ', '-')}", f"{stage.upper()}, {family}", tuple(ids))
+        for (stage, family), ids in families.items()
+        if len(ids) > 1
+    ]
+    return (*all_of, *of_family)
+
+
+def homework_pool(actor: User) -> Pool | None:
+    """The cases of the actor's open homework, or None where there is none."""
+    cases = cases_asked(actor=actor)
+    n = len(cases)
+    title = f"My homework ({n} case{'s' if n != 1 else ''})"
+    return Pool(HOMEWORK, title, cases) if cases else None
+
+
+def alike_pool(code: str) -> Pool | None:
+    """A case and what could be taken for it, at any angle."""
+    case = cases_by_code().get(code)
+    if case is None:
+        return None
+    alike = {other for angle in range(case.n_angles) for other, _ in look_alike_views(case, angle)}
+    cases = tuple(other for other in CASES if other == case.id or other in alike)
+    return Pool(code, f"{case} and what looks like it", cases)
+
+
+def pool_of(actor: User, choice: Choice) -> Pool:
+    """What was chosen; homework, else all OLLs, for what there is not."""
+    by_code = {pool.code: pool for pool in standing_pools()}
+    known = alike_pool(choice.what) or by_code.get(choice.what)
+    return known or homework_pool(actor) or by_code[Stage.OLL.value]
+
+
+def day_of(actor: User, now: datetime) -> Day:
+    """How much of the actor's practice of the day is done."""
+    return Day(answers_today(actor=actor, now=now), practice_cap(actor=actor))
+
+
+LOOKS_BACK = timedelta(days=28)
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeLine:
+    """How one case went: right of asked, and the usual time of the right ones with its range."""
+
+    stage: str
+    number: str
+    title: str
+    picture: str
+    n: int
+    n_right: int
+    median: str
+    range: str
+    n_timed: int
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeStart:
+    """Where practice begins.
+
+    Attributes:
+        day: How much of today's is done.
+        pools: What there is to practise, homework first if there is any.
+        choice: What is chosen already.
+        told: How each case was told lately.
+        held: How each case was held lately.
+        n_days: How many days back that goes.
+    """
+
+    day: Day
+    pools: tuple[Pool, ...]
+    choice: Choice
+    told: tuple[PracticeLine, ...]
+    held: tuple[PracticeLine, ...]
+    n_days: int
+
+
+def practice_start(*, actor: User, choice: Choice, now: datetime) -> PracticeStart:
+    """Where the actor's practice begins, and how it went lately."""
+    homework = homework_pool(actor)
+    pools = (*([homework] if homework else []), *standing_pools())
+    alike = alike_pool(choice.what)
+    frame = own_practice_frame(member=actor, since=now - LOOKS_BACK)
+    lines = practice_by_case(frame)
+    return PracticeStart(
+        day=day_of(actor, now),
+        pools=(*([alike] if alike else []), *pools),
+        choice=choice,
+        told=_lines(lines, Task.CASE),
+        held=_lines(lines, Task.HOLD),
+        n_days=LOOKS_BACK.days,
+    )
+
+
+def _lines(lines: pd.DataFrame, task: Task) -> tuple[PracticeLine, ...]:
+    return tuple(
+        PracticeLine(
+            stage=row["stage"],
+            number=row["case"],
+            title=case_title(row["stage"], row["case"]),
+            picture=_small(row["stage"], row["case"]),
+            n=int(row["n"]),
+            n_right=int(row["n_right"]),
+            median=average(row["median_ms"]) if row["n_timed"] else "",
+            range=band(row["low_ms"], row["high_ms"]) if row["n_timed"] > 1 else "",
+            n_timed=int(row["n_timed"]),
+        )
+        for row in lines[lines["task"] == task.value].to_dict("records")
+    )
+
+
+def _small(stage: str, number: str) -> str:
+    case = find_case(stage, number)
+    return "" if case is None else case_picture(case, size=40)

@@ -1,0 +1,228 @@
+"""A question of the practice page, and what an answer was."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from random import Random
+
+from clubsite.accounts.models import User
+from cubecore.cases import CASES, Case, CaseId, Stage
+from cubecore.cues import clue_sentences, cue_of, shape_words
+from cubecore.pictures import case_picture, cube_picture
+from cubecore.questions import (
+    SIDE_BROUGHT,
+    Question,
+    Task,
+    choices_for,
+    draw_question,
+    position_showing,
+    shown_colours,
+    turns_to_hold,
+)
+from cubecore.turns import Face
+from logs.algorithms.selectors import book_of_member
+from logs.cases.held import IN_SIGHT, SideLine, cue_picture, side_lines
+from logs.practice.models import PracticeAnswer
+from logs.practice.report.drills import one_drill
+from logs.practice.report.practice import CUBE, SCRAMBLE, Choice, Day, Pool, day_of, pool_of
+from logs.practice.selectors import answer_get
+from logs.practice.services import question_seal
+from logs.solves.selectors.solves import usual_last_colour
+from logs.words import average, case_title, find_case
+
+PICTURE = 220
+
+
+_FACE_OF_COLOUR = {face.colour: face for face in Face}
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One answer to choose; ``value`` is what is sent."""
+
+    value: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """What an answer was.
+
+    Attributes:
+        is_right: Whether it was right.
+        title: The case that was shown.
+        stage: Its stage.
+        number: Its number or letters.
+        said: What was answered, in words.
+        right: What was right, in words.
+        time: The time it took, or empty.
+        picture: The case as it was shown, with what to look at ringed.
+        tells: What to look at.
+    """
+
+    is_right: bool
+    title: str
+    stage: str
+    number: str
+    said: str
+    right: str
+    time: str
+    picture: str
+    tells: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeQuestion:
+    """A question.
+
+    Attributes:
+        day: How much of today's practice is done.
+        pool: What is practised.
+        choice: The same as it was chosen.
+        asks: The question in words.
+        picture: The case, without its name; empty where a scramble stands for it.
+        sees: What the picture shows, or how to hold the cube that was scrambled, in words.
+        scramble: Turns that lead to the case, or empty.
+        answers: What there is to choose from.
+        seal: Comes back with the answer.
+        before: The answer before, if it was right; None at the start.
+    """
+
+    day: Day
+    pool: Pool
+    choice: Choice
+    asks: str
+    picture: str
+    sees: str
+    scramble: str
+    answers: tuple[Answer, ...]
+    seal: str
+    before: Answered | None
+
+
+def practice_question(
+    *, actor: User, choice: Choice, last: int | None, rng: Random, now: datetime
+) -> PracticeQuestion | Answered | Day:
+    """The next question; or what the last answer was, if that was wrong; or a day that is done.
+
+    Args:
+        actor: Who practises.
+        choice: What.
+        last: The number of their last answer, None before the first and after a wrong one was read.
+        rng: What draws.
+        now: The time.
+
+    Raises:
+        NotFoundError: ``last`` is no answer of theirs.
+    """
+    answer = None if last is None else answer_get(actor=actor, answer_id=last)
+    before = None if answer is None else _answered(actor, answer)
+    if before is not None and not before.is_right:
+        return before
+    day = day_of(actor, now)
+    if day.is_done:
+        return day
+    pool, task = pool_of(actor, choice), Task(choice.task)
+    cases = pool.cases
+    if task == Task.HOLD:
+        cases = tuple(case for case in cases if CASES[case].n_angles > 1) or cases
+    after = None if answer is None else _case(answer).id
+    question = draw_question(cases, rng=rng, after=after)
+    scramble = ""
+    if choice.view == SCRAMBLE:
+        case = CASES[question.case]
+        drill, sees = one_drill(actor=actor, case=case, rng=rng)
+        choices = choices_for(case, drill.angle, cases, rng=rng)
+        question = Question(case.id, drill.angle, choices)
+        picture, scramble = "", drill.scramble
+    else:
+        picture, sees = _shown(actor, question, choice.view, rng)
+    hold = _hold(actor, question.case)
+    case = CASES[question.case]
+    return PracticeQuestion(
+        day=day,
+        pool=pool,
+        choice=choice,
+        asks="Which case is this?"
+        if task == Task.CASE
+        else f"{case}: which side has to face you before you begin?",
+        picture=picture,
+        sees=sees,
+        scramble=scramble,
+        answers=_answers(task, question),
+        seal=question_seal(actor=actor, task=task, question=question, hold=hold, now=now),
+        before=before,
+    )
+
+
+def answered_report(*, actor: User, answer_id: int) -> Answered:
+    """What one of the actor's answers was.
+
+    Raises:
+        NotFoundError: There is none.
+    """
+    return _answered(actor, answer_get(actor=actor, answer_id=answer_id))
+
+
+def _hold(actor: User, case: CaseId) -> int:
+    known = book_of_member(member=actor).algorithms(case)
+    return known[0].angle % CASES[case].n_angles if known else 0
+
+
+def _answers(task: Task, question: Question) -> tuple[Answer, ...]:
+    if task == Task.CASE:
+        return tuple(Answer(str(one.number), str(CASES[one])) for one in question.choices)
+    return tuple(Answer(str(n), _side_words(n)) for n in range(4))
+
+
+def _side_words(n_turns: int) -> str:
+    side = SIDE_BROUGHT[n_turns]
+    return "front, as it is" if n_turns == 0 else str(side)
+
+
+def _shown(actor: User, question: Question, view: str, rng: Random) -> tuple[str, str]:
+    """The picture of a question, and what it shows in words; neither names the case."""
+    case = CASES[question.case]
+    colour = usual_last_colour(actor=actor)
+    lines = side_lines(case, question.angle, colour)
+    if view == CUBE or case.id.stage is Stage.PLL:
+        lines = tuple(line for line in lines if line.side in IN_SIGHT)
+        sees = _sees(case, question.angle, lines)
+        places = position_showing(case, question.angle, rng=rng)
+        letters = shown_colours(places, _FACE_OF_COLOUR[colour])
+        return cube_picture(letters, size=PICTURE, text=sees), sees
+    sees = _sees(case, question.angle, lines)
+    return case_picture(case, size=PICTURE, angle=question.angle, text=sees), sees
+
+
+def _sees(case: Case, angle: int, lines: tuple[SideLine, ...]) -> str:
+    sides = " ".join(f"{line.side.capitalize()}: {line.words}." for line in lines)
+    return f"{shape_words(case, angle)}. {sides}"
+
+
+def _case(answer: PracticeAnswer) -> Case:
+    case = find_case(answer.stage, answer.case)
+    assert case is not None  # the table holds known cases alone
+    return case
+
+
+def _answered(actor: User, answer: PracticeAnswer) -> Answered:
+    case = _case(answer)
+    colour = usual_last_colour(actor=actor)
+    clues = clue_sentences(cue_of(case, answer.angle), colour)
+    if answer.task == Task.CASE:
+        said, right = case_title(answer.stage, answer.answered), str(case)
+    else:
+        assert answer.answered_side is not None  # a hold has one
+        said = _side_words(answer.answered_side)
+        right = _side_words(turns_to_hold(case, answer.angle, _hold(actor, case.id)))
+    return Answered(
+        is_right=answer.is_right,
+        title=str(case),
+        stage=answer.stage,
+        number=answer.case,
+        said=said,
+        right=right,
+        time="" if answer.recognition_ms is None else average(answer.recognition_ms),
+        picture=cue_picture(case, angle=answer.angle, colour=colour, size=PICTURE),
+        tells=(f"{shape_words(case, answer.angle)}.", *clues),
+    )

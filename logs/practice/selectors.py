@@ -1,0 +1,105 @@
+"""How much practice a day a member's coaches want at most, and how much of it is done."""
+
+from collections.abc import Collection
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pandas as pd
+
+from clubsite.accounts.models import User
+from cubecore.cases import CaseId, Stage
+from cubecore.replay import Kind
+from logs.errors import NotFoundError
+from logs.homework.selectors import homework_asked
+from logs.people.models import PRACTICE_CAP, Club
+from logs.people.sight import visible_memberships
+from logs.practice.figures import PRACTICE_COLUMNS
+from logs.practice.models import PracticeAnswer
+from logs.solves.figures.frames import build_frame
+from logs.solves.models.solves import Solve
+
+
+def practice_cap(*, actor: User) -> int:
+    """The most drills a day for ``actor``: the least that any of their clubs has, 30 without one."""
+    caps = Club.objects.filter(memberships__user=actor).values_list("practice_cap", flat=True)
+    return min(caps, default=PRACTICE_CAP)
+
+
+def day_span(*, actor: User, now: datetime) -> tuple[datetime, datetime]:
+    """Begin and end of the actor's day: midnights of their club's zone, UTC without a club."""
+    clubs = Club.objects.filter(memberships__user=actor).order_by("name", "id")
+    zone = ZoneInfo(clubs.values_list("time_zone", flat=True).first() or "UTC")
+    today = now.astimezone(zone).replace(hour=0, minute=0, second=0, microsecond=0)
+    return today, today + timedelta(days=1)
+
+
+def drills_today(*, actor: User, now: datetime) -> int:
+    """How many drills of the actor's log were done on the day of ``now``."""
+    begin, end = day_span(actor=actor, now=now)
+    drills = Solve.objects.filter(member=actor, kind=Kind.DRILL)
+    return drills.filter(done_at__gte=begin, done_at__lt=end).count()
+
+
+def answers_today(*, actor: User, now: datetime) -> int:
+    """How many answers the actor gave on the day of ``now``."""
+    begin, end = day_span(actor=actor, now=now)
+    return PracticeAnswer.objects.filter(member=actor, at__gte=begin, at__lt=end).count()
+
+
+def answer_get(*, actor: User, answer_id: int) -> PracticeAnswer:
+    """One of the actor's own answers.
+
+    Raises:
+        NotFoundError: There is none of that number, or it is somebody else's.
+    """
+    answer = PracticeAnswer.objects.filter(member=actor, pk=answer_id).first()
+    if answer is None:
+        raise NotFoundError("answer")
+    return answer
+
+
+def answer_list(*, actor: User) -> list[PracticeAnswer]:
+    """All of the actor's own answers, the oldest first."""
+    return list(PracticeAnswer.objects.filter(member=actor).order_by("at", "pk"))
+
+
+def own_practice_frame(*, member: User, since: datetime | None = None) -> pd.DataFrame:
+    """A member's answers as a ``PRACTICE_COLUMNS`` frame, the oldest first.
+
+    Whoever asks must have been found to read the member's log (`logs.people.report.whose.whose`).
+    """
+    answers = PracticeAnswer.objects.filter(member=member)
+    if since is not None:
+        answers = answers.filter(at__gte=since)
+    return _frame(answers.order_by("at", "pk").values_list(*PRACTICE_COLUMNS))
+
+
+def club_practice_frame(*, actor: User, club: Club) -> pd.DataFrame:
+    """The same of the members of ``club`` whose logs ``actor`` may read."""
+    members = visible_memberships(actor).filter(club=club).values("user")
+    answers = PracticeAnswer.objects.filter(member__in=members)
+    return _frame(answers.order_by("at", "pk").values_list(*PRACTICE_COLUMNS))
+
+
+def _frame(rows: Collection[tuple[object, ...]]) -> pd.DataFrame:
+    return build_frame(PRACTICE_COLUMNS, rows)
+
+
+def cases_asked(*, actor: User) -> tuple[CaseId, ...]:
+    """The cases of the actor's open homework, each once, those they are excused from left out."""
+    asked: dict[CaseId, None] = {}
+    for homework in homework_asked(actor=actor):
+        if homework.closed_at is not None:
+            continue
+        excused = {
+            (excuse.stage, excuse.case)
+            for assignment in homework.assignments.all()
+            if assignment.member_id == actor.pk
+            for excuse in assignment.excuses.all()
+        }
+        for one in sorted(homework.cases.all(), key=lambda case: case.place):
+            if (one.stage, one.case) not in excused:
+                stage = Stage(one.stage)
+                number = int(one.case) if stage is Stage.OLL else one.case
+                asked[CaseId(stage, number)] = None
+    return tuple(asked)

@@ -1,0 +1,267 @@
+"""Everything about a person, for themselves: their log as a log, the rest as one object.
+
+Other people are named nowhere in it but by what their club calls them, and there only as those who
+looked or changed something.
+"""
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from datetime import date, datetime
+from typing import Any, NamedTuple
+
+from django.db.models import Model
+
+from clubsite.accounts.models import User
+from logs.algorithms.models import BookAlgorithm
+from logs.homework.models import Assignment, Excuse, HomeworkCase
+from logs.intake.json_export import format_json_line
+from logs.intake.moments import format_done_at
+from logs.intake.parsed import Format
+from logs.lessons.models import LessonCase
+from logs.next_up.models import Override
+from logs.people.models import AuditEvent
+from logs.people.selectors import (
+    changes_about,
+    events_made,
+    looks_at,
+    names_of_actors,
+    own_memberships,
+    token_list,
+)
+from logs.practice.models import PracticeAnswer
+from logs.practice.selectors import answer_list
+from logs.privacy import selectors as own_data
+from logs.privacy.report.privacy import what_happened, who_made
+from logs.privacy.services import export_note
+from logs.progress.selectors import time_mark_list
+from logs.solves.models.solves import Upload
+from logs.solves.services.labels import stored_row
+
+JSON = "application/json"
+
+
+KINDS = {"csv": "text/csv", "jsonl": "application/x-ndjson"}
+"""Media types of logs, by the suffix of their format."""
+
+
+class CopiedFile(NamedTuple):
+    """A file for its member: a name of ours, its media type and its bytes."""
+
+    name: str
+    kind: str
+    content: bytes
+
+    @property
+    def headers(self) -> dict[str, str]:
+        """What an answer says of it."""
+        return {
+            "Content-Type": f"{self.kind}; charset=utf-8",
+            "Content-Disposition": f'attachment; filename="{self.name}"',
+        }
+
+
+def log_file(*, actor: User, address: str, now: datetime, origin: str = "") -> CopiedFile:
+    """The actor's log as a file that can be uploaded anywhere; that it was taken is noted.
+
+    Raises:
+        TooManyTriesError: Copies were taken too often lately.
+    """
+    export_note(actor=actor, what="log", address=address, now=now, origin=origin)
+    content = "".join(log_lines(actor=actor)).encode()
+    return CopiedFile("my-log.jsonl", KINDS[Format.JSON_LINES.suffix], content)
+
+
+def account_file(*, actor: User, address: str, now: datetime, origin: str = "") -> CopiedFile:
+    """All else that is kept about the actor, as a file; that it was taken is noted.
+
+    Raises:
+        TooManyTriesError: Copies were taken too often lately.
+    """
+    export_note(actor=actor, what="account", address=address, now=now, origin=origin)
+    text = json.dumps(account_copy(actor=actor), ensure_ascii=False, indent=2) + "\n"
+    return CopiedFile("about-me.json", JSON, text.encode())
+
+
+def log_lines(*, actor: User) -> Iterator[str]:
+    """The actor's solves as the lines of a JSON Lines log, which can be uploaded anywhere."""
+    for solve in own_data.own_solves(actor=actor):
+        done_at = None if solve.done_at is None else format_done_at(solve.done_at)
+        yield format_json_line(replace(stored_row(solve), done_at=done_at))
+
+
+def account_copy(*, actor: User) -> dict[str, Any]:
+    """All else that is kept about the actor, ready for JSON; instants in UTC."""
+    return {
+        "account": {
+            "user_name": actor.get_username(),
+            "email": actor.email,
+            "made_at": _instant(actor.date_joined),
+            "last_sign_in_at": _instant(actor.last_login),
+        },
+        "clubs": [
+            {
+                "club": own.club.name,
+                "role": own.role,
+                "display_name": own.display_name,
+                "visibility": own.visibility,
+                "is_in_research": own.is_in_research,
+            }
+            for own in own_memberships(actor=actor)
+        ],
+        "uploads": [_upload(upload) for upload in own_data.own_uploads(actor=actor)],
+        "jobs": [
+            _plain(job, "kind", "status", "made_at", "started_at", "ended_at")
+            | _plain(job, "n_total", "n_read", "error_message")
+            for job in own_data.own_jobs(actor=actor)
+        ],
+        "files_waiting": [
+            _plain(draft, "file_name", "made_at", "sha256", "mapping")
+            for draft in own_data.own_drafts(actor=actor)
+        ],
+        "kept_mappings": [
+            {"club": None if kept.club is None else kept.club.name}
+            | _plain(kept, "name", "changed_at", "mapping")
+            for kept in own_data.mappings_made(actor=actor)
+        ],
+        "homework": [_assignment(asked) for asked in own_data.own_assignments(actor=actor)],
+        "next_up_words": [_override(word) for word in own_data.own_overrides(actor=actor)],
+        "lessons": [
+            {
+                "club": planned.lesson.club.name,
+                "on": planned.lesson.on.isoformat(),
+                "title": planned.lesson.title,
+            }
+            for planned in own_data.own_lessons(actor=actor)
+        ],
+        "practice": [
+            {"case": _case(answer)}
+            | _plain(answer, "at", "task", "angle", "answered", "answered_side", "is_right")
+            | _plain(answer, "recognition_ms")
+            for answer in answer_list(actor=actor)
+        ],
+        "time_marks": [
+            {"day": mark.day.isoformat(), "word": mark.word}
+            for mark in time_mark_list(actor=actor, member=actor)
+        ],
+        "tokens": [
+            _plain(token, "name", "scopes", "made_at", "expires_at", "last_used_at")
+            for token in token_list(actor=actor)
+        ],
+        "as_coach": _as_coach(actor),
+        "events": _events(actor),
+    }
+
+
+def _as_coach(actor: User) -> dict[str, Any]:
+    """What the actor made for others, without saying for whom."""
+    return {
+        "homework": [
+            {"club": made.club.name, **_plain(made, "set_at", "due_on", "goal", "note")}
+            | {"closed_at": _instant(made.closed_at), "close_reason": made.close_reason}
+            | {"cases": _cases(made.cases.all())}
+            for made in own_data.homework_made(actor=actor)
+        ],
+        "lessons": [
+            {"club": made.club.name, **_plain(made, "on", "title", "note")}
+            | {"cases": _cases(made.cases.all())}
+            for made in own_data.lessons_made(actor=actor)
+        ],
+        "next_up_words": [_override(word) for word in own_data.overrides_made(actor=actor)],
+        "excuses": [
+            {"club": made.assignment.homework.club.name, "case": _case(made)}
+            | _plain(made, "at", "reason")
+            for made in own_data.excuses_made(actor=actor)
+        ],
+        "invitations": [
+            {"club": made.club.name}
+            | _plain(made, "role", "created_at", "expires_at", "max_uses", "n_uses")
+            for made in own_data.invitations_made(actor=actor)
+        ],
+        "algorithms": [
+            {"club": added.club.name, "case": _case(added)}
+            | _plain(added, "text", "note", "added_at", "retired_at")
+            for added in own_data.algorithms_added(actor=actor)
+        ],
+    }
+
+
+def _events(actor: User) -> list[dict[str, Any]]:
+    about = [*changes_about(actor=actor, limit=None), *looks_at(actor=actor, limit=None)]
+    names = names_of_actors(actor=actor, events=about)
+    return [
+        _event(event) | {"by": who_made(actor, event, names), "what": what_happened(event)}
+        for event in sorted(about, key=lambda event: (event.at, event.pk))
+    ] + [_event(event) | {"by": "you"} for event in events_made(actor=actor)]
+
+
+def _event(event: AuditEvent) -> dict[str, Any]:
+    club = None if event.club is None else event.club.name
+    return {"club": club, **_plain(event, "at", "verb", "page", "detail")}
+
+
+def _upload(upload: Upload) -> dict[str, Any]:
+    counts = ("n_rows", "n_taken", "n_doubled", "n_set_aside")
+    return {
+        **_plain(upload, "file_name", "received_at", "format", "time_zone", "sha256", *counts),
+        "mapping": upload.mapping,
+        "set_aside_rows": [
+            _plain(row, "line", "code", "message", "text", "mended_at")
+            for row in upload.set_aside_rows.all()
+        ],
+    }
+
+
+def _assignment(asked: Assignment) -> dict[str, Any]:
+    homework = asked.homework
+    return {
+        "club": homework.club.name,
+        **_plain(homework, "set_at", "due_on", "goal", "recognition_target_ms", "note"),
+        "cases": _cases(homework.cases.all()),
+        "excused": [
+            {"case": _case(excuse), **_plain(excuse, "at", "reason")}
+            for excuse in asked.excuses.all()
+        ],
+    }
+
+
+def _override(word: Override) -> dict[str, Any]:
+    return {"club": word.club.name, "case": _case(word)} | _plain(
+        word, "kind", "place", "reason", "at", "withdrawn_at"
+    )
+
+
+def _cases(cases: Iterable[HomeworkCase | LessonCase]) -> list[str]:
+    return [_case(one) for one in sorted(cases, key=lambda one: one.place)]
+
+
+def _case(
+    named: HomeworkCase | LessonCase | Excuse | Override | BookAlgorithm | PracticeAnswer,
+) -> str:
+    return f"{named.stage.upper()} {named.case}"
+
+
+def _plain(row: Model, *names: str) -> dict[str, Any]:
+    """The fields as JSON takes them: instants and days as text, the rest as they are."""
+    return {name: _json(getattr(row, name)) for name in names}
+
+
+def _json(value: object) -> object:
+    if isinstance(value, datetime):
+        return format_done_at(value)
+    return value.isoformat() if isinstance(value, date) else value
+
+
+def _instant(value: datetime | None) -> str | None:
+    return None if value is None else format_done_at(value)
+
+
+def file_as_sent(*, actor: User, upload_id: int) -> CopiedFile:
+    """One of the actor's uploads, byte for byte as it was sent.
+
+    Raises:
+        NotFoundError: There is no such upload, or it is somebody else's.
+    """
+    upload = own_data.own_file(actor=actor, upload_id=upload_id)
+    suffix = Format(upload.format).suffix
+    return CopiedFile(f"sent-{upload.pk}.{suffix}", KINDS[suffix], bytes(upload.content))

@@ -1,0 +1,114 @@
+"""All that belongs to the actor, for their own copy of it."""
+
+from collections.abc import Iterator
+
+from django.db.models import QuerySet
+
+from clubsite.accounts.models import User
+from logs.algorithms.models import BookAlgorithm
+from logs.errors import NotFoundError
+from logs.homework.models import Assignment, Excuse, Homework
+from logs.jobs.models import Job
+from logs.lessons.models import Lesson, LessonMember
+from logs.next_up.models import Override
+from logs.people.models import Invitation
+from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
+
+
+def own_solves(*, actor: User) -> Iterator[Solve]:
+    """The actor's solves, one at a time: file by file, in the order they stand there."""
+    return Solve.objects.filter(member=actor).order_by("upload", "line").iterator()
+
+
+def own_uploads(*, actor: User) -> QuerySet[Upload]:
+    """The actor's uploads with the rows set aside of each, the oldest first; not their bytes."""
+    uploads = Upload.objects.filter(member=actor).defer("content")
+    return uploads.prefetch_related("set_aside_rows").order_by("received_at", "id")
+
+
+def own_jobs(*, actor: User) -> QuerySet[Job]:
+    """The work on the actor's log behind requests, the oldest first."""
+    return Job.objects.filter(member=actor).order_by("made_at", "id")
+
+
+def own_drafts(*, actor: User) -> QuerySet[UploadDraft]:
+    """The actor's files that wait to be read, the oldest first; not their bytes."""
+    return UploadDraft.objects.filter(member=actor).defer("content").order_by("made_at", "id")
+
+
+def mappings_made(*, actor: User) -> QuerySet[KeptMapping]:
+    """The mappings that the actor kept, for a club or alone, the oldest first."""
+    made = KeptMapping.objects.filter(made_by=actor) | KeptMapping.objects.filter(member=actor)
+    return made.select_related("club").order_by("changed_at", "id")
+
+
+def own_file(*, actor: User, upload_id: int) -> Upload:
+    """One of the actor's uploads with its bytes.
+
+    Raises:
+        NotFoundError: There is none, or it is somebody else's.
+    """
+    upload = Upload.objects.filter(member=actor, pk=upload_id).first()
+    if upload is None or not actor.is_active:
+        raise NotFoundError("upload")
+    return upload
+
+
+def own_assignments(*, actor: User) -> QuerySet[Assignment]:
+    """What was asked of the actor, with its cases and the actor's excuses; the oldest first."""
+    return (
+        Assignment.objects.filter(member=actor)
+        .select_related("homework__club")
+        .prefetch_related("homework__cases", "excuses")
+        .order_by("homework__set_at", "id")
+    )
+
+
+def own_overrides(*, actor: User) -> QuerySet[Override]:
+    """What coaches said of the order of the actor's next cases; the oldest first."""
+    return Override.objects.filter(member=actor).select_related("club").order_by("at", "id")
+
+
+def own_lessons(*, actor: User) -> QuerySet[LessonMember]:
+    """The lessons the actor was planned for, the oldest first."""
+    return (
+        LessonMember.objects.filter(member=actor)
+        .select_related("lesson__club")
+        .order_by("lesson__on", "id")
+    )
+
+
+def homework_made(*, actor: User) -> QuerySet[Homework]:
+    """The homework that the actor set or closed as a coach, the oldest first."""
+    made = Homework.objects.filter(set_by=actor) | Homework.objects.filter(closed_by=actor)
+    return made.select_related("club").prefetch_related("cases").order_by("set_at", "id")
+
+
+def lessons_made(*, actor: User) -> QuerySet[Lesson]:
+    """The lessons that the actor planned as a coach, the oldest first."""
+    made = Lesson.objects.filter(by=actor).select_related("club").prefetch_related("cases")
+    return made.order_by("on", "id")
+
+
+def overrides_made(*, actor: User) -> QuerySet[Override]:
+    """The actor's word as a coach on what is next for others, the oldest first."""
+    made = Override.objects.filter(by=actor) | Override.objects.filter(withdrawn_by=actor)
+    return made.select_related("club").order_by("at", "id")
+
+
+def excuses_made(*, actor: User) -> QuerySet[Excuse]:
+    """The cases that the actor as a coach excused others from, the oldest first."""
+    made = Excuse.objects.filter(by=actor).select_related("assignment__homework__club")
+    return made.order_by("at", "id")
+
+
+def invitations_made(*, actor: User) -> QuerySet[Invitation]:
+    """The invitations that the actor made, the oldest first."""
+    made = Invitation.objects.filter(created_by=actor).select_related("club")
+    return made.order_by("created_at", "id")
+
+
+def algorithms_added(*, actor: User) -> QuerySet[BookAlgorithm]:
+    """The algorithms that the actor added to clubs' books, the oldest first."""
+    added = BookAlgorithm.objects.filter(added_by=actor).select_related("club")
+    return added.order_by("added_at", "id")

@@ -1,0 +1,220 @@
+"""Sightings by case: how many, in how many looks, how long, and what went wrong.
+
+Times are those of `logs.stats.grid`: each case leans on the member's others as far as it must.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from enum import StrEnum
+from typing import Final
+
+import pandas as pd
+
+from logs.stats.grid import HOLLOW_BELOW, pooled_times
+from logs.stats.pooling import case_sums
+from logs.stats.rates import Rate, rate
+
+SKIP: Final = "skip"
+
+
+SHOWN_SINGLY: Final = 4
+"""Up to so many timed sightings of a case are shown one by one as well."""
+
+
+CASE_COLUMNS: Final = (
+    "case",
+    "chance",
+    "n",
+    "n_one_look",
+    "n_timed",
+    "is_hollow",
+    "recognition_ms",
+    "recognition_low_ms",
+    "recognition_high_ms",
+    "is_recognition_known",
+    "execution_ms",
+    "execution_low_ms",
+    "execution_high_ms",
+    "is_execution_known",
+    "stage_ms",
+    "stage_low_ms",
+    "stage_high_ms",
+    "is_stage_known",
+    "cost_ms",
+)
+
+
+_SUMS: Final = {"recognition": False, "execution": True, "stage": True}
+"""The times, and whether their centre follows the turns of the algorithm."""
+
+
+class CaseOrder(StrEnum):
+    """Orders of a case table; a raw mean is none of them, as noise picks the slowest."""
+
+    COST = "cost"
+    COUNT = "count"
+    RECOGNITION = "recognition"
+    EXECUTION = "execution"
+    NUMBER = "number"
+
+
+def case_table(
+    sightings: pd.DataFrame,
+    *,
+    stage: str,
+    chances: Mapping[str, float],
+    turns: Mapping[str, int] | None = None,
+    order: CaseOrder = CaseOrder.COST,
+    one_look_only: bool = False,
+) -> pd.DataFrame:
+    """Recognition, execution and the whole stage of each case met, each with its 80 % band.
+
+    Args:
+        sightings: ``SIGHTING_COLUMNS`` frame of solves or of drills, never of both.
+        stage: ``"oll"`` or ``"pll"``.
+        chances: The chance of each case in one solve, by case, in the order of their numbers.
+        turns: Turns of the algorithm of each case, which execution is expected to follow.
+        order: The order of the rows.
+        one_look_only: Take times from sightings solved in one look alone; counts stay whole.
+
+    Returns:
+        ``CASE_COLUMNS``, one row for each case met at least once. ``n`` counts sightings,
+        ``n_timed`` those with both times above 0, which are behind the figures; times are ms, NaN
+        without one. A time ``is_..._known`` where its band is narrow enough to name it;
+        ``is_hollow`` below three timed sightings. ``cost_ms`` is the chance times the mean of the
+        whole stage: what the case costs in an average solve.
+    """
+    met = sightings[(sightings["stage"] == stage) & sightings["case"].isin(list(chances))]
+    counts = met.groupby("case", sort=False)["is_one_look"].agg(["size", "sum"])
+    timed = met[met["is_one_look"]] if one_look_only else met
+    timed = timed[(timed["recognition_ms"] > 0) & (timed["execution_ms"] > 0)]
+    table = pd.DataFrame({"case": list(map(str, counts.index))}, dtype="str")
+    table["chance"] = [chances[case] for case in table["case"]]
+    table["n"] = counts["size"].to_numpy(dtype="int64")
+    table["n_one_look"] = counts["sum"].to_numpy(dtype="int64")
+    n_timed = timed.groupby("case").size()
+    table["n_timed"] = [int(n_timed.get(case, 0)) for case in table["case"]]
+    table["is_hollow"] = table["n_timed"] < HOLLOW_BELOW
+    by_case = timed.set_index("case")
+    parts = {
+        "recognition": by_case["recognition_ms"],
+        "execution": by_case["execution_ms"],
+        "stage": by_case["recognition_ms"] + by_case["execution_ms"],
+    }
+    for name, times in parts.items():
+        _add_times(table, name, times, turns if _SUMS[name] else None)
+    return case_order(table, order=order, cases=list(chances))
+
+
+def _add_times(
+    table: pd.DataFrame, name: str, times_ms: pd.Series, turns: Mapping[str, int] | None
+) -> None:
+    """Fill the columns of one kind of time."""
+    pooled = pooled_times(case_sums(times_ms, turns=turns)) if len(times_ms) else None
+    columns = ("_ms", "_low_ms", "_high_ms")
+    if pooled is None:
+        table[[f"{name}{end}" for end in columns]] = float("nan")
+        table[f"is_{name}_known"] = False
+        if name == "stage":
+            table["cost_ms"] = float("nan")
+        return
+    found = pooled.table().reindex(table["case"])
+    for end, source in zip(columns, ("centre_ms", "low_ms", "high_ms"), strict=True):
+        table[f"{name}{end}"] = found[source].to_numpy(dtype="float64")
+    table[f"is_{name}_known"] = found["is_known"].eq(other=True).to_numpy(dtype=bool)
+    if name == "stage":
+        mean = pooled.mean_times()["mean_ms"].reindex(table["case"])
+        table["cost_ms"] = table["chance"] * mean.to_numpy(dtype="float64")
+
+
+_ORDER_COLUMNS: Final = {
+    CaseOrder.COST: ("cost_ms", "is_stage_known"),
+    CaseOrder.RECOGNITION: ("recognition_ms", "is_recognition_known"),
+    CaseOrder.EXECUTION: ("execution_ms", "is_execution_known"),
+}
+
+
+def case_order(table: pd.DataFrame, *, order: CaseOrder, cases: Sequence[str]) -> pd.DataFrame:
+    """The rows of a `case_table` in another order.
+
+    By a time, the largest first; cases whose time is not known yet come after those, the one met
+    most often first, as their times would only sort the noise.
+
+    Args:
+        table: ``CASE_COLUMNS``.
+        order: The order.
+        cases: All cases in the order of their numbers.
+    """
+    table = table.copy()
+    table["number"] = [cases.index(case) for case in table["case"]]
+    if order is CaseOrder.NUMBER:
+        keys, rising = ["number"], [True]
+    elif order is CaseOrder.COUNT:
+        keys, rising = ["n", "number"], [False, True]
+    else:
+        column, known = _ORDER_COLUMNS[order]
+        table["key"] = table[column].where(table[known], 0.0)
+        table["unknown"] = ~table[known]
+        keys, rising = ["unknown", "key", "n", "number"], [True, False, False, True]
+    table = table.sort_values(keys, ascending=rising, kind="stable", ignore_index=True)
+    return table[list(CASE_COLUMNS)]
+
+
+def few_points(
+    sightings: pd.DataFrame, table: pd.DataFrame, *, stage: str, one_look_only: bool = False
+) -> pd.DataFrame:
+    """The timed sightings of cases that have at most ``SHOWN_SINGLY``, one by one.
+
+    Args:
+        sightings: The frame ``table`` was made of.
+        table: A `case_table` of it, made with the same ``one_look_only``.
+        stage: ``"oll"`` or ``"pll"``.
+        one_look_only: As for `case_table`.
+
+    Returns:
+        ``case``, ``recognition_ms`` and ``execution_ms``, in the order of ``sightings``.
+    """
+    few = table.loc[table["n_timed"] <= SHOWN_SINGLY, "case"]
+    points = sightings[(sightings["stage"] == stage) & sightings["case"].isin(few)]
+    if one_look_only:
+        points = points[points["is_one_look"]]
+    points = points[(points["recognition_ms"] > 0) & (points["execution_ms"] > 0)]
+    return points[["case", "recognition_ms", "execution_ms"]].reset_index(drop=True)
+
+
+def cases_unmet(sightings: pd.DataFrame, *, stage: str, chances: Mapping[str, float]) -> list[str]:
+    """The cases of ``chances`` that have no sighting, in their order."""
+    met = set(sightings.loc[sightings["stage"] == stage, "case"])
+    return [case for case in chances if case not in met]
+
+
+def one_look_rate(sightings: pd.DataFrame, *, stage: str) -> Rate:
+    """How many of the stage's sightings were solved in one look.
+
+    Skips are no sighting of a case and are left out; so is a sighting without a look (the solve
+    ended before one was made). A misfire counts as not in one look.
+    """
+    met = sightings[(sightings["stage"] == stage) & (sightings["case"] != SKIP)]
+    looked = met.loc[met["n_looks"] > 0, "is_one_look"]
+    return rate(int(looked.sum()), len(looked))
+
+
+def algorithm_counts(sightings: pd.DataFrame, *, stage: str, case: str) -> list[tuple[str, int]]:
+    """The algorithms used for the case in one look, most used first, with their counts."""
+    met = _of_case(sightings, stage, case)
+    counts = met.loc[met["is_one_look"], "algorithm"].value_counts()
+    pairs = [(str(name), int(count)) for name, count in counts.items()]
+    return sorted(pairs, key=lambda pair: (-pair[1], pair[0]))
+
+
+def misfire_counts(sightings: pd.DataFrame, *, stage: str, case: str) -> list[tuple[str, str, int]]:
+    """The case's named misfires as (kind, case whose algorithm it was, count), most first."""
+    met = _of_case(sightings, stage, case)
+    named = met[met["misfire_kind"] != ""]
+    counts = Counter(zip(named["misfire_kind"], named["misfire_case"], strict=True))
+    rows = [(str(kind), str(other), n) for (kind, other), n in counts.items()]
+    return sorted(rows, key=lambda row: (-row[2], row[0], row[1]))
+
+
+def _of_case(sightings: pd.DataFrame, stage: str, case: str) -> pd.DataFrame:
+    return sightings[(sightings["stage"] == stage) & (sightings["case"] == case)]

@@ -1,0 +1,138 @@
+"""The grid of cases, and one case."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from cubecore.cases import CASES, Stage
+from logs.cases.information import information_report
+from logs.http.pages import actor_of, answers_refusals, whole_number
+from logs.people.report.whose import today_of
+from logs.people.services.trail import looked
+from logs.progress.figures.cases import CaseOrder
+from logs.progress.report.case import case_report, cases_report
+from logs.progress.report.progress import Choice, progress_report
+from logs.progress.services import MAX_WORD, time_mark_add, time_mark_remove
+
+
+@require_safe
+def case_list(request: HttpRequest) -> HttpResponse:
+    """All cases, with the actor's counts."""
+    return render(request, "logs/cases.html", {"report": cases_report(actor=actor_of(request))})
+
+
+@require_safe
+@answers_refusals
+def case(request: HttpRequest, stage: str, number: str) -> HttpResponse:
+    """One case, with the actor's sightings of it; from another angle if the address says so."""
+    angle = request.GET.get("angle")
+    report = case_report(
+        actor=actor_of(request),
+        stage=stage,
+        number=number,
+        angle=None if angle is None else whole_number(angle, 0),
+        now=timezone.now(),
+    )
+    return render(request, "logs/case.html", {"report": report})
+
+
+@require_safe
+def information(request: HttpRequest) -> HttpResponse:
+    """What each look at the last layer gives away."""
+    return render(request, "logs/information.html", {"stages": information_report()})
+
+
+class TimeMarkForm(forms.Form):
+    """A day and a word."""
+
+    day = forms.DateField(
+        label="Day",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "Give the day as year-month-day, such as 2026-03-01."},
+    )
+    word = forms.CharField(
+        label="What happened",
+        max_length=MAX_WORD,
+        widget=forms.TextInput(attrs={"placeholder": "new cube"}),
+    )
+
+
+ORDERS = {
+    CaseOrder.COST: "what it costs in 100 solves",
+    CaseOrder.COUNT: "times met",
+    CaseOrder.RECOGNITION: "recognition",
+    CaseOrder.EXECUTION: "execution",
+    CaseOrder.NUMBER: "number",
+}
+
+
+UNPROCESSABLE = 422
+
+
+@require_safe
+@answers_refusals
+def progress(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
+    """The actor's progress, or that of a member whose log they may read."""
+    return _page(request, membership_id)
+
+
+def _page(
+    request: HttpRequest, membership_id: int | None = None, form: TimeMarkForm | None = None
+) -> HttpResponse:
+    report = progress_report(
+        actor=actor_of(request),
+        membership_id=membership_id,
+        choice=_choice(request.GET),
+        now=timezone.now(),
+    )
+    looked(request, "progress", [report.whose.membership_id])
+    context = {"report": report, "orders": ORDERS, "form": form or TimeMarkForm()}
+    status = UNPROCESSABLE if form is not None else 200
+    return render(request, "logs/progress.html", context, status=status)
+
+
+@require_POST
+@answers_refusals
+def mark_add(request: HttpRequest) -> HttpResponse:
+    """Mark a day on the axis of the actor's times."""
+    actor = actor_of(request)
+    form = TimeMarkForm(request.POST)
+    if not form.is_valid():
+        return _page(request, form=form)
+    try:
+        time_mark_add(
+            actor=actor,
+            day=form.cleaned_data["day"],
+            word=form.cleaned_data["word"],
+            today=today_of(actor=actor, now=timezone.now()),
+        )
+    except ValidationError as error:
+        form.add_error(None, error)
+        return _page(request, form=form)
+    return redirect(f"{reverse('logs:progress')}#marks")
+
+
+@require_POST
+@answers_refusals
+def mark_remove(request: HttpRequest, mark_id: int) -> HttpResponse:
+    """Remove a mark of the actor's own."""
+    time_mark_remove(actor=actor_of(request), mark_id=mark_id)
+    return redirect(f"{reverse('logs:progress')}#marks")
+
+
+def _choice(query: QueryDict) -> Choice:
+    """What the address asks for; what it asks wrongly is as if it did not."""
+    stage, order = query.get("stage", ""), query.get("order", "")
+    chosen = Stage(stage) if stage in Stage.__members__.values() else Stage.OLL
+    families = {case.family for case in CASES.values() if case.id.stage is chosen}
+    family = query.get("family", "")
+    return Choice(
+        stage=chosen,
+        family=family if family in families else "",
+        order=CaseOrder(order) if order in CaseOrder.__members__.values() else CaseOrder.COST,
+        one_look_only=query.get("looks") == "one",
+    )

@@ -1,0 +1,92 @@
+"""How much a member turns: by day and by week, with the prompts that follow from it."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+import pandas as pd
+
+from clubsite.accounts.models import User
+from logs.people.report.whose import Whose
+from logs.progress.figures.load import (
+    WEEKS_COMPARED,
+    daily_load,
+    is_break_due,
+    minutes_since_break,
+    week_prompt,
+    weekly_load,
+)
+from logs.solves.selectors.frames import attempt_frame
+from logs.words import day_words
+
+DAYS_SHOWN: Final = 7
+
+
+WEEKS_READ: Final = 12
+"""So far back somebody's first week may lie for the weeks since to be compared, quiet ones too."""
+
+
+BREAK_SHOWN_FOR: Final = timedelta(hours=1)
+"""A break is spoken of while the session may still go on."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoadLine:
+    """What was turned in a day or a week."""
+
+    name: str
+    n: int
+    n_turns: int
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class LoadReport:
+    """The load of this week and the four before.
+
+    Attributes:
+        weeks: Newest first.
+        days: The last seven days in which something was turned, newest first.
+        prompt: Minutes of this week and of a usual one, when this week is far longer; else None.
+        break_minutes: Minutes on end when a break is due now, else None.
+    """
+
+    weeks: tuple[LoadLine, ...]
+    days: tuple[LoadLine, ...]
+    prompt: tuple[int, int] | None
+    break_minutes: int | None
+
+
+def load_report(*, actor: User, member: Whose, now: datetime) -> LoadReport:
+    """The practice load of a member.
+
+    Raises:
+        NotFoundError: The member's log is not the actor's to read.
+    """
+    today = now.astimezone(member.zone).date()
+    monday = today - timedelta(days=today.weekday(), weeks=WEEKS_READ)
+    since = datetime.combine(monday, datetime.min.time(), member.zone)
+    attempts = attempt_frame(actor=actor, member=member.user, since=since)
+    attempts = attempts[attempts["done_at"] <= now]
+    daily = daily_load(attempts, zone=member.zone)
+    weekly = weekly_load(daily, until=today)
+    prompt = week_prompt(weekly)
+    since_break = minutes_since_break(attempts)
+    is_going_on = len(attempts) > 0 and now - attempts["done_at"].iloc[-1] <= BREAK_SHOWN_FOR
+    week_ago = today - timedelta(days=DAYS_SHOWN - 1)
+    return LoadReport(
+        weeks=_lines(weekly.tail(1 + WEEKS_COMPARED)),
+        days=_lines(daily[[one >= week_ago for one in daily.index]]),
+        prompt=None
+        if prompt is None or not prompt.is_shown
+        else (round(prompt.minutes), round(prompt.usual_minutes)),
+        break_minutes=round(since_break) if is_going_on and is_break_due(since_break) else None,
+    )
+
+
+def _lines(load: pd.DataFrame) -> tuple[LoadLine, ...]:
+    lines = [
+        LoadLine(day_words(day), int(n), int(n_turns), round(minutes))
+        for day, n, n_turns, minutes in load.itertuples(name=None)
+    ]
+    return tuple(reversed(lines))

@@ -1,0 +1,174 @@
+"""What the Progress page works out from a whole log, in plain values that can be kept."""
+
+import json
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from datetime import datetime
+from typing import Any, Final
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pandas as pd
+
+from cubecore.cases import CASES, Case, Stage
+from cubecore.replay import Kind
+from logs.cases.chances import chance_check, smoothed_chances
+from logs.cases.facts import case_chances, code_of, turns_by_code
+from logs.progress.figures.cases import (
+    SKIP,
+    CaseOrder,
+    case_table,
+    cases_unmet,
+    few_points,
+    one_look_rate,
+)
+from logs.progress.figures.first_uses import first_uses
+from logs.solves.figures.averages import ROLLING, rolling_average
+from logs.solves.figures.coverage import coverage
+from logs.solves.figures.frames import stage_shares
+from logs.solves.figures.standing import RECENT, rate_prior
+from logs.stats.distributions import Floats
+from logs.stats.periods import period_unit, times_by_period
+from logs.stats.plateaus import case_trends
+
+Figures = dict[str, Any]
+
+
+WINDOWS: Final = (3, 5, *ROLLING)
+
+
+def table_plain(table: pd.DataFrame) -> Figures:
+    """A table in plain values; NaN as None, days as ISO text."""
+    plain: Figures = json.loads(
+        table.to_json(orient="split", index=False, date_format="iso", double_precision=15)
+    )
+    return plain | {"dtypes": [str(dtype) for dtype in table.dtypes]}
+
+
+def table_of(plain: Figures) -> pd.DataFrame:
+    """The table that `table_plain` made plain."""
+    table = pd.DataFrame(plain["data"], columns=plain["columns"])
+    return table.astype(dict(zip(plain["columns"], plain["dtypes"], strict=True)))
+
+
+def of_stage(stage: Stage) -> dict[str, Case]:
+    """The cases of a stage by number or letters, in their order."""
+    return {str(case.id.number): case for case in CASES.values() if case.id.stage is stage}
+
+
+def solve_figures(solves: pd.DataFrame, zone: ZoneInfo) -> Figures:
+    """Counts, averages, shares and times over time.
+
+    Args:
+        solves: ``SOLVE_COLUMNS`` frame of the member, oldest first.
+        zone: Says when a day begins.
+    """
+    is_drill = solves["kind"] == Kind.DRILL.value
+    real = solves[~is_drill].reset_index(drop=True)
+    shares = stage_shares(real)
+    periods = times_by_period(real, zone=zone)
+    return {
+        "n_solves": len(real),
+        "n_drills": int(is_drill.sum()),
+        "n_dnf": int(real["time_ms"].isna().sum()),
+        "n_dated": int(real["done_at"].notna().sum()),
+        "single": _single(real),
+        "latest": _latest(real["time_ms"].to_numpy(dtype=float), real["solve_id"].tolist()),
+        "averages": [_average(real, window) for window in WINDOWS],
+        "n_split": 0 if shares.empty else int(shares["n"].iloc[0]),
+        "shares": table_plain(shares),
+        "unit": period_unit(real, zone=zone),
+        "periods": table_plain(periods.assign(start=[str(day) for day in periods["start"]])),
+    }
+
+
+def _single(solves: pd.DataFrame) -> Figures | None:
+    """The best solve, or None where none counted."""
+    return _best(solves["time_ms"].to_numpy(dtype=float), solves["solve_id"].tolist())
+
+
+def _average(solves: pd.DataFrame, window: int) -> Figures:
+    """The latest and the best average of so many; ``solve_id`` is the last solve of each."""
+    trimmed = 0 if window == 3 else None  # a mean leaves none out
+    rolling = rolling_average(solves["time_ms"], window=window, trimmed=trimmed)
+    averages, ids = rolling["average_ms"].to_numpy(dtype=float), solves["solve_id"].tolist()
+    latest = _latest(averages, ids) if len(ids) >= window else None
+    return {"window": window, "latest": latest, "best": _best(averages, ids)}
+
+
+def _latest(times_ms: Floats, ids: list[int]) -> Figures | None:
+    if not ids:
+        return None
+    return {
+        "ms": None if np.isnan(times_ms[-1]) else float(times_ms[-1]),
+        "solve_id": ids[-1],
+    }
+
+
+def _best(times_ms: Floats, ids: list[int]) -> Figures | None:
+    if np.isnan(times_ms).all():
+        return None
+    place = int(np.nanargmin(times_ms))
+    return {"ms": float(times_ms[place]), "solve_id": ids[place]}
+
+
+def stage_figures(
+    sightings: pd.DataFrame, stage: Stage, *, edge_steps: Sequence[str] = ()
+) -> Figures:
+    """The cases of one stage: counts, times, trends, what was taken into use.
+
+    Args:
+        sightings: ``SIGHTING_COLUMNS`` frame of the member's solves, oldest first.
+        stage: OLL or PLL.
+        edge_steps: For OLL, how the edges lay at each: they tell whether the chances fit this
+            member. Where they do not, cases are weighed by the member's own counts.
+    """
+    own = sightings[sightings["stage"] == stage.value]
+    cases, chances = of_stage(stage), case_chances(stage)
+    check = chance_check(Counter(edge_steps)) if stage is Stage.OLL else None
+    if check is not None and check.is_alarm:
+        counts = {str(case): int(n) for case, n in own["case"].value_counts().items()}
+        chances = smoothed_chances(counts, chances=chances)  # what is left of 1 is the skip
+    turns = {number: turns_by_code()[code_of(case.id)] for number, case in cases.items()}
+    tables = {}
+    for name, one_look_only in (("all", False), ("one", True)):
+        table = case_table(
+            own,
+            stage=stage,
+            chances=chances,
+            turns=turns,
+            order=CaseOrder.NUMBER,
+            one_look_only=one_look_only,
+        )
+        points = few_points(own, table, stage=stage, one_look_only=one_look_only)
+        tables[name] = {"table": table_plain(table), "points": table_plain(points)}
+    return {
+        "n_met": len(own),
+        "alarm": asdict(check) if check is not None and check.is_alarm else None,
+        "edge_counts": dict(Counter(edge_steps)),
+        "coverage": _coverage(own, chances),
+        "one_look": list(one_look_rate(own, stage=stage))[:2],
+        "unmet": cases_unmet(own, stage=stage, chances=chances),
+        "times": tables,
+        "trends": [
+            {"case": one.case, "since": _instant(one.since), **asdict(one.trend)}
+            for one in case_trends(own, stage=stage)
+        ],
+        "first_uses": [use._asdict() | {"at": _instant(use.at)} for use in first_uses(own)],
+    }
+
+
+def _coverage(own: pd.DataFrame, chances: Mapping[str, float]) -> Figures | None:
+    """The coverage from the newest looks of each case, as the club's page has it; None of none."""
+    looked = own[(own["n_looks"] > 0) & (own["case"] != SKIP)]
+    if looked.empty:
+        return None
+    recent = looked.groupby("case").tail(RECENT)
+    groups = recent.groupby("case")["is_one_look"]
+    counts = pd.DataFrame({"n_hits": groups.sum(), "n": groups.size()}).astype("int64")
+    return asdict(coverage(counts, chances=chances, prior=rate_prior(counts)))
+
+
+def _instant(at: datetime | None) -> str | None:
+    return None if at is None else at.isoformat()

@@ -1,1 +1,0 @@
-"""Every write: one verb, one transaction, keyword arguments only."""

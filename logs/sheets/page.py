@@ -1,0 +1,101 @@
+"""Sheets to print, as pages and as PDF."""
+
+from collections.abc import Sequence
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import urlencode
+from django.utils.text import slugify
+from django.views.decorators.http import require_safe
+
+from logs.algorithms.report import families
+from logs.http.pages import actor_of, answers_refusals
+from logs.sheets.pdf import sheet_pdf
+from logs.sheets.report import MAX_CASES, Paper, Sheet, homework_sheet, lesson_sheet, picked_sheet
+
+
+@require_safe
+def sheet(request: HttpRequest) -> HttpResponse:
+    """A sheet of the cases in the address, or a form to choose them."""
+    codes = request.GET.getlist("case")
+    picked = picked_sheet(actor=actor_of(request), codes=codes)
+    if not picked.cases:
+        context = {"families": families(), "most": MAX_CASES, "paper": paper_of(request)}
+        return render(request, "logs/sheet_choice.html", context)
+    return _page(request, picked, reverse("logs:sheet-pdf"), reverse("logs:sheet"))
+
+
+@require_safe
+def pdf(request: HttpRequest) -> HttpResponse:
+    """A sheet of the cases in the address as PDF."""
+    codes = request.GET.getlist("case")
+    return _file(request, picked_sheet(actor=actor_of(request), codes=codes))
+
+
+@require_safe
+@answers_refusals
+def lesson(request: HttpRequest, lesson_id: int) -> HttpResponse:
+    """The sheet of a lesson."""
+    made = lesson_sheet(actor=actor_of(request), lesson_id=lesson_id)
+    back = reverse("logs:lesson", args=[lesson_id])
+    return _page(request, made, reverse("logs:lesson-sheet-pdf", args=[lesson_id]), back)
+
+
+@require_safe
+@answers_refusals
+def lesson_pdf(request: HttpRequest, lesson_id: int) -> HttpResponse:
+    """The sheet of a lesson as PDF."""
+    return _file(request, lesson_sheet(actor=actor_of(request), lesson_id=lesson_id))
+
+
+@require_safe
+@answers_refusals
+def homework(request: HttpRequest, homework_id: int) -> HttpResponse:
+    """The one page of a homework."""
+    made = homework_sheet(actor=actor_of(request), homework_id=homework_id)
+    back = reverse("logs:homework", args=[homework_id])
+    return _page(request, made, reverse("logs:homework-sheet-pdf", args=[homework_id]), back)
+
+
+@require_safe
+@answers_refusals
+def homework_pdf(request: HttpRequest, homework_id: int) -> HttpResponse:
+    """The one page of a homework as PDF."""
+    return _file(request, homework_sheet(actor=actor_of(request), homework_id=homework_id))
+
+
+def _page(request: HttpRequest, made: Sheet, pdf_at: str, back: str) -> HttpResponse:
+    asked = [("case", code) for code in request.GET.getlist("case")]
+    paper = paper_of(request)
+    context = {
+        "sheet": made,
+        "paper": paper.value,
+        "pdf_url": f"{pdf_at}?{urlencode([*asked, ('paper', paper.value)])}",
+        "papers": papers(paper, asked),
+        "back": back,
+    }
+    return render(request, "logs/sheet.html", context)
+
+
+def _file(request: HttpRequest, made: Sheet) -> HttpResponse:
+    content = sheet_pdf(made, paper=paper_of(request), now=timezone.now())
+    response = HttpResponse(content, content_type="application/pdf")
+    name = slugify(made.heading) or "sheet"
+    response["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    return response
+
+
+def paper_of(request: HttpRequest) -> Paper:
+    """The paper that the address asks for; A4 for none, or for what is none."""
+    asked = request.GET.get("paper", "")
+    return Paper(asked) if asked in Paper.__members__.values() else Paper.A4
+
+
+def papers(chosen: Paper, asked: Sequence[tuple[str, str]]) -> list[tuple[str, bool, str]]:
+    """The papers there are: name, whether it is chosen, and the address with it."""
+    return [
+        (name, one == chosen, f"?{urlencode([*asked, ('paper', one.value)])}")
+        for one, name in ((Paper.A4, "A4"), (Paper.LETTER, "US Letter"))
+    ]

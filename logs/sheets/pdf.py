@@ -1,0 +1,235 @@
+"""A sheet as a PDF, black on white, made by fpdf2; nothing else needs to be installed."""
+
+import re
+from collections.abc import Sequence
+from datetime import datetime
+from html import unescape
+from importlib.resources import files
+from io import BytesIO
+
+from fpdf import FPDF
+from fpdf.enums import XPos, YPos
+
+from logs.sheets.report import Paper, Sheet, SheetCase
+
+# All lengths in mm.
+MARGIN = 13.0
+
+
+HEADING_H = 9.0
+
+
+LINE_H = 5.0
+
+
+LESSON_H = 58.0
+
+
+LESSON_PICTURE = 31.0
+
+
+PARTNER_W = 46.0
+
+
+PARTNER_PICTURE = 17.0
+
+
+PRACTICE_LINES = 3
+
+
+GAP = 4.0
+
+
+FACE = "Sheet"
+
+
+TURNS = "Courier"
+"""The face of algorithms: one of every PDF reader's own, in which l is no I."""
+
+
+_TEXT = re.compile(r"aria-label=([\"'])(.*?)\1")
+
+
+_FONTS = files("font_source_sans_pro").joinpath("files")
+
+
+def sheet_pdf(sheet: Sheet, *, paper: Paper, now: datetime) -> bytes:
+    """The bytes of a PDF of ``sheet``.
+
+    Args:
+        sheet: What to print.
+        paper: A4 or US Letter, upright.
+        now: The moment that the file says it was made.
+    """
+    pdf = opened(sheet.heading, paper=paper, now=now)
+    write_heading(pdf, sheet.heading, [*sheet.lines, *([sheet.note] if sheet.note else [])])
+    if sheet.is_homework:
+        _homework(pdf, sheet)
+    else:
+        _lesson(pdf, sheet)
+    return bytes(pdf.output())
+
+
+def opened(title: str, *, paper: Paper, now: datetime) -> FPDF:
+    """A PDF with its first page, its faces and its margins."""
+    pdf = FPDF(orientation="portrait", unit="mm", format=paper.value)
+    pdf.set_creation_date(now)
+    pdf.set_title(title)
+    pdf.set_lang("en-GB")
+    pdf.set_margin(MARGIN)
+    pdf.set_auto_page_break(auto=False)
+    pdf.add_font(FACE, "", str(_FONTS.joinpath("SourceSansPro-Regular.ttf")))
+    pdf.add_font(FACE, "B", str(_FONTS.joinpath("SourceSansPro-Semibold.ttf")))
+    pdf.add_page()
+    return pdf
+
+
+def write_heading(pdf: FPDF, heading: str, lines: Sequence[str]) -> None:
+    """The heading, and what stands under it line by line."""
+    pdf.set_font(FACE, "B", 18)
+    _write(pdf, heading, HEADING_H)
+    pdf.set_font(FACE, "", 10.5)
+    for line in lines:
+        _write(pdf, line, LINE_H)
+    pdf.ln(2)
+
+
+def _lesson(pdf: FPDF, sheet: Sheet) -> None:
+    """A block for each case, with room for practice and notes; as many on a page as fit whole."""
+    for case in sheet.cases:
+        if pdf.get_y() + LESSON_H > pdf.h - MARGIN:
+            pdf.add_page()
+        top = pdf.get_y()
+        _rule(pdf, top)
+        _lesson_case(pdf, case, top + 2)
+        pdf.set_xy(MARGIN, top + LESSON_H)
+
+
+def _lesson_case(pdf: FPDF, case: SheetCase, top: float) -> None:
+    _picture(pdf, case.picture, MARGIN, top + 1, LESSON_PICTURE)
+    left = MARGIN + LESSON_PICTURE + GAP
+    right = pdf.w - MARGIN
+    width = right - left - (PARTNER_W + GAP if case.partner else 0)
+    _words(pdf, case, left, top, width)
+    if case.partner:
+        x = right - PARTNER_W
+        _picture(pdf, case.partner.picture, x, top + 6, PARTNER_PICTURE)
+        pdf.set_font(FACE, "", 9)
+        _at(pdf, x, top, PARTNER_W, 4.5, f"Mirror: {case.partner.title}")
+        beside = x + PARTNER_PICTURE + 2
+        pdf.set_font(TURNS, "", 9)
+        _at(pdf, beside, top + 6, right - beside, 4.2, case.partner.text)
+    _room(pdf, top + LESSON_PICTURE + 3, left)
+
+
+def _words(pdf: FPDF, case: SheetCase, left: float, top: float, width: float) -> None:
+    """Title, cue, algorithm and how it is read out, one under the other."""
+    pdf.set_font(FACE, "B", 13)
+    _at(pdf, left, top, width, 6, case.title)
+    pdf.set_font(FACE, "", 10)
+    _at(pdf, left, pdf.get_y(), width, 4.4, case.look_at)
+    pdf.set_font(TURNS, "B", 11.5)
+    _at(pdf, left, pdf.get_y() + 1, width, 5, case.text)
+    pdf.set_font(FACE, "", 10)
+    for words in (case.said, case.note):
+        if words:
+            _at(pdf, left, pdf.get_y(), width, 4.4, words)
+
+
+def _room(pdf: FPDF, top: float, middle: float) -> None:
+    """Lines for practice scrambles, and a box for notes."""
+    right, height = pdf.w - MARGIN, LESSON_H - LESSON_PICTURE - 7
+    box = right - (right - MARGIN) * 0.36
+    pdf.set_font(FACE, "", 8)
+    _at(pdf, MARGIN, top, middle - MARGIN, 4, "Practice scrambles")
+    step = height / PRACTICE_LINES
+    pdf.set_line_width(0.15)
+    for line in range(1, PRACTICE_LINES + 1):
+        y = top + line * step
+        pdf.line(middle, y, box - GAP, y)
+    pdf.rect(box, top, right - box, height)
+    _at(pdf, box + 1.5, top + 0.5, 20, 4, "Notes")
+
+
+def _homework(pdf: FPDF, sheet: Sheet) -> None:
+    """All cases on what is left of the page, in one column or two, and notes below."""
+    n_columns = 1 if len(sheet.cases) <= 5 else 2
+    n_rows = max(1, -(-len(sheet.cases) // n_columns))
+    notes_h = 26.0
+    top = pdf.get_y()
+    height = min(42.0, (pdf.h - MARGIN - notes_h - GAP - top) / n_rows)
+    width = (pdf.w - 2 * MARGIN - (n_columns - 1) * GAP) / n_columns
+    for place, case in enumerate(sheet.cases):
+        column, row = divmod(place, n_rows)
+        x, y = MARGIN + column * (width + GAP), top + row * height
+        pdf.set_line_width(0.15)
+        pdf.line(x, y, x + width, y)
+        _homework_case(pdf, case, (x, y + 1), (width, height - 2))
+    pdf.set_line_width(0.15)
+    notes = pdf.h - MARGIN - notes_h
+    pdf.rect(MARGIN, notes, pdf.w - 2 * MARGIN, notes_h)
+    pdf.set_font(FACE, "", 8)
+    _at(pdf, MARGIN + 1.5, notes + 0.5, 40, 4, "Notes")
+
+
+def _homework_case(
+    pdf: FPDF, case: SheetCase, place: tuple[float, float], size: tuple[float, float]
+) -> None:
+    """A case in its room, its letters made smaller until it fits."""
+    (x, y), (width, height) = place, size
+    picture = min(30.0, height, width * 0.3)
+    _picture(pdf, case.picture, x, y, picture)
+    left, room = x + picture + 3, width - picture - 3
+    for letters in (10.5, 9.5, 8.5, 7.5, 6.5):
+        if _small_words(pdf, case, (left, y), room, letters, is_dry=True) <= y + height:
+            break
+    _small_words(pdf, case, (left, y), room, letters, is_dry=False)
+
+
+def _small_words(
+    pdf: FPDF,
+    case: SheetCase,
+    place: tuple[float, float],
+    width: float,
+    letters: float,
+    *,
+    is_dry: bool,
+) -> float:
+    """Write a case's words ``letters`` points high, or only measure them; where they end."""
+    left, y = place
+    parts = [
+        (FACE, "B", 1.15, case.title),
+        (FACE, "", 1.0, case.look_at),
+        (TURNS, "B", 1.0, case.text),
+    ]
+    parts += [(FACE, "", 1.0, words) for words in (case.said, case.note) if words]
+    for face, style, scale, words in parts:
+        pdf.set_font(face, style, letters * scale)
+        pdf.set_xy(left, y)
+        line_h = letters * scale * 0.43
+        height = pdf.multi_cell(width, line_h, words, align="L", dry_run=is_dry, output="HEIGHT")
+        assert isinstance(height, float | int)
+        y += height
+    return y
+
+
+def _write(pdf: FPDF, words: str, line_h: float) -> None:
+    pdf.multi_cell(0, line_h, words, align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+
+
+def _at(pdf: FPDF, x: float, y: float, width: float, line_h: float, words: str) -> None:
+    pdf.set_xy(x, y)
+    pdf.multi_cell(width, line_h, words, align="L", new_x=XPos.LEFT, new_y=YPos.NEXT)
+
+
+def _rule(pdf: FPDF, y: float) -> None:
+    pdf.set_line_width(0.4)
+    pdf.line(MARGIN, y, pdf.w - MARGIN, y)
+
+
+def _picture(pdf: FPDF, svg: str, x: float, y: float, size: float) -> None:
+    """A picture in black; its text alternative stays the one it has."""
+    found = _TEXT.search(svg)
+    assert found is not None  # every picture of the engine has one
+    black = svg.replace("currentColor", "#000")
+    pdf.image(BytesIO(black.encode()), x=x, y=y, w=size, h=size, alt_text=unescape(found[2]))

@@ -1,0 +1,234 @@
+"""Knows the algorithm or does not: the two-state view of a case's sightings."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import lru_cache
+from math import exp
+from statistics import median
+from typing import Final
+
+import numpy as np
+import pandas as pd
+from scipy.optimize import minimize
+from scipy.special import betaln
+from scipy.stats import beta as beta_distribution
+
+from logs.stats.likelihood import LIKELY
+
+
+def knowing(
+    hits: Iterable[bool],
+    *,
+    start: float = 0.10,
+    learn: float = 0.15,
+    slip: float = 0.10,
+    guess: float = 0.02,
+) -> tuple[float, ...]:
+    """The chance that the member knows the case after each sighting, before learning from it.
+
+    Source: knowledge tracing, Corbett and Anderson 1995.
+
+    Args:
+        hits: Whether each sighting went in one look, oldest first.
+        start: The chance of knowing it before the first sighting.
+        learn: The chance of learning it between two sightings; 0 makes this Bayes' rule alone.
+        slip: The chance that a known case does not go in one look.
+        guess: The chance that an unknown one does; small, as no algorithm is executed by luck.
+
+    Raises:
+        ValueError: A chance is not in 0..1.
+    """
+    for name, value in {"start": start, "learn": learn, "slip": slip, "guess": guess}.items():
+        if not 0 <= value <= 1:
+            raise ValueError(f"{name} is {value}: it must lie between 0 and 1")
+    after = []
+    knows = start
+    for hit in hits:
+        if_known = knows * (1 - slip if hit else slip)
+        if_not = (1 - knows) * (guess if hit else 1 - guess)
+        total = if_known + if_not
+        knows = if_known / total if total else knows
+        after.append(knows)
+        knows += (1 - knows) * learn
+    return tuple(after)
+
+
+BAND = 0.80
+
+
+FITTED_FROM = 8
+"""With fewer cases met the prior is Beta(1/2, 1/2)."""
+
+
+RATE_COLUMNS: Final = ("n_hits", "n", "rate", "sd", "low", "high")
+
+
+_LIMITS = (0.05, 50.0)
+
+
+@dataclass(frozen=True, slots=True)
+class RatePrior:
+    """The Beta distribution of a member's rates over the cases; below 1 means known or not."""
+
+    alpha: float
+    beta: float
+
+
+JEFFREYS: Final = RatePrior(0.5, 0.5)
+
+
+def rate_prior(counts: pd.DataFrame) -> RatePrior:
+    """The prior that makes the member's own counts most likely.
+
+    Each parameter stays between 0.05 and 50: counts that are all alike would send it to 0 or to
+    infinity, and no number of sightings could then move a rate.
+
+    Args:
+        counts: int64 ``n_hits`` and ``n``, one row a case, any order; rows with no sighting are
+            left out.
+    """
+    met = counts[counts["n"] > 0]
+    if len(met) < FITTED_FROM:
+        return JEFFREYS
+    met = met.sort_values(["n", "n_hits"])
+    hits, n = met["n_hits"].to_numpy(), met["n"].to_numpy()
+
+    def loss(logs: np.ndarray) -> float:
+        alpha, beta = np.exp(logs)
+        return -float((betaln(alpha + hits, beta + n - hits) - betaln(alpha, beta)).sum())
+
+    bounds = [tuple(map(float, np.log(_LIMITS)))] * 2
+    start = np.log([0.5, 0.5])
+    found = minimize(loss, start, method="L-BFGS-B", bounds=bounds, options={"ftol": 1e-14})
+    alpha, beta = np.exp(found.x)
+    return RatePrior(float(alpha), float(beta))
+
+
+def one_look_rates(counts: pd.DataFrame, *, prior: RatePrior, band: float = BAND) -> pd.DataFrame:
+    """The rate of each case with its band.
+
+    Args:
+        counts: int64 ``n_hits`` (sightings that went in one look) and ``n`` (all sightings,
+            misfires included), one row a case. With no sighting the rate is the prior's.
+        prior: As from `rate_prior`.
+        band: How often such a band holds the truth, between 0 and 1.
+
+    Returns:
+        ``RATE_COLUMNS`` on the index of ``counts``: posterior mean, sd and equal-tailed band, all
+        0..1.
+
+    Raises:
+        ValueError: Hits and sightings do not fit together.
+    """
+    hits, n = counts["n_hits"].to_numpy(), counts["n"].to_numpy()
+    if ((hits < 0) | (hits > n)).any():
+        raise ValueError("n_hits must lie between 0 and n for every case")
+    posterior = beta_distribution(prior.alpha + hits, prior.beta + n - hits)
+    return pd.DataFrame(
+        {
+            "n_hits": hits,
+            "n": n,
+            "rate": posterior.mean(),
+            "sd": posterior.std(),
+            "low": posterior.ppf((1 - band) / 2),
+            "high": posterior.ppf((1 + band) / 2),
+        },
+        index=counts.index,
+        columns=list(RATE_COLUMNS),
+    )
+
+
+RECENT = 24
+"""So many of the newest sightings of a case tell its standing."""
+
+
+HIT, MISS = "1", "0"
+
+
+FORGOTTEN = MISS * 3
+"""After so many misses in a row what was known before them no longer counts: somebody who knows a
+case slips once in ten looks, so three times running once in a thousand. The model itself, which has
+no forgetting, would go on believing a long row of hits."""
+
+
+FLUENT_FROM = 3
+"""So many timed one-look sightings must stand behind "fluent"."""
+
+
+TARGET_CASES = 3
+"""From so many timed one-look cases on a member has a pace to set a target by."""
+
+
+TARGET_FACTOR = 1.25
+"""The target where the club has set none: so many times the member's usual recognition."""
+
+
+class Standing(StrEnum):
+    """Where a member stands with a case, from their solves alone; nobody ticks it."""
+
+    UNMET = "unmet"
+    TWO_LOOK = "two-look"
+    ONE_LOOK = "one-look"
+    FLUENT = "fluent"
+
+
+@lru_cache(maxsize=1 << 16)
+def chance_known(recent: str) -> float:
+    """The chance, 0..1, that the case now goes in one look as a rule.
+
+    Args:
+        recent: The newest looked-at sightings, oldest first: ``"1"`` for one that went in one
+            look, ``"0"`` for one that did not, misfires included. Of none: 0.
+    """
+    if not recent:
+        return 0.0
+    since = recent[max(0, recent.rfind(FORGOTTEN)) :]
+    return knowing(look == HIT for look in since)[-1]
+
+
+def standing(
+    recent: str,
+    *,
+    n_timed: int = 0,
+    recognition_ms: float | None = None,
+    target_ms: float | None = None,
+) -> Standing:
+    """The standing of one case.
+
+    Unmet: no look was ever made at it in a solve. One-look: it is at least likely (0.66) that it
+    goes in one look. Fluent: one-look, and the typical recognition of at least ``FLUENT_FROM`` timed
+    one-look sightings is within the target.
+
+    Args:
+        recent: As for `chance_known`.
+        n_timed: Timed one-look sightings.
+        recognition_ms: Their geometric mean recognition; None without one.
+        target_ms: What counts as fluent for this member; None while they have no target.
+    """
+    if not recent:
+        return Standing.UNMET
+    if chance_known(recent) < LIKELY:
+        return Standing.TWO_LOOK
+    is_fluent = (
+        n_timed >= FLUENT_FROM
+        and recognition_ms is not None
+        and target_ms is not None
+        and recognition_ms <= target_ms
+    )
+    return Standing.FLUENT if is_fluent else Standing.ONE_LOOK
+
+
+def own_target_ms(mean_logs: list[float]) -> float | None:
+    """The recognition that counts as fluent for a member whose club has set them no target.
+
+    ``TARGET_FACTOR`` times the median over their one-look cases of one stage: what is not slow for
+    their own speed. None below ``TARGET_CASES`` cases.
+
+    Args:
+        mean_logs: Mean ln(ms) of recognition of each case with ``FLUENT_FROM`` timed one-look
+            sightings or more.
+    """
+    if len(mean_logs) < TARGET_CASES:
+        return None
+    return TARGET_FACTOR * exp(median(mean_logs))

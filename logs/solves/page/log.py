@@ -1,0 +1,173 @@
+"""The form that takes a log: a file or pasted text, one of the two."""
+
+from typing import Any
+
+from django import forms
+from django.conf import settings
+from django.contrib import messages
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from logs.errors import ConflictError, UploadRejectedError
+from logs.http.pages import actor_of, answers_refusals
+from logs.people.report.whose import time_zone_of
+from logs.solves.report.log import log_report, set_aside_file, upload_of_row, upload_report
+from logs.solves.report.mapping import waiting_files
+from logs.solves.services.drafts import draft_add, must_wait
+from logs.solves.services.set_aside import Mended, set_aside_mend
+from logs.solves.services.uploads import upload_import
+from logs.words import reading
+
+PASTED = "pasted log"
+
+
+class LogForm(forms.Form):
+    """A log to add. After validation ``content`` and ``file_name`` are what to import."""
+
+    file = forms.FileField(required=False, allow_empty_file=True, max_length=200)
+    text = forms.CharField(
+        required=False, strip=False, widget=forms.Textarea(attrs={"rows": 6, "spellcheck": "false"})
+    )
+
+    content: bytes
+    file_name: str
+
+    def clean(self) -> dict[str, Any]:
+        """Take the one that was given.
+
+        Raises:
+            ValidationError: Neither was, or both were.
+        """
+        values = super().clean() or {}
+        file: UploadedFile[bytes] | None = values.get("file")
+        text: str = values.get("text") or ""
+        if self.errors:
+            return values
+        if file is not None and text.strip():
+            raise forms.ValidationError(
+                "There is a file and pasted text. Send one at a time, so that each is counted."
+            )
+        if file is None and not text.strip():
+            raise forms.ValidationError("Choose a file, drop one, or paste the text of a log.")
+        self.content = file.read() if file is not None else text.encode()
+        self.file_name = (file.name if file is not None else None) or PASTED
+        return values
+
+
+UNPROCESSABLE = 422
+
+
+@require_safe
+def log(request: HttpRequest) -> HttpResponse:
+    """The actor's log, with the form to add to it."""
+    return _log_page(request, LogForm())
+
+
+def _log_page(request: HttpRequest, form: LogForm, status: int = 200) -> HttpResponse:
+    actor = actor_of(request)
+    context = {
+        "report": log_report(actor=actor, now=timezone.now()),
+        "form": form,
+        "waiting": waiting_files(actor=actor, now=timezone.now()),
+    }
+    return render(request, "logs/log.html", context, status=status)
+
+
+@require_safe
+def template(request: HttpRequest) -> HttpResponse:
+    """The example log as a file to fill in."""
+    response = render(request, "logs/example.csv", content_type="text/csv; charset=utf-8")
+    response["Content-Disposition"] = 'attachment; filename="log-template.csv"'
+    return response
+
+
+@require_POST
+def upload_add(request: HttpRequest) -> HttpResponse:
+    """Take in a log and lead to the answer; the form again for what cannot be read at all.
+
+    A table of another shape leads to the step that asks how to read it.
+    """
+    form = LogForm(request.POST, request.FILES)
+    if not form.is_valid():
+        return _log_page(request, form, UNPROCESSABLE)
+    actor, now = actor_of(request), timezone.now()
+    zone = time_zone_of(actor=actor)
+    try:
+        if must_wait(actor=actor, content=form.content, time_zone=zone):
+            draft = draft_add(actor=actor, content=form.content, file_name=form.file_name, now=now)
+            return redirect("logs:mapping", draft_id=draft.pk)
+        upload = upload_import(
+            member=actor,
+            content=form.content,
+            file_name=form.file_name,
+            time_zone=zone,
+            now=now,
+            inline_rows=settings.INLINE_ROWS,
+        )
+    except (UploadRejectedError, ConflictError) as error:
+        form.add_error(None, error.message)
+        return _log_page(request, form, UNPROCESSABLE)
+    if upload.is_repeat:
+        messages.info(
+            request, "You have sent this very file before. Nothing was added; here is its answer."
+        )
+    return redirect("logs:upload", upload_id=upload.pk)
+
+
+@require_safe
+@answers_refusals
+def upload(request: HttpRequest, upload_id: int) -> HttpResponse:
+    """What became of an upload."""
+    report = upload_report(actor=actor_of(request), upload_id=upload_id, now=timezone.now())
+    return render(request, "logs/upload.html", {"report": report})
+
+
+@require_safe
+@answers_refusals
+def set_aside(request: HttpRequest, upload_id: int) -> HttpResponse:
+    """The rows of an upload that wait to be mended, as a file."""
+    name, text = set_aside_file(actor=actor_of(request), upload_id=upload_id)
+    kind = "text/csv" if name.endswith(".csv") else "application/x-ndjson"
+    return HttpResponse(
+        text,
+        content_type=f"{kind}; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
+
+
+@require_POST
+@answers_refusals
+def mend(request: HttpRequest, set_aside_id: int) -> HttpResponse:
+    """Send a set-aside row again, as it was corrected."""
+    actor = actor_of(request)
+    text = request.POST.get("text", "")
+    upload_id = upload_of_row(actor=actor, set_aside_id=set_aside_id)
+    try:
+        mended = set_aside_mend(
+            actor=actor, set_aside_id=set_aside_id, text=text, now=timezone.now()
+        )
+    except ConflictError as error:
+        messages.info(request, error.message)
+        return redirect("logs:upload", upload_id=upload_id)
+    if mended.problem is None:
+        messages.success(request, _mended_words(mended))
+        return redirect("logs:upload", upload_id=upload_id)
+    report = upload_report(actor=actor, upload_id=upload_id, now=timezone.now())
+    context = {
+        "report": report,
+        "tried_id": set_aside_id,
+        "tried_text": text,
+        "tried_message": mended.problem.message,
+    }
+    return render(request, "logs/upload.html", context, status=UNPROCESSABLE)
+
+
+def _mended_words(mended: Mended) -> str:
+    assert mended.solve is not None
+    if mended.is_doubled:
+        return "The row can be read now, and you have that solve already: it counts once."
+    time = reading(mended.solve.time_ms, mended.solve.status)
+    return f"The row is taken: a solve of {time}."

@@ -1,0 +1,58 @@
+"""Lists of solves, and one solve turn by turn."""
+
+from datetime import date
+
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from logs.cases.facts import all_case_titles
+from logs.http.pages import actor_of, answers_refusals, whole_number
+from logs.people.services.trail import looked
+from logs.solves.report.solve import solve_report
+from logs.solves.report.solves import FigureAsked, solves_report
+from logs.solves.selectors.solves import Behind, Window
+
+
+@require_safe
+@answers_refusals
+def solve_list(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
+    """A page of the actor's solves, or of those of a member whose log they may read."""
+    report = solves_report(
+        actor=actor_of(request),
+        membership_id=membership_id,
+        page=whole_number(request.GET.get("page"), 1),
+        kind=request.GET.get("kind", ""),
+        case=request.GET.get("case", ""),
+        figure=_figure(request.GET),
+    )
+    looked(request, "solves", [report.whose.membership_id])
+    context = {"report": report, "case_choices": all_case_titles()}
+    return render(request, "logs/solves.html", context)
+
+
+def _figure(query: QueryDict) -> FigureAsked:
+    """The figure whose solves the address asks for; what it asks wrongly is as if it did not."""
+    behind = query.get("behind", "")
+    last, until = whole_number(query.get("last"), 0), whole_number(query.get("until"), 0)
+    try:
+        since = date.fromisoformat(query.get("since", ""))
+    except ValueError:
+        since = None
+    if since is not None and since.year in (date.min.year, date.max.year):
+        since = None
+    return FigureAsked(
+        behind=Behind(behind) if behind in Behind.__members__.values() else None,
+        window=Window(until, last) if last and until else None,
+        since=since,
+        n_days=7 if query.get("days") == "7" else 1,
+    )
+
+
+@require_safe
+@answers_refusals
+def solve(request: HttpRequest, solve_id: int) -> HttpResponse:
+    """One solve."""
+    report = solve_report(actor=actor_of(request), solve_id=solve_id)
+    looked(request, "solve", [report.membership_id])
+    return render(request, "logs/solve.html", {"report": report})

@@ -1,0 +1,217 @@
+"""Files that wait until their member has said how they are to be read."""
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from clubsite.accounts.models import User
+from logs.errors import ConflictError, RowProblem, UploadRejectedError
+from logs.intake.guess import Guess, answer_guess, guess_mapping, open_questions
+from logs.intake.mapping import ColumnMapping, Role, header_key, mapping_from_json, mapping_to_json
+from logs.intake.recognise import needs_mapping
+from logs.intake.sample import sample_of, take_sample
+from logs.people.locks import lock_log
+from logs.solves.models.solves import KeptMapping, Upload, UploadDraft
+from logs.solves.selectors.mappings import (
+    DRAFT_LIFE,
+    draft_get,
+    draft_list,
+    kept_mapping_for,
+    upload_of_content,
+)
+from logs.solves.services.mappings import mapping_keep
+from logs.solves.services.uploads import plain_name, upload_import
+
+MAX_DRAFTS = 5
+"""Files of one member that wait at a time."""
+
+
+@transaction.atomic
+def draft_add(*, actor: User, content: bytes, file_name: str, now: datetime) -> UploadDraft:
+    """Keep a file with a first guess at its mapping, or with the kept mapping for its shape.
+
+    A file that waits already is answered as it stands. Whose files have waited too long are
+    forgotten on the way.
+
+    Raises:
+        UploadRejectedError: It is no text, or has no rows.
+        ConflictError: As many wait as can.
+    """
+    UploadDraft.objects.filter(made_at__lte=now - DRAFT_LIFE).delete()
+    lock_log(actor.pk)
+    waiting = draft_list(actor=actor, now=now)
+    digest = hashlib.sha256(content).hexdigest()
+    for draft in waiting:
+        if draft.sha256 == digest:
+            return draft
+    if len(waiting) >= MAX_DRAFTS:
+        raise ConflictError(
+            f"{len(waiting)} files wait already until you say how to read them."
+            " Finish or discard one first."
+        )
+    guess = guess_mapping(take_sample(content))
+    kept = kept_mapping_for(actor=actor, header_key=header_key(guess.mapping))
+    fitted = fit_kept(kept, guess) if kept else None
+    return UploadDraft.objects.create(
+        member=actor,
+        sha256=digest,
+        content=content,
+        file_name=plain_name(file_name),
+        mapping=mapping_to_json(fitted or guess.mapping),
+        reasons=guess.reasons if fitted is None else _of_the_file(guess.reasons),
+        kept_name=kept.name if kept and fitted else "",
+        made_at=now,
+    )
+
+
+def must_wait(*, actor: User, content: bytes, time_zone: ZoneInfo) -> bool:
+    """Whether a file is a table of another shape, which the actor has not sent before."""
+    is_known = upload_of_content(actor=actor, content=content) is not None
+    return not is_known and needs_mapping(content, time_zone)
+
+
+def fit_kept(kept: KeptMapping, guess: Guess) -> ColumnMapping | None:
+    """The kept mapping for the file of ``guess``; None when it has another number of columns."""
+    mapping = mapping_from_json(kept.mapping)
+    file = guess.mapping
+    if len(mapping.roles) != len(file.roles):
+        return None
+    return replace(
+        mapping,
+        encoding=file.encoding,
+        separator=file.separator,
+        n_before=file.n_before,
+        names=file.names,
+    )
+
+
+def _of_the_file(reasons: Mapping[str, str]) -> dict[str, str]:
+    fields = ("encoding", "separator", "n_before", "has_header")
+    return {field: reasons[field] for field in fields if field in reasons}
+
+
+@transaction.atomic
+def draft_answer(
+    *,
+    actor: User,
+    draft_id: int,
+    roles: Sequence[Role | None],
+    answers: Mapping[str, Any],
+    now: datetime,
+) -> UploadDraft:
+    """Keep what was said about a file that waits.
+
+    Args:
+        actor: Whose file it is.
+        draft_id: Which file.
+        roles: What each column holds.
+        answers: Values of the mapping's other fields, as far as they were asked.
+        now: When.
+
+    Raises:
+        NotFoundError: No such file of the actor's waits.
+        ConflictError: It has another number of columns by now.
+    """
+    draft = _locked(actor, draft_id, now)
+    known = mapping_from_json(draft.mapping)
+    if len(roles) != len(known.roles):
+        raise ConflictError("The file was cut into other columns meanwhile: look at it again.")
+    sample = sample_of(bytes(draft.content), known)
+    guess = answer_guess(Guess(known, draft.reasons), sample, roles, answers)
+    draft.mapping = mapping_to_json(guess.mapping)
+    draft.reasons = guess.reasons
+    draft.save(update_fields=["mapping", "reasons"])
+    return draft
+
+
+@transaction.atomic
+def draft_guess(*, actor: User, draft_id: int, now: datetime, **fixed: Any) -> UploadDraft:
+    """Guess the mapping of a file that waits anew, with what ``take_sample`` takes for granted.
+
+    Raises:
+        NotFoundError: No such file of the actor's waits.
+        UploadRejectedError: It is no text that way, or has no rows.
+    """
+    draft = _locked(actor, draft_id, now)
+    guess = guess_mapping(take_sample(bytes(draft.content), **fixed))
+    draft.mapping = mapping_to_json(guess.mapping)
+    draft.reasons = guess.reasons
+    draft.kept_name = ""
+    draft.save(update_fields=["mapping", "reasons", "kept_name"])
+    return draft
+
+
+def _locked(actor: User, draft_id: int, now: datetime) -> UploadDraft:
+    """A file that waits, held against other writers until the transaction ends."""
+    list(UploadDraft.objects.select_for_update().only("pk").filter(pk=draft_id, member=actor))
+    return draft_get(actor=actor, draft_id=draft_id, now=now)
+
+
+def draft_keep(*, actor: User, draft_id: int, name: str, slug: str, now: datetime) -> KeptMapping:
+    """Keep the mapping of a file that waits under a name.
+
+    Args:
+        actor: Whose file it is.
+        draft_id: Which file.
+        name: What the mapping is called.
+        slug: The club that may use it; empty for the actor alone.
+        now: When.
+
+    Raises:
+        NotFoundError: No such file of the actor's waits, or the actor is not in the club.
+        UploadRejectedError: Something must still be said of how it is read.
+        ConflictError: The name stands for somebody else's, or as many are kept as can be.
+        ValidationError: The name is empty or too long.
+    """
+    mapping = _settled(draft_get(actor=actor, draft_id=draft_id, now=now))
+    return mapping_keep(actor=actor, mapping=mapping, name=name, slug=slug, now=now)
+
+
+def draft_import(
+    *, actor: User, draft_id: int, time_zone: ZoneInfo, now: datetime, inline_rows: int
+) -> Upload:
+    """Take in a file that waits, as `upload_import` does; then it waits no more.
+
+    Raises:
+        NotFoundError: No such file of the actor's waits.
+        UploadRejectedError: Something must still be said of how it is read, or no row of it can be
+            read; it waits on.
+    """
+    draft = draft_get(actor=actor, draft_id=draft_id, now=now)
+    upload = upload_import(
+        member=actor,
+        content=bytes(draft.content),
+        file_name=draft.file_name,
+        time_zone=time_zone,
+        now=now,
+        inline_rows=inline_rows,
+        mapping=_settled(draft),
+    )
+    draft.delete()
+    return upload
+
+
+def _settled(draft: UploadDraft) -> ColumnMapping:
+    """The mapping of a file that waits, once it leaves nothing open."""
+    mapping = mapping_from_json(draft.mapping)
+    asked = open_questions(mapping, sample_of(bytes(draft.content), mapping))
+    if asked:
+        raise UploadRejectedError(
+            [RowProblem(0, "mapping_open", field, words, "") for field, words in asked.items()]
+        )
+    return mapping
+
+
+@transaction.atomic
+def draft_discard(*, actor: User, draft_id: int, now: datetime) -> None:
+    """Forget a file that waits.
+
+    Raises:
+        NotFoundError: No such file of the actor's waits.
+    """
+    draft_get(actor=actor, draft_id=draft_id, now=now).delete()

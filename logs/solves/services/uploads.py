@@ -1,0 +1,171 @@
+"""Uploads: a file, or one solve, stored and taken in."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import PurePosixPath, PureWindowsPath
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.utils import timezone
+
+from clubsite.accounts.models import User
+from cubecore.book import Book
+from logs.algorithms.selectors import book_of_member
+from logs.errors import UploadRejectedError
+from logs.intake.mapping import ColumnMapping, mapping_to_json
+from logs.intake.parsed import ParsedUpload
+from logs.intake.reading import read_upload
+from logs.jobs.models import Job, JobKind
+from logs.jobs.services import Lease, LeaseLostError, job_claim, jobs_deliver
+from logs.people.locks import lock_log
+from logs.solves.models.solves import Upload
+from logs.solves.services.ingest import ingest
+from logs.solves.services.labels import label_rows
+
+MAX_FILE_NAME = 200
+FILE_NAME = "one solve"
+
+
+def plain_name(name: str) -> str:
+    """The last part of a path, without what does not print, cut to what is kept."""
+    last = PurePosixPath(PureWindowsPath(name).as_posix()).name
+    printable = "".join(char for char in last if char.isprintable()).strip()
+    return printable[:MAX_FILE_NAME] or "log"
+
+
+REQUEST = "request"
+"""The name that a request holds its job by."""
+
+
+def upload_import(
+    *,
+    member: User,
+    content: bytes,
+    file_name: str,
+    time_zone: ZoneInfo,
+    now: datetime,
+    book: Book | None = None,
+    inline_rows: int | None = None,
+    mapping: ColumnMapping | None = None,
+) -> Upload:
+    """Take in a log: its rows become solves, or are set aside with the reason.
+
+    The file is kept with its job before any row is taken, so that whatever stops this, a worker
+    finishes it. A file the member has sent before is answered with its upload as it stands,
+    ``is_repeat`` set. A solve the member has already counts as doubled.
+
+    Args:
+        member: Whose log it is.
+        content: The file's bytes.
+        file_name: Its name, kept for show alone.
+        time_zone: The club's, for times without an offset.
+        now: When it came.
+        book: The algorithms to name looks by; the member's book when None.
+        inline_rows: A file of more rows is left to a worker; None takes in any file here.
+        mapping: How the file is read when it is in none of our own formats; kept with it.
+
+    Raises:
+        UploadRejectedError: No row of it can be read; nothing is stored.
+    """
+    known = _known_upload(member, content)
+    if known is not None:
+        return known
+    parsed = read_upload(content, time_zone, mapping)
+    if parsed.refusal is not None:
+        raise UploadRejectedError([parsed.refusal])
+    is_inline = inline_rows is None or parsed.n_rows <= inline_rows
+    upload, lease = _keep(member, content, file_name, time_zone, now, parsed, mapping, is_inline)
+    if lease is None:
+        return upload
+    try:
+        ingest(lease, upload, parsed=parsed, book=book)
+    except LeaseLostError:  # stopped by the member, or gone on with elsewhere
+        upload.refresh_from_db()
+    return upload
+
+
+@transaction.atomic
+def _keep(
+    member: User,
+    content: bytes,
+    file_name: str,
+    time_zone: ZoneInfo,
+    now: datetime,
+    parsed: ParsedUpload,
+    mapping: ColumnMapping | None,
+    is_inline: bool,
+) -> tuple[Upload, Lease | None]:
+    """Store the file and the job of its rows; the lease of the job when it is done here."""
+    lock_log(member.pk)
+    known = _known_upload(member, content)
+    if known is not None:
+        return known, None
+    assert parsed.format is not None
+    upload = Upload.objects.create(
+        member=member,
+        sha256=_digest(content),
+        content=content,
+        file_name=plain_name(file_name),
+        format=parsed.format.value,
+        time_zone=time_zone.key,
+        columns=list(parsed.columns),
+        unknown_columns=list(parsed.unknown_columns),
+        mapping=None if mapping is None else mapping_to_json(mapping),
+        received_at=now,
+        n_rows=0,
+        n_taken=0,
+        n_doubled=0,
+        n_set_aside=0,
+    )
+    job = Job.objects.create(
+        kind=JobKind.UPLOAD, member=member, upload=upload, n_total=parsed.n_rows, made_at=now
+    )
+    if is_inline:
+        return upload, job_claim(job.pk, worker=REQUEST, now=timezone.now())
+    jobs_deliver([job.pk], now=now)
+    return upload, None
+
+
+def _known_upload(member: User, content: bytes) -> Upload | None:
+    known = Upload.objects.filter(member=member, sha256=_digest(content)).defer("content").first()
+    if known is not None:
+        known.is_repeat = True
+    return known
+
+
+def _digest(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+def solve_add(
+    *, member: User, values: Mapping[str, object], time_zone: ZoneInfo, now: datetime
+) -> Upload:
+    """Add one solve: the upload whose one row it is, ``is_repeat`` set where it was sent before.
+
+    Args:
+        member: Whose solve it is.
+        values: The fields of a line of a JSON Lines log, ready for JSON, in any order.
+        time_zone: The club's, for a time without an offset.
+        now: When it came.
+
+    Raises:
+        UploadRejectedError: It cannot be taken; nothing is stored. The sender still has it.
+    """
+    content = json.dumps(values, sort_keys=True).encode() + b"\n"
+    read = read_upload(content, time_zone)
+    if read.refusal is not None:
+        raise UploadRejectedError([read.refusal])
+    book = book_of_member(member=member)
+    problems = read.problems or label_rows(read.rows, book=book).problems
+    if problems:
+        raise UploadRejectedError(problems)
+    return upload_import(
+        member=member,
+        content=content,
+        file_name=FILE_NAME,
+        time_zone=time_zone,
+        now=now,
+        book=book,
+    )

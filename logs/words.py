@@ -1,0 +1,116 @@
+"""Figures, cases and moments as the pages write them."""
+
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from cubecore.cases import CASES, SKIP, Case, CaseId, Stage
+from cubecore.replay import Kind, Reason, Status
+from cubecore.rows import format_time
+from logs.stats.likelihood import decimals_shown
+
+DNF = "DNF"
+
+
+UNKNOWN = "–"  # noqa: RUF001 - a dash stands where a log does not tell
+
+
+PLUS_TWO_MS = 2_000
+
+
+REASONS = {
+    Reason.NO_SOLUTION: "The log holds no solution for it, so it counts with its time alone.",
+    Reason.F2L_NOT_REACHED: "The first two layers never came home, so no last layer was met.",
+    Reason.NOT_LAYER_BY_LAYER: (
+        "The first two layers came home only in the turn that solved the cube, with fewer than"
+        " three pairs home before: it was not solved layer by layer, so no last layer was met."
+    ),
+}
+
+
+def times(n: int) -> str:
+    """A count: ``1 time``, ``11 times``."""
+    return "1 time" if n == 1 else f"{n:,} times"
+
+
+def solves(n: int) -> str:
+    """A count of solves: ``1 solve``, ``1,204 solves``."""
+    return "1 solve" if n == 1 else f"{n:,} solves"
+
+
+def reading(time_ms: int, status: str) -> str:
+    """A solve's time as it counts: ``12.34``, ``14.34 (+2)``, ``DNF (12.34)``."""
+    if status == Status.DNF:
+        return f"{DNF} ({format_time(time_ms)})"
+    if status == Status.PLUS_TWO:
+        return f"{format_time(time_ms + PLUS_TWO_MS)} (+2)"
+    return format_time(time_ms)
+
+
+def average(ms: float | None) -> str:
+    """An average or a median, rounded to the hundredth; DNF for NaN, a dash for None."""
+    if ms is None:
+        return UNKNOWN
+    if ms != ms:  # NaN
+        return DNF
+    return format_time(int(ms / 10 + 0.5) * 10)
+
+
+def split(ms: int | None) -> str:
+    """A split, truncated to the hundredth; a dash where the log does not tell."""
+    return UNKNOWN if ms is None else format_time(ms)
+
+
+def estimate(centre_ms: float, low_ms: float, high_ms: float) -> tuple[str, str]:
+    """An estimate and its range in seconds, with the digits that its range leaves it."""
+    decimals = decimals_shown((high_ms - low_ms) / 2000)
+    centre, low, high = (f"{ms / 1000:.{decimals}f}" for ms in (centre_ms, low_ms, high_ms))
+    return centre, f"{low} to {high}"
+
+
+def band(low_ms: float | None, high_ms: float | None) -> str:
+    """A range of times, both ends rounded; a dash for an unknown one."""
+    if low_ms is None or high_ms is None or low_ms != low_ms:
+        return UNKNOWN
+    return f"{average(low_ms)}–{average(high_ms)}"  # noqa: RUF001 - a range has a dash
+
+
+def day_words(day: date) -> str:
+    """A day: ``3 Mar 2026``."""
+    return f"{day.day} {day:%b %Y}"
+
+
+def moment(at: datetime | None, zone: ZoneInfo) -> str:
+    """A day and a time in ``zone``: ``3 Mar 2026, 18:04``."""
+    if at is None:
+        return "no date"
+    local = at.astimezone(zone)
+    return f"{local.day} {local:%b %Y, %H:%M}"
+
+
+def find_case(stage: str, number: str) -> Case | None:
+    """The case of a stage by its number or letters, or None."""
+    if stage not in Stage.__members__.values():
+        return None
+    key = int(number) if stage == Stage.OLL and number.isdecimal() and len(number) < 3 else number
+    return CASES.get(CaseId(Stage(stage), key))
+
+
+def case_title(stage: str, number: str) -> str:
+    """``OLL 27 Sune``, ``PLL T``, ``OLL skip``."""
+    case = find_case(stage, number)
+    return str(case) if case else f"{stage.upper()} {number}"
+
+
+def is_case(number: str) -> bool:
+    """Whether a sighting has a case page: a skip has none."""
+    return number != SKIP
+
+
+def chance_words(case: Case) -> str:
+    """``comes up once in 54 solves``."""
+    return f"comes up once in {case.id.stage.chances_in // case.chance} solves"
+
+
+def kind_words(kind: str) -> str:
+    """``solve``, ``drill``, or what a row without a solution is."""
+    return {Kind.SOLVE: "solve", Kind.DRILL: "drill"}.get(Kind(kind), "") if kind else "time only"

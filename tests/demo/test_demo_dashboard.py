@@ -1,0 +1,156 @@
+"""The Progress page of demo members against the truth their solves were made with.
+
+The truth is written by the demo's own solver (`fixtures.demo.maker`), which shares nothing with the engine or
+with analytics; its sightings are pooled by the public functions, which tests/logs/analytics holds to
+published figures. Rows that are open to two readings are left out of the log and of the truth.
+"""
+
+import json
+from collections import defaultdict
+from pathlib import Path
+from statistics import mean
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import pandas as pd
+import pytest
+
+from cubecore.cases import CASES, Stage
+from logs.cases.facts import turns_by_code
+from logs.progress.figures.cases import CaseOrder
+from logs.progress.report.progress import Choice, ProgressReport, progress_report
+from logs.solves.services.uploads import upload_import
+from logs.stats.grid import pooled_times
+from logs.stats.pooling import case_sums
+from logs.words import estimate
+from tests.demo.reading import FOLDER, LOGS
+from tests.factories import NOW, make_user
+
+pytestmark = pytest.mark.django_db
+
+MEMBERS = ["brindle", "dapple", "kestrel", "linnet", "marlow", "sorrel", "wren"]
+
+
+def truths(stem: str) -> list[dict[str, Any]]:
+    text = (FOLDER / "truth" / f"{stem}.jsonl").read_text(encoding="utf-8")
+    return [json.loads(line) for line in text.splitlines()]
+
+
+def logs_of(name: str) -> list[Path]:
+    return [path for path in LOGS if path.stem.partition("-")[0] == name]
+
+
+def content_of(path: Path) -> bytes:
+    """The log without the rows that are open to two readings."""
+    is_open = [bool(row.get("open")) for row in truths(path.stem)]
+    if not any(is_open):
+        return path.read_bytes()
+    lines = path.read_bytes().splitlines(keepends=True)  # JSON Lines: one row on each
+    return b"".join(line for line, left_out in zip(lines, is_open, strict=True) if not left_out)
+
+
+def truth_of(name: str) -> list[dict[str, Any]]:
+    rows = [row for path in logs_of(name) for row in truths(path.stem)]
+    return [row for row in rows if not (row.get("doubled") or row.get("open"))]
+
+
+def report_of(name: str, stage: Stage) -> ProgressReport:
+    user = make_user()
+    for path in logs_of(name):
+        upload_import(
+            member=user,
+            content=content_of(path),
+            file_name=path.name,
+            time_zone=ZoneInfo("Europe/Lisbon"),
+            now=NOW,
+        )
+    return progress_report(actor=user, choice=Choice(stage=stage, order=CaseOrder.NUMBER), now=NOW)
+
+
+def shown(ms: float) -> str:
+    minutes, hundredths = divmod(int(ms / 10 + 0.5), 6000)
+    seconds = f"{hundredths / 100:.2f}"
+    return f"{minutes}:{seconds.zfill(5)}" if minutes else seconds
+
+
+def is_one_look(sighting: dict[str, Any]) -> bool:
+    looks = sighting["looks"]
+    return len(looks) == 1 and looks[0]["outcome"] == "finished"
+
+
+def _bands(timed: dict[str, list[dict[str, Any]]], part: str, stage: Stage) -> dict[str, str]:
+    """The bands of the pooled times of the truth's own sightings, as the page writes them."""
+    index = [case for case, some in timed.items() for _ in some]
+    times = [float(one[f"{part}_ms"]) for some in timed.values() for one in some]
+    if not times:
+        return {}
+    turns = {code.split("-")[1]: n for code, n in turns_by_code().items() if code.startswith(stage)}
+    pooled = pooled_times(
+        case_sums(pd.Series(times, index=index), turns=turns if part == "execution" else None)
+    )
+    assert pooled is not None
+    return {
+        str(case): estimate(row["centre_ms"], row["low_ms"], row["high_ms"])[1]
+        for case, row in pooled.table().iterrows()
+    }
+
+
+@pytest.mark.parametrize("stage", list(Stage))
+@pytest.mark.parametrize("name", MEMBERS)
+def test_every_case_has_the_counts_and_times_it_was_made_with(name: str, stage: Stage):
+    made: dict[str, list[dict[str, Any]]] = defaultdict(list)
+    for row in truth_of(name):
+        if row.get("kind") == "solve" and row.get(stage):
+            made[str(row[stage]["case"])].append(row[stage])
+    report = report_of(name, stage)
+
+    assert report.n_met == sum(map(len, made.values()))
+    lines = {line.number: line for line in report.cases}
+    assert set(lines) == set(made) - {"skip"}
+    timed = {
+        case: [one for one in sightings if one["recognition_ms"] is not None]
+        for case, sightings in made.items()
+        if case != "skip"
+    }
+    for part in ("recognition", "execution"):
+        held = _bands(timed, part, stage)
+        for case, line in lines.items():
+            words = getattr(line, part)
+            assert (words.band, words.state == "none") == (held.get(case, ""), not timed[case])
+    for case, line in lines.items():
+        assert (line.n, line.n_timed) == (len(made[case]), len(timed[case]))
+        assert line.n_one_look == sum(map(is_one_look, made[case]))
+    every = {str(case.id.number) for case in CASES.values() if case.id.stage is stage}
+    assert {case.number for case in report.unmet} == every - set(made)
+
+
+@pytest.mark.parametrize("name", MEMBERS)
+def test_solves_drills_and_shares_are_those_it_was_made_with(name: str):
+    rows = truth_of(name)
+    drills = [row for row in rows if row.get("kind") == "drill"]
+    report = report_of(name, Stage.OLL)
+    assert (report.n_solves, report.n_drills) == (len(rows) - len(drills), len(drills))
+
+    split = [
+        row
+        for row in rows
+        if row.get("kind") == "solve"
+        and row["status"] != "dnf"
+        and row.get("final_auf_ms") is not None
+    ]
+    parts = [
+        [row["cross_ms"] for row in split],
+        [row["f2l_ms"] - row["cross_ms"] for row in split],
+        *(
+            [row[stage][part] for row in split]
+            for stage in ("oll", "pll")
+            for part in ("recognition_ms", "execution_ms")
+        ),
+        [row["final_auf_ms"] for row in split],
+    ]
+    assert report.n_split == len(split)
+    if split:
+        assert [line.mean for line in report.shares] == [shown(mean(part)) for part in parts]
+        total = sum(map(sum, parts))
+        shares = [round(100 * sum(part) / total) for part in parts]
+        assert [line.share_pct for line in report.shares] == shares

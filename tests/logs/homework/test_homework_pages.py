@@ -1,0 +1,289 @@
+"""The coach's pages in words and forms."""
+
+from datetime import date, timedelta
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from logs.homework.models import Homework
+from logs.lessons.models import Lesson
+from logs.next_up.models import Override
+from logs.people.models import Visibility
+from tests.desk import CASE_27, CASE_40, make_homework, make_lesson, make_team, make_weeks, solves
+from tests.factories import make_upload
+
+pytestmark = pytest.mark.django_db
+
+
+def signed_in(membership) -> Client:
+    client = Client()
+    client.force_login(membership.user)
+    return client
+
+
+def words(response, status: int = 200) -> str:
+    assert response.status_code == status
+    return " ".join(response.content.decode().replace("\u00a0", " ").split())
+
+
+@pytest.fixture
+def team():
+    club, coach, members = make_team(3)
+    return club, signed_in(coach), coach, members
+
+
+def new_url(club) -> str:
+    return f"/clubs/{club.slug}/homework/new/"
+
+
+def test_homework_is_set_from_the_form(team):
+    club, desk, _, members = team
+    sent = {
+        "member": [member.pk for member in members],
+        "case": ["oll-27", "oll-40"],
+        "goal": "both",
+        "target": "1.25",
+        "note": "Slowly.",
+        "step": "set",
+    }
+    answer = desk.post(new_url(club), sent, follow=True)
+    page = words(answer)
+    assert "Homework is set" in page
+    homework = Homework.objects.get()
+    assert (homework.goal, homework.recognition_target_ms) == ("both", 1250)
+    assert [case.case for case in homework.cases.order_by("place")] == ["27", "40"]
+    assert "one look, and seen within 1.25 s, in real solves" in page
+
+
+def test_looking_ahead_says_the_solves_and_the_date_and_sets_nothing(team):
+    club, desk, _, members = team
+    make_weeks(members[0], [100] * 8, until=timezone.now())
+    sent = {"member": [members[0].pk], "case": ["oll-40"], "goal": "one_look", "step": "look"}
+    page = words(desk.post(new_url(club), sent))
+    assert "it takes 230 solves: enough four times in five" in page  # the design's table
+    first = timezone.now().date() + timedelta(days=17)  # 230 at 100 a week: 16.1 days
+    assert f"{first.day} {first:%b %Y}" in page
+    assert not Homework.objects.exists()
+
+
+def test_a_refused_date_says_the_solves_and_the_date_that_would_do(team):
+    club, desk, _, members = team
+    make_weeks(members[0], [100] * 8, until=timezone.now())
+    sent = {
+        "member": [members[0].pk],
+        "case": ["oll-40"],
+        "goal": "one_look",
+        "due_on": (timezone.now().date() + timedelta(days=7)).isoformat(),
+        "step": "set",
+    }
+    page = words(desk.post(new_url(club), sent), 422)
+    first = timezone.now().date() + timedelta(days=17)
+    assert "is too soon" in page
+    assert "230 solves" in page
+    assert f"{first.day} {first:%b %Y} would do for all" in page
+    assert 'value="oll-40" id="case-oll-40" checked' in page  # nothing typed is lost
+    assert not Homework.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("changes", "message"),
+    [
+        ({"member": []}, "Choose at least one member."),
+        ({"case": []}, "Choose at least one case."),
+        ({"goal": "recognition"}, "This goal needs a target in seconds, such as 1.20."),
+        ({"case": ["oll-99"]}, "oll-99 is not one of the available choices"),
+        ({"due_on": "next week"}, "Enter a valid date."),
+    ],
+)
+def test_what_is_missing_is_said_by_its_field(team, changes, message):
+    club, desk, _, members = team
+    sent = {"member": [members[0].pk], "case": ["oll-40"], "goal": "one_look", "step": "set"}
+    assert message in words(desk.post(new_url(club), sent | changes), 422)
+    assert not Homework.objects.exists()
+
+
+def test_the_coach_sees_what_is_verified_and_the_solves_behind_it(team):
+    _, desk, coach, members = team
+    homework = make_homework(coach, members)
+    upload = make_upload(members[1].user, solves("111"))
+    page = words(desk.get(f"/homework/{homework.pk}/"))
+    assert page.count("verified, 3 of 3") == 1
+    assert page.count("not met yet") == 2
+    part = words(desk.get(f"/homework/{homework.pk}/members/{members[1].pk}/"))
+    assert "Verified on 2 Mar 2026: in one look 3 of 3 times." in part
+    for solve in upload.solves.all():
+        assert f'href="/solves/{solve.pk}/"' in part
+        assert desk.get(f"/solves/{solve.pk}/").status_code == 200
+
+
+def test_a_member_sees_what_is_asked_how_to_hold_it_and_how_far(team):
+    _, _, coach, members = team
+    make_homework(coach, members, note="Hold it <b>right</b>.")
+    make_upload(members[0].user, solves("10"))
+    page = words(signed_in(members[0]).get("/homework/"))
+    assert "OLL 40" in page
+    assert "under way, 1 of 2" in page
+    assert "&lt;b&gt;right&lt;/b&gt;" in page
+    assert "Mind your hands: homework never asks for more time" in page
+    homework = Homework.objects.get()
+    part = words(signed_in(members[0]).get(f"/homework/{homework.pk}/"))
+    assert "Big lightning" in part
+    assert "R&#x27; F R U R&#x27; U&#x27; F&#x27; U R" in part
+    assert "It takes at least 4 more like that." in part
+    assert "Excuse from" not in part
+    assert members[1].display_name not in part
+
+
+def test_closing_and_excusing_leave_their_reasons(team):
+    _, desk, coach, members = team
+    homework = make_homework(coach, members, (CASE_40, CASE_27))
+    part = f"/homework/{homework.pk}/members/{members[0].pk}/"
+    assert "Say why." in words(desk.post(part + "excuse/", {"case": ["oll-40"]}), 422)
+    page = words(
+        desk.post(part + "excuse/", {"case": ["oll-40"], "reason": "Sore wrist."}, follow=True)
+    )
+    assert ": Sore wrist." in page
+    assert "Say why." in words(desk.post(f"/homework/{homework.pk}/close/", {}), 422)
+    page = words(desk.post(f"/homework/{homework.pk}/close/", {"reason": "Spring."}, follow=True))
+    assert ": Spring." in page
+    assert "Close this homework" not in page
+    again = desk.post(f"/homework/{homework.pk}/close/", {"reason": "x"}, follow=True)
+    assert "closed already" in words(again)
+    assert ": Spring." in words(signed_in(members[1]).get(f"/homework/{homework.pk}/"))
+
+
+def test_a_lesson_goes_from_who_comes_to_homework(team):
+    club, desk, _, members = team
+    for member in members[:2]:
+        make_upload(member.user, solves("0000"))
+    start = words(desk.get(f"/clubs/{club.slug}/lessons/new/"))
+    assert "Proposed cases" not in start
+    chosen = f"?member={members[0].pk}&member={members[1].pk}"
+    page = words(desk.get(f"/clubs/{club.slug}/lessons/new/{chosen}"))
+    assert page.count('name="place-') == 10
+    sent = {
+        "member": [members[0].pk, members[1].pk],
+        "case": ["oll-27", "oll-40"],
+        "place-oll-27": "2",
+        "place-oll-40": "1",
+        "reason-oll-40": "2 of 2 do not do it in one look yet",
+        "title": "Tuesday",
+        "on": "2026-03-05",
+    }
+    page = words(desk.post(f"/clubs/{club.slug}/lessons/new/", sent, follow=True))
+    assert page.index("1. OLL 40") < page.index("2. OLL 27")
+    lesson = Lesson.objects.get()
+    form = words(desk.get(f"/clubs/{club.slug}/homework/new/?lesson={lesson.pk}"))
+    assert 'id="case-oll-40" checked' in form
+    assert f'id="member-{members[0].pk}" checked' in form
+    assert f'id="member-{members[2].pk}" checked' not in form
+    desk.post(
+        new_url(club),
+        {
+            "member": [members[0].pk],
+            "case": ["oll-40"],
+            "goal": "one_look",
+            "lesson": lesson.pk,
+            "step": "set",
+        },
+    )
+    lesson.refresh_from_db()
+    assert lesson.homework == Homework.objects.get()
+    assert "Its homework" in words(desk.get(f"/lessons/{lesson.pk}/"))
+
+
+def test_a_lesson_is_changed_and_what_is_missing_is_said(team):
+    _, desk, coach, members = team
+    lesson = make_lesson(coach, members)
+    url = f"/lessons/{lesson.pk}/edit/"
+    page = words(
+        desk.post(url, {"member": [members[0].pk], "case": [], "title": "", "on": ""}), 422
+    )
+    for message in (
+        "Choose at least one case.",
+        "Give the lesson a title.",
+        "Choose the day of the lesson.",
+    ):
+        assert message in page
+    sent = {"member": [members[0].pk], "case": ["pll-T"], "title": "New", "on": "2026-04-01"}
+    desk.post(url, sent)
+    lesson.refresh_from_db()
+    assert (lesson.title, lesson.on) == ("New", date(2026, 4, 1))
+
+
+def test_a_coach_s_word_goes_in_and_out_by_the_page(team):
+    _, desk, _, members = team
+    make_upload(members[0].user, solves("0000"))
+    url = f"/members/{members[0].pk}/next-up/"
+    sent = {"case": "oll-40", "kind": "move", "reason": "After the exam."}
+    assert "A move needs the place" in words(desk.post(url + "words/", sent), 422)
+    page = words(desk.post(url + "words/", sent | {"place": "2"}, follow=True))
+    assert "moved to place 2, because “After the exam.”" in page
+    own = words(signed_in(members[0]).get("/next-up/"))
+    assert "After the exam." in own
+    assert "Take that back" not in own
+    assert "Change the list" not in own
+    word = Override.objects.get()
+    page = words(desk.post(f"{url}words/{word.pk}/withdraw/", follow=True))
+    assert "After the exam." not in page
+
+
+def test_empty_pages_say_what_will_fill_them(team):
+    club, desk, _, members = team
+    member = signed_in(members[0])
+    assert "Nothing is asked of you now" in words(member.get("/homework/"))
+    assert "There are none yet" in words(member.get("/next-up/"))
+    assert "No homework is open" in words(desk.get(f"/clubs/{club.slug}/homework/"))
+    assert "No lesson is planned yet" in words(desk.get(f"/clubs/{club.slug}/lessons/"))
+
+
+def test_a_member_who_hides_later_is_counted_and_not_named(team):
+    club, desk, coach, members = team
+    homework = make_homework(coach, members)
+    lesson = make_lesson(coach, members)
+    hider = members[0]
+    hider.display_name, hider.visibility = "Hidden canary", Visibility.ONLY_ME
+    hider.save()
+    for address in (
+        f"/homework/{homework.pk}/",
+        f"/lessons/{lesson.pk}/",
+        f"/lessons/{lesson.pk}/edit/",
+        f"/clubs/{club.slug}/homework/",
+        new_url(club),
+        f"/clubs/{club.slug}/lessons/new/",
+    ):
+        assert "Hidden canary" not in words(desk.get(address))
+    assert "1 member no longer shows you their log" in words(desk.get(f"/homework/{homework.pk}/"))
+
+
+def test_no_page_judges_counts_days_or_asks_for_hours(team):
+    club, desk, coach, members = team
+    homework = make_homework(coach, members)
+    make_upload(members[0].user, solves("000000"))
+    pages = [
+        desk.get(f"/homework/{homework.pk}/"),
+        desk.get(f"/clubs/{club.slug}/homework/"),
+        signed_in(members[0]).get("/homework/"),
+        signed_in(members[0]).get("/next-up/"),
+    ]
+    for page in map(words, pages):
+        for word in ("streak", "failed", "overdue", "late!", "well done", "days in a row", "rank "):
+            assert word not in page.lower()
+
+
+def test_the_pages_have_no_script_or_style_of_their_own(team):
+    club, desk, coach, members = team
+    homework = make_homework(coach, members)
+    lesson = make_lesson(coach, members)
+    for address in (
+        "/homework/",
+        f"/homework/{homework.pk}/",
+        new_url(club),
+        f"/members/{members[0].pk}/next-up/",
+        f"/lessons/{lesson.pk}/",
+        f"/lessons/{lesson.pk}/edit/",
+    ):
+        page = words(desk.get(address))
+        assert " style=" not in page
+        assert "<style" not in page

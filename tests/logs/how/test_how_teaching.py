@@ -1,0 +1,70 @@
+"""The worked examples that pages show are those of the specification (ANALYTICS.md)."""
+
+from logs.how import teaching as how_teaching
+
+
+def test_w4a_and_the_weeks_of_its_member():
+    said = how_teaching.due_date_example()
+    assert (said["solves"], said["mean"], said["pace"], said["needed_weeks"]) == (
+        230,
+        162,
+        "67.5",
+        "3.4",
+    )
+
+
+def test_w4b_and_what_the_whole_check_errs():
+    said = how_teaching.homework_check_example()
+    assert (said["straight"], said["with_miss"], said["again"]) == (3, "verified", 5)
+    assert said["mean"] == "4.5"  # 4.55 in the specification
+    assert float(str(said["false_pct"])) <= 5
+
+
+def test_w4c_before_and_since():
+    said = how_teaching.before_after_example()
+    assert (said["raw_pct"], said["pct"], said["low_pct"], said["high_pct"]) == (24, 19, 6, 30)
+    assert said["word"] == "very likely"
+    assert said["for_quarter"] == 8
+
+
+def test_w5a_curve():
+    said = how_teaching.curve_example()
+    assert (said["n"], said["best_pct"], said["second_pct"]) == (24, 45, 37)
+
+
+def test_w5f_spread():
+    """The median and the 90th percentile of W5f by hand: between 667 and 682; 2.1 of 23 steps from
+    the top, between 988 and 1,104 (linear between order statistics)."""
+    said = how_teaching.spread_example()
+    assert (said["half"], said["nine"]) == ("0.67", "1.07")
+
+
+def test_w6b_mistaken():
+    said = how_teaching.mistaken_example()
+    assert (said["pct"], said["low_pct"], said["high_pct"], said["word"], said["cost"]) == (
+        17,
+        8,
+        30,
+        "very likely",
+        14,
+    )
+
+
+def test_w3b_next_up():
+    said = how_teaching.next_up_example()
+    assert (said["first"], said["second"], said["third"]) == ("3.4", "2.7", "1.6")
+    assert said["is_tie"]
+
+
+def test_w7a_shapes():
+    said = how_teaching.shapes_example()
+    assert (said["slower_pct"], said["other_pct"]) == (19, 11)
+
+
+def test_effort_falls_by_a_fifth_and_by_two_fifths():
+    assert how_teaching.effort_example() == {"plain": "0.90", "trigger": "0.72", "mirror": "0.54"}
+
+
+def test_review_comes_at_the_pace_of_chance():
+    """216 / (4 * 60 / 7) days; gaps beyond 14 of them: exp(-14 / 6.3) (exponential gaps)."""
+    assert how_teaching.review_example() == {"gap": "6.3", "late_pct": 11}

@@ -1,0 +1,171 @@
+"""Who gets into a club with which code."""
+
+from datetime import timedelta
+
+import pytest
+from django.contrib.auth import get_user_model
+from django.core.exceptions import ValidationError
+
+from logs.errors import ConflictError, NotAllowedError, NotFoundError
+from logs.people.models import AuditEvent, Club, Invitation, Membership, Role, Verb, Visibility
+from logs.people.services.invitations import (
+    LETTERS,
+    club_found,
+    invitation_accept,
+    invitation_create,
+    invitation_sign_up,
+    invitation_withdraw,
+)
+from tests.factories import NOW, make_club, make_membership, make_user
+
+pytestmark = pytest.mark.django_db
+
+PASSWORD = "plum-anvil-orbit-nine"
+LATER = NOW + timedelta(days=1)
+
+
+@pytest.fixture
+def coach() -> Membership:
+    return make_membership(make_club("Riverbank"), role=Role.COACH)
+
+
+def invite(coach: Membership, *, role: Role = Role.MEMBER, max_uses: int = 1, days: int = 7):
+    return invitation_create(
+        actor=coach.user,
+        slug=coach.club.slug,
+        role=role,
+        max_uses=max_uses,
+        days=days,
+        now=NOW,
+        origin="192.0.2.0/24",
+    )
+
+
+def accept(code: str, *, now=LATER, user=None) -> Membership:
+    return invitation_accept(actor=user or make_user(), code=code, display_name="Wren", now=now)
+
+
+def test_a_code_is_kept_nowhere(coach: Membership):
+    invitation, code = invite(coach)
+    bare = code.replace("-", "")
+    assert len(bare) == 12
+    assert set(bare) <= set(LETTERS)
+    stored = str(Invitation.objects.values().get(pk=invitation.pk)) + str(
+        list(AuditEvent.objects.values())
+    )
+    assert code not in stored
+    assert bare not in stored
+
+
+@pytest.mark.parametrize("spell", [str.lower, lambda c: c.replace("-", " "), lambda c: f" {c}\n"])
+def test_a_code_is_found_however_it_is_typed(coach: Membership, spell):
+    assert accept(spell(invite(coach)[1])).club == coach.club
+
+
+def test_somebody_who_joins_shows_their_log_to_nobody(coach: Membership):
+    joined = accept(invite(coach)[1])
+    assert (joined.role, joined.visibility) == (Role.MEMBER, Visibility.ONLY_ME)
+
+
+def test_a_code_works_as_often_as_it_says_and_until_it_says(coach: Membership):
+    invitation, code = invite(coach, max_uses=2)
+    accept(code)
+    accept(code, now=NOW + timedelta(days=7, seconds=-1))
+    with pytest.raises(NotFoundError):
+        accept(code)
+    invitation.refresh_from_db()
+    assert invitation.n_uses == 2
+    _, short = invite(coach, days=3)
+    with pytest.raises(NotFoundError):
+        accept(short, now=NOW + timedelta(days=3))
+
+
+def test_a_withdrawn_code_works_no_more(coach: Membership):
+    invitation, code = invite(coach)
+    for _ in range(2):
+        invitation_withdraw(
+            actor=coach.user, slug=coach.club.slug, invitation_id=invitation.pk, now=LATER
+        )
+    with pytest.raises(NotFoundError, match=r"^There is no such invitation\.$"):
+        accept(code)
+    assert AuditEvent.objects.filter(verb=Verb.INVITE_WITHDRAW).count() == 1
+
+
+def test_somebody_who_is_in_already_uses_nothing_up(coach: Membership):
+    invitation, code = invite(coach)
+    with pytest.raises(ConflictError, match=r"^You are in Riverbank already\.$"):
+        accept(code, user=coach.user)
+    invitation.refresh_from_db()
+    assert invitation.n_uses == 0
+
+
+@pytest.mark.parametrize("kind", [Role, str])  # a form and a program send text
+def test_coaches_invite_members_and_only_the_owner_invites_coaches(coach: Membership, kind):
+    owner = make_membership(coach.club, role=Role.OWNER)
+    with pytest.raises(NotAllowedError, match=r"^Only the owner of the club invites coaches\.$"):
+        invite(coach, role=kind("coach"))
+    with pytest.raises(NotAllowedError):
+        invite(owner, role=kind("owner"))
+    assert accept(invite(owner, role=Role.COACH)[1]).role == Role.COACH
+    with pytest.raises(NotFoundError):
+        invite(make_membership(coach.club))
+
+
+@pytest.mark.parametrize(("max_uses", "days"), [(0, 7), (61, 7), (1, 0), (1, 61)])
+def test_uses_and_days_have_bounds(coach: Membership, max_uses: int, days: int):
+    with pytest.raises(ValidationError, match="Write a number from 1 to 60"):
+        invite(coach, max_uses=max_uses, days=days)
+
+
+def test_signing_up_makes_an_account_without_an_e_mail_address(coach: Membership):
+    joined = invitation_sign_up(
+        code=invite(coach)[1],
+        username="wren7",
+        password=PASSWORD,
+        display_name="Wren",
+        now=LATER,
+    )
+    user = get_user_model().objects.get(username="wren7")
+    assert joined.user == user
+    assert user.email == ""
+    assert user.check_password(PASSWORD)
+
+
+@pytest.mark.parametrize(
+    ("fields", "problem"),
+    [
+        ({"username": "TAKEN"}, "already exists"),
+        ({"username": "a b"}, "valid username"),
+        ({"password": "password"}, "too common"),
+        ({"password": "short"}, "5 characters; 8 are the least"),
+        ({"display_name": ""}, "cannot be blank"),
+    ],
+)
+def test_what_cannot_be_taken_keeps_no_half_of_it(coach: Membership, fields, problem):
+    make_user("taken")
+    invitation, code = invite(coach)
+    given = {"username": "wren7", "password": PASSWORD, "display_name": "Wren"} | fields
+    n_users = get_user_model().objects.count()
+    with pytest.raises(ValidationError, match=problem):
+        invitation_sign_up(code=code, now=LATER, **given)
+    invitation.refresh_from_db()
+    assert invitation.n_uses == 0
+    assert get_user_model().objects.count() == n_users
+
+
+def test_a_founded_club_lets_one_owner_in():
+    code = club_found(name="Hill", slug="hill", time_zone="Europe/Oslo", days=7, now=NOW)
+    owner = accept(code)
+    assert (owner.role, owner.club.name) == (Role.OWNER, "Hill")
+    with pytest.raises(ConflictError, match=r"^Hill has an owner already\.$"):
+        club_found(name="Hill", slug="hill", time_zone="Europe/Oslo", days=7, now=NOW)
+    assert Club.objects.filter(slug="hill").count() == 1
+
+
+def test_two_open_codes_for_an_owner_make_one_owner():
+    codes = [
+        club_found(name="Hill", slug="hill", time_zone="UTC", days=7, now=NOW) for _ in range(2)
+    ]
+    accept(codes[0])
+    with pytest.raises(ConflictError, match="has an owner already"):
+        accept(codes[1])

@@ -1,0 +1,64 @@
+"""Practice answers counted. Rates by scipy's beta distribution, medians by the standard library."""
+
+from statistics import median
+
+import pandas as pd
+import pytest
+from scipy.stats import beta
+
+from logs.practice.figures import PRACTICE_COLUMNS, practice_by_case, practice_mix_ups
+from logs.solves.figures.frames import build_frame
+
+AT = pd.Timestamp("2026-03-01T12:00:00Z")
+
+
+def frame(*rows: tuple[str, str, str, float | None]) -> pd.DataFrame:
+    """Of rows of task, case, answered and time; all OLLs."""
+    return build_frame(
+        PRACTICE_COLUMNS,
+        [(1, AT, task, "oll", case, said, case == said, ms) for task, case, said, ms in rows],
+    )
+
+
+def test_each_case_has_its_counts_and_the_median_of_its_right_answers():
+    times = [900.0, 1100.0, 1000.0, 4000.0]
+    answers = frame(
+        *(("case", "27", "27", ms) for ms in times),
+        ("case", "27", "26", 300.0),
+        ("case", "27", "27", None),
+        ("case", "26", "26", 700.0),
+    )
+    table = practice_by_case(answers)
+    assert list(table["case"]) == ["27", "26"]
+    first = table.iloc[0]
+    assert (first["n"], first["n_right"], first["n_timed"]) == (6, 5, 4)
+    assert first["median_ms"] == median(times)
+
+
+def test_a_mix_up_has_its_rate_of_all_times_the_case_was_asked():
+    answers = frame(*[("case", "27", "27", None)] * 15, *[("case", "27", "26", None)] * 3)
+    (cell,) = practice_mix_ups(answers).to_dict("records")
+    assert (cell["case"], cell["answered"], cell["n_events"], cell["n"]) == ("27", "26", 3, 18)
+    # 3 of 18 is the first rate of ANALYTICS W6b: median 17.3 %, 80 % from 8.1 to 30.2 %.
+    assert cell["rate"] == pytest.approx(0.173, abs=0.001)
+    assert cell["low"] == pytest.approx(0.081, abs=0.001)
+    assert cell["high"] == pytest.approx(0.302, abs=0.001)
+    assert cell["rate"] == pytest.approx(beta(3.5, 15.5).median())
+    assert cell["is_printed"]
+
+
+def test_once_is_no_finding():
+    answers = frame(("case", "27", "26", None), ("case", "27", "27", None))
+    assert not practice_mix_ups(answers)["is_printed"].any()
+
+
+def test_tasks_are_counted_apart():
+    answers = frame(("case", "27", "26", None), ("hold", "27", "27", None))
+    assert list(practice_by_case(answers)["n"]) == [1, 1]
+    assert list(practice_mix_ups(answers)["n"]) == [1]
+
+
+def test_no_answers_give_empty_tables():
+    assert practice_by_case(frame()).empty
+    assert practice_mix_ups(frame()).empty
+    assert practice_mix_ups(frame(("case", "27", "27", 900.0))).empty

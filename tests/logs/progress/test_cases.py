@@ -1,0 +1,212 @@
+import random
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from logs.progress.figures.cases import (
+    CASE_COLUMNS,
+    CaseOrder,
+    algorithm_counts,
+    case_table,
+    cases_unmet,
+    misfire_counts,
+    one_look_rate,
+)
+from logs.stats.grid import pooled_times
+from logs.stats.pooling import case_sums
+from tests.logs.stats.build import sightings
+from tests.logs.stats.worked import W1_TIMES
+
+W1_CASES = ("28", "29", "30", "31", "32", "33", "34", "35")
+CHANCES = {"21": 2 / 216, "26": 4 / 216, "27": 4 / 216, "45": 4 / 216}
+
+
+def oll(
+    case: str, recognition: float | None = 500, execution: float | None = 1000, **more: object
+) -> dict[str, object]:
+    return {"case": case, "recognition_ms": recognition, "execution_ms": execution} | more
+
+
+def table_of(*rows: dict[str, object], **options: Any) -> pd.DataFrame:
+    return case_table(sightings(*rows), stage="oll", chances=CHANCES, **options)
+
+
+def test_without_sightings_the_table_is_empty_with_its_columns():
+    table = table_of()
+    assert list(table.columns) == list(CASE_COLUMNS)
+    assert table.empty
+
+
+@pytest.mark.parametrize("order", list(CaseOrder))
+def test_every_order_takes_zero_one_and_two_rows(order):
+    assert len(table_of(order=order)) == 0
+    assert len(table_of(oll("27"), order=order)) == 1
+    assert len(table_of(oll("27"), oll("27"), order=order)) == 1
+    assert len(table_of(oll("27", None, None), oll("26"), order=order)) == 2
+
+
+def test_one_sighting_is_no_time_that_is_known_yet():
+    row = table_of(oll("27", 840, 1130)).iloc[0]
+    assert (row["n"], row["n_timed"], row["n_one_look"]) == (1, 1, 1)
+    assert row["recognition_ms"] == pytest.approx(840, rel=1e-6)  # nothing else to lean on
+    assert row["recognition_low_ms"] < 840 < row["recognition_high_ms"]
+    assert (row["is_hollow"], row["is_recognition_known"]) == (True, False)
+
+
+def test_w1_is_in_the_table():
+    """Worked example W1b: one-look stage times, medians of the grid and their 80 % bands, s."""
+    rows = [
+        oll(case, ms / 3, 2 * ms / 3)
+        for case, times in zip(W1_CASES, W1_TIMES.values(), strict=True)
+        for ms in times
+    ]
+    chances = dict.fromkeys(W1_CASES, 4 / 216)
+    table = case_table(sightings(*rows), stage="oll", chances=chances).set_index("case")
+    found = table.loc[list(W1_CASES), ["stage_ms", "stage_low_ms", "stage_high_ms"]] / 1000
+    expected = [
+        (2.052, 1.886, 2.245), (2.512, 2.242, 2.817), (2.268, 1.981, 2.594), (2.873, 2.425, 3.380),
+        (2.025, 1.668, 2.438), (2.843, 2.348, 3.448), (3.670, 2.627, 5.000), (1.880, 1.428, 2.409),
+    ]  # fmt: skip
+    assert found.to_numpy() == pytest.approx(np.array(expected), abs=0.005)
+    # "G and H are not known yet; E and F just pass", ANALYTICS.md section 1, Display.
+    assert list(table.loc[list(W1_CASES), "is_stage_known"]) == [True] * 6 + [False] * 2
+
+
+def test_untimed_sightings_count_and_have_no_time():
+    row = table_of(oll("27", None, None), oll("27", 400, 900)).iloc[0]
+    assert (row["n"], row["n_timed"]) == (2, 1)
+    only_untimed = table_of(oll("27", None, None)).iloc[0]
+    assert only_untimed["n"] == 1
+    assert only_untimed[["recognition_ms", "stage_ms", "cost_ms"]].isna().all()
+
+
+def test_the_skip_the_other_stage_and_unknown_cases_are_no_rows():
+    table = table_of(oll("skip"), oll("T") | {"stage": "pll"}, oll("27"))
+    assert list(table["case"]) == ["27"]
+
+
+def test_times_of_one_look_leave_the_counts_whole():
+    rows = [oll("27", 400, 1000), oll("27", 900, 3000, is_one_look=False)]
+    both = table_of(*rows).iloc[0]
+    one = table_of(*rows, one_look_only=True).iloc[0]
+    assert (both["n"], both["n_timed"]) == (2, 2)
+    assert (one["n"], one["n_timed"]) == (2, 1)
+    assert one["execution_ms"] == pytest.approx(1000, rel=1e-6)
+    assert both["execution_ms"] == pytest.approx((1000 * 3000) ** 0.5, rel=1e-6)  # geometric mean
+    assert both["n_one_look"] == one["n_one_look"] == 1
+
+
+def test_cost_is_chance_times_mean_so_a_rare_slow_case_may_cost_less():
+    rare_slow = [oll("21", 1500, 1500)] * 3  # 3.0 s once in 108
+    often_less_slow = [oll("27", 1000, 1000)] * 3  # 2.0 s once in 54
+    table = table_of(*rare_slow, *often_less_slow)
+    assert list(table["case"]) == ["27", "21"]
+    by_execution = table_of(*rare_slow, *often_less_slow, order=CaseOrder.EXECUTION)
+    assert list(by_execution["case"]) == ["21", "27"]
+
+
+def test_cases_whose_time_is_not_known_come_last_by_count():
+    rows = [oll("45", 700 + 130 * k, 1000 + 250 * k) for k in range(30)]
+    rows += [oll("27", 300 + 60 * k, 700 + 120 * k) for k in range(30)]
+    rows += [oll("26", 9000, 9000)]
+    table = table_of(*rows)
+    assert list(table["case"]) == ["45", "27", "26"]
+    assert list(table["is_stage_known"]) == [True, True, False]
+
+
+def test_orders_by_count_and_by_number():
+    rows = [oll("45")] * 3 + [oll("26")] * 1 + [oll("27")] * 2
+    assert list(table_of(*rows, order=CaseOrder.COUNT)["case"]) == ["45", "27", "26"]
+    assert list(table_of(*rows, order=CaseOrder.NUMBER)["case"]) == ["26", "27", "45"]
+
+
+def test_the_table_is_that_of_plain_loops_in_any_order_of_rows():
+    draw = random.Random(7)
+    rows: list[dict[str, Any]] = [
+        oll(
+            draw.choice(list(CHANCES)),
+            draw.choice([None, draw.randint(200, 3000)]),
+            draw.randint(500, 5000),
+            is_one_look=draw.random() < 0.6,
+        )
+        for _ in range(200)
+    ]
+    table = table_of(*rows)
+    draw.shuffle(rows)
+    pd.testing.assert_frame_equal(table, table_of(*rows))
+    timed = [r for r in rows if r["recognition_ms"] is not None]
+    whole = pooled_times(
+        case_sums(
+            pd.Series(
+                [float(r["recognition_ms"] + r["execution_ms"]) for r in timed],
+                index=[r["case"] for r in timed],
+            )
+        )
+    )
+    assert whole is not None
+    for row in table.to_dict("records"):
+        mine = [r for r in rows if r["case"] == row["case"]]
+        assert row["n"] == len(mine)
+        assert row["n_timed"] == sum(r["recognition_ms"] is not None for r in mine)
+        assert row["n_one_look"] == sum(r["is_one_look"] for r in mine)
+        assert row["stage_ms"] == whole.table().loc[row["case"], "centre_ms"]
+        mean = whole.mean_times().loc[row["case"], "mean_ms"]
+        assert row["cost_ms"] == pytest.approx(CHANCES[row["case"]] * mean)
+
+
+def test_times_three_times_as_long_make_the_figures_three_times_as_long():
+    rows: list[dict[str, Any]] = [oll("27", 300 + k, 900 + 7 * k) for k in range(9)]
+    slow = [
+        r | {"recognition_ms": 3 * r["recognition_ms"], "execution_ms": 3 * r["execution_ms"]}
+        for r in rows
+    ]
+    one, three = table_of(*rows).iloc[0], table_of(*slow).iloc[0]
+    for name in [column for column in CASE_COLUMNS if column.endswith("_ms")]:
+        assert three[name] == pytest.approx(3 * one[name])
+    assert three["is_stage_known"] == one["is_stage_known"]
+
+
+def test_cases_unmet_keep_their_order():
+    met = sightings(oll("26"), oll("45") | {"stage": "pll"})
+    assert cases_unmet(met, stage="oll", chances=CHANCES) == ["21", "27", "45"]
+    assert cases_unmet(sightings(), stage="oll", chances=CHANCES) == list(CHANCES)
+
+
+def test_the_one_look_rate_counts_misfires_as_misses_and_leaves_out_skips_and_solves_that_ended():
+    met = sightings(
+        oll("27"),
+        oll("26", is_one_look=False, first_outcome="misfire"),
+        oll("21", is_one_look=False, n_looks=0, first_outcome=""),
+        oll("skip", is_one_look=False, n_looks=0, first_outcome=""),
+    )
+    found = one_look_rate(met, stage="oll")
+    assert (found.n_hits, found.n) == (1, 2)
+    assert one_look_rate(sightings(), stage="oll").share is None
+
+
+def test_algorithms_are_counted_over_one_look_sightings():
+    met = sightings(
+        oll("27", algorithm="B"),
+        oll("27", algorithm="A"),
+        oll("27", algorithm="A"),
+        oll("27", algorithm="C", is_one_look=False),
+        oll("26", algorithm="D"),
+    )
+    assert algorithm_counts(met, stage="oll", case="27") == [("A", 2), ("B", 1)]
+    assert algorithm_counts(met, stage="oll", case="45") == []
+
+
+def test_misfires_are_counted_by_kind_and_case():
+    met = sightings(
+        oll("27", misfire_kind="other_case", misfire_case="26"),
+        oll("27", misfire_kind="other_case", misfire_case="26"),
+        oll("27", misfire_kind="wrong_hold", misfire_case="27"),
+        oll("27"),
+    )
+    assert misfire_counts(met, stage="oll", case="27") == [
+        ("other_case", "26", 2),
+        ("wrong_hold", "27", 1),
+    ]
+    assert misfire_counts(sightings(), stage="oll", case="27") == []

@@ -1,0 +1,228 @@
+"""The tallies once more, counted slowly and another way: from frames, by pandas and numpy."""
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from cubecore.book import default_book
+from cubecore.cases import CASES, Stage
+from logs.cases.facts import case_chances
+from logs.solves.figures.standing import knowing
+from logs.solves.models.solves import Sighting
+from logs.solves.models.tallies import (
+    CaseTally,
+    CaseWeekTally,
+    CoverageTally,
+    MixUpTally,
+    WeekTally,
+)
+from logs.solves.selectors.frames import sighting_frame, solve_frame
+from logs.solves.services.case_counts import SUM_FIELDS, place_of, read_places
+from logs.stats.sketch import ALPHA, read_sketch
+
+Rows = dict[tuple[Any, ...], tuple[Any, ...]]
+OWNER = {entry.text: case for case in CASES for entry in default_book().algorithms(case)}
+
+
+def _sums(met: pd.DataFrame) -> tuple[Any, ...]:
+    """What sightings come to, in the order of ``SUM_FIELDS``; logs to the sixth decimal."""
+    looked = met[met["n_looks"] > 0]
+    hit = looked[looked["is_one_look"]]
+    timed = _timed(met)
+    times = [timed[f"{part}_ms"] for part in ("recognition", "execution")]
+    return (
+        *(len(met), len(looked), len(hit), len(timed)),
+        *(
+            value
+            for ms in times
+            for value in (_near(np.log(ms).sum()), _near((np.log(ms) ** 2).sum()), int(ms.sum()))
+        ),
+    )
+
+
+def _near(value: float) -> Any:
+    return pytest.approx(float(value), abs=1e-5)
+
+
+def _timed(met: pd.DataFrame) -> pd.DataFrame:
+    hit = met[met["is_one_look"]]
+    return hit[(hit["recognition_ms"] > 0) & (hit["execution_ms"] > 0)]
+
+
+def recount_cases(member) -> Rows:
+    rows: Rows = {}
+    for kind in ("solve", "drill"):
+        frame = sighting_frame(actor=member, member=member, kind=kind)
+        for (stage, case), met in frame.groupby(["stage", "case"]):
+            looked = met[met["n_looks"] > 0].tail(24)
+            dates = met["done_at"].dropna()
+            rows[kind, str(stage), str(case)] = (
+                *_sums(met),
+                "".join(looked["is_one_look"].map({True: "1", False: "0"})),
+                None if dates.empty else dates.max().to_pydatetime(),
+            )
+    return rows
+
+
+def _kept_sums(tally: CaseTally | CaseWeekTally) -> tuple[float, ...]:
+    return tuple(getattr(tally, name) for name in SUM_FIELDS)
+
+
+def kept_cases(member) -> Rows:
+    return {
+        (tally.kind, tally.stage, tally.case): (
+            *_kept_sums(tally),
+            tally.recent,
+            tally.last_met_at,
+        )
+        for tally in CaseTally.objects.filter(member=member)
+    }
+
+
+def _monday(done_at: pd.Series) -> pd.Series:
+    """The Monday of each moment, by pandas' own calendar; ``none`` for no date."""
+    weeks = done_at.dt.tz_convert("UTC").dt.tz_localize(None).dt.to_period("W-SUN").dt.start_time
+    named: pd.Series = weeks.dt.strftime("%Y-%m-%d").fillna("none")
+    return named
+
+
+def recount_case_weeks(member) -> Rows:
+    rows: Rows = {}
+    for kind in ("solve", "drill"):
+        frame = sighting_frame(actor=member, member=member, kind=kind)
+        frame["week"] = _monday(frame["done_at"])
+        for (stage, case, week), met in frame.groupby(["stage", "case", "week"]):
+            times = _timed(met)[["recognition_ms", "execution_ms"]]
+            rows[kind, stage, case, week] = (*_sums(met), *(_spread(times[ms]) for ms in times))
+    return rows
+
+
+def _spread(times_ms: pd.Series) -> list[Any]:
+    """How many times there are, and three quantiles as near as a sketch has them."""
+    exact = [] if times_ms.empty else np.quantile(times_ms, [0.1, 0.5, 0.9]).tolist()
+    return [len(times_ms), *(pytest.approx(one, rel=ALPHA + 1e-9) for one in exact)]
+
+
+def _kept_spread(kept: bytes) -> list[float]:
+    sketch = read_sketch(bytes(kept))
+    return [sketch.n, *(sketch.quantile(share) for share in (0.1, 0.5, 0.9) if sketch.n)]
+
+
+def kept_case_weeks(member) -> Rows:
+    return {
+        (tally.kind, tally.stage, tally.case, "none" if tally.week is None else str(tally.week)): (
+            *_kept_sums(tally),
+            *(_kept_spread(kept) for kept in (bytes(tally.recognition), bytes(tally.execution))),
+        )
+        for tally in CaseWeekTally.objects.filter(member=member)
+    }
+
+
+def recount_weeks(member) -> Rows:
+    frame = solve_frame(actor=member, member=member)
+    frame["week"] = _monday(frame["done_at"])
+    frame["kind"] = frame["kind"].replace("", "solve")
+    stages = [f"{stage}_{part}_ms" for stage in Stage for part in ("recognition", "execution")]
+    frame["last_layer"] = frame[stages].sum(axis=1, skipna=False).where(frame["time_ms"].notna())
+    rows: Rows = {}
+    for (kind, week), done in frame.groupby(["kind", "week"]):
+        times = done["last_layer"][done["last_layer"] > 0]
+        rows[kind, week] = (len(done), int(times.sum()), _spread(times))
+    return rows
+
+
+def kept_weeks(member) -> Rows:
+    return {
+        (tally.kind, "none" if tally.week is None else str(tally.week)): (
+            tally.n,
+            tally.last_layer_ms_sum,
+            _kept_spread(bytes(tally.last_layer)),
+        )
+        for tally in WeekTally.objects.filter(member=member)
+    }
+
+
+def check_places(member) -> None:
+    """The places of the newest looks are those of their solves, in the order of time."""
+    for tally in CaseTally.objects.filter(member=member):
+        frame = sighting_frame(actor=member, member=member, kind=tally.kind)
+        of_case = frame[(frame["stage"] == tally.stage) & (frame["case"] == tally.case)]
+        newest = of_case[of_case["n_looks"] > 0].tail(24)
+        places = read_places(bytes(tally.recent_places))
+        assert [place.solve_id for place in places] == newest["solve_id"].to_list()
+        solves = member.solves.in_bulk([place.solve_id for place in places])
+        assert places == [place_of(solves[one.solve_id].done_at, one.solve_id) for one in places]
+        assert places == sorted(places)
+
+
+def recount_mix_ups(member) -> Rows:
+    """By first looks, in the order of time; a step counts only where the case was known."""
+    rows: dict[tuple[Any, ...], int] = {}
+    for kind in ("solve", "drill"):
+        frame = sighting_frame(actor=member, member=member, kind=kind)
+        for (stage, case), met in frame[frame["n_looks"] > 0].groupby(["stage", "case"]):
+            hits = met["is_one_look"].to_list()
+            for place, sighting_id in enumerate(met["sighting_id"]):
+                first = Sighting.objects.get(pk=sighting_id).looks[0]
+                done = _done(first, str(stage), str(case), hits[:place])
+                if done is not None:
+                    key = (kind, stage, case, *done)
+                    rows[key] = rows.get(key, 0) + 1
+    return {key: (n,) for key, n in rows.items()}
+
+
+def _done(look: dict[str, Any], stage: str, case: str, before: list[bool]) -> Any:
+    if look["misfire"]:
+        return look["misfire"]["stage"], str(look["misfire"]["case"]), look["misfire"]["kind"]
+    owner = OWNER.get(look["algorithm"])
+    if look["outcome"] not in ("edges", "corners") or owner is None or not _is_known(before):
+        return None
+    is_own = (owner.stage, str(owner.number)) == (stage, case)
+    return owner.stage, str(owner.number), "wrong_hold" if is_own else "other_case"
+
+
+def _is_known(before: list[bool]) -> bool:
+    before = before[-24:]
+    for place in range(len(before) - 2, 0, -1):
+        if not any(before[place - 1 : place + 2]):  # three misses in a row
+            before = before[place - 1 :]
+            break
+    return bool(before) and knowing(before)[-1] >= 0.66
+
+
+def kept_mix_ups(member) -> Rows:
+    fields = ("kind", "stage", "shown", "done_stage", "done", "misfire_kind")
+    return {
+        tuple(getattr(tally, field) for field in fields): (tally.n,)
+        for tally in MixUpTally.objects.filter(member=member)
+    }
+
+
+def check_coverage(member) -> None:
+    """What must hold of kept coverage whatever the counts; the figure has its own tests."""
+    for stage in Stage:
+        looked = CaseTally.objects.filter(
+            member=member, kind="solve", stage=stage, n_looked__gt=0
+        ).exclude(case="skip")
+        kept = CoverageTally.objects.filter(member=member, stage=stage).first()
+        assert (kept is None) == (not looked)
+        if kept is None:
+            continue
+        chances = case_chances(stage)
+        never = sum(p for case, p in chances.items() if case not in {t.case for t in looked})
+        assert abs(kept.never_met - never) < 1e-12
+        assert abs(kept.covered + kept.not_covered + kept.never_met - 1) < 1e-12
+        assert kept.n_cases_met == len(looked)
+        assert kept.n_looks == sum(len(tally.recent) for tally in looked)
+
+
+def check(member) -> None:
+    """The member's tallies equal a recount."""
+    assert kept_cases(member) == recount_cases(member)
+    assert kept_mix_ups(member) == recount_mix_ups(member)
+    assert kept_case_weeks(member) == recount_case_weeks(member)
+    assert kept_weeks(member) == recount_weeks(member)
+    check_places(member)
+    check_coverage(member)

@@ -1,0 +1,67 @@
+"""Every kind of figure of a fixed member, as one text: to be compared to the last bit."""
+
+import hashlib
+
+import numpy as np
+import pandas as pd
+
+from logs.cases.chances import chance_check, mean_solves_until_all
+from logs.club.figures import two_way_fit
+from logs.homework.due_dates import Need, solves_needed
+from logs.next_up.figures import Candidate, next_up
+from logs.solves.figures.coverage import coverage
+from logs.solves.figures.standing import one_look_rates, rate_prior
+from logs.stats.adoption import adoption
+from logs.stats.curves import curve_band, learning_curves
+from logs.stats.distributions import ex_gaussian_fit
+from logs.stats.effect import effect, permutation_p, pooled_before
+from logs.stats.grid import pooled_times
+from logs.stats.plateaus import trend
+from logs.stats.pooling import case_sums
+from tests.logs.stats.worked import PLL_CHANCES, W1_TIMES, W5A_TIMES_MS, case_times, counts
+
+
+def figures(*, shuffled: int = 0) -> str:
+    """All figures, spelt out exactly.
+
+    Args:
+        shuffled: Seed of another order for sightings and cases; 0 for theirs.
+    """
+    times = case_times(W1_TIMES)
+    met = counts({case: (3 * i % 7, 7) for i, case in enumerate(PLL_CHANCES)})
+    if shuffled:
+        times = times.sample(frac=1, random_state=shuffled)
+        met = met.sample(frac=1, random_state=shuffled)
+    pooled = pooled_times(case_sums(times))
+    assert pooled is not None
+    prior = rate_prior(met)
+    curves = learning_curves(W5A_TIMES_MS)
+    before = times[times.index == "B"]
+    candidates = [
+        Candidate(case, 4 / 216, 1.0, 2.0 + i, 4000.0, 200.0, 2500.0, 100.0)
+        for i, case in enumerate("ABCDEF")
+    ]
+    return "\n".join(
+        [
+            pooled.table().map(repr).to_csv(),
+            repr(pooled.dots("G")),
+            one_look_rates(met, prior=prior).sort_index().map(repr).to_csv(),
+            repr((prior, coverage(met, chances=PLL_CHANCES, prior=prior))),
+            repr(effect(pooled_before(before, pooled=pooled, case="B"), 0.8 * before)),
+            repr(permutation_p(before, 0.8 * before)),
+            repr([(one.form, one.parameters, one.aicc) for one in curves]),
+            curve_band(curves, sightings=[1, 30]).map(repr).to_csv(),
+            repr(trend(W5A_TIMES_MS)),
+            repr(ex_gaussian_fit(times)),
+            next_up(candidates, rng=np.random.default_rng(1)).map(repr).to_csv(),
+            repr((solves_needed([Need(4 / 216, 3)] * 3), adoption([True, False, True]))),
+            repr(chance_check({"dot": 36, "bar": 41, "angle": 98, "oriented": 25})),
+            repr(mean_solves_until_all(list(PLL_CHANCES.values()))),
+            repr(two_way_fit(pd.DataFrame(np.arange(1.0, 13).reshape(3, 4)))),
+        ]
+    )
+
+
+def digest() -> str:
+    """A short mark of `figures`."""
+    return hashlib.sha256(figures().encode()).hexdigest()

@@ -1,0 +1,161 @@
+import numpy as np
+import pandas as pd
+import pytest
+from scipy.stats import norm
+
+from logs.stats.grid import PooledTimes, pooled_times
+from logs.stats.pooling import Spread, case_sums
+from tests.logs.stats.worked import W1_TIMES, case_times
+
+# Worked example W1b: case -> median and 80 % band of the grid, seconds; tolerance 0.01 s.
+W1B = {
+    "A": (2.052, 1.886, 2.245),
+    "B": (2.512, 2.242, 2.817),
+    "C": (2.268, 1.981, 2.594),
+    "D": (2.873, 2.425, 3.380),
+    "E": (2.025, 1.668, 2.438),
+    "F": (2.843, 2.348, 3.448),
+    "G": (3.670, 2.627, 5.000),
+    "H": (1.880, 1.428, 2.409),
+}
+
+
+def pool(times: pd.Series, *, club: Spread | None = None) -> PooledTimes:
+    found = pooled_times(case_sums(times), club=club)
+    assert found is not None
+    return found
+
+
+@pytest.fixture(scope="module")
+def pooled():
+    return pool(case_times(W1_TIMES))
+
+
+def test_w1b_means(pooled):
+    assert pooled.spread.tau == pytest.approx(0.298, abs=0.001)
+    assert pooled.spread.sigma == pytest.approx(0.235, abs=0.001)
+    assert np.exp(pooled.mu) == pytest.approx(2.454, abs=0.001)
+
+
+@pytest.mark.parametrize("case", list(W1B))
+def test_w1b_medians_and_bands(pooled, case):
+    row = pooled.table().loc[case]
+    assert [row["centre_ms"], row["low_ms"], row["high_ms"]] == pytest.approx(
+        [1000 * s for s in W1B[case]], abs=10
+    )
+    assert row["n"] == len(W1_TIMES[case])
+
+
+def test_w1b_g_at_95_percent(pooled):
+    row = pooled.table(band=0.95).loc["G"]
+    assert row["low_ms"] == pytest.approx(2290, abs=10)
+    assert row["high_ms"] == pytest.approx(5850, abs=10)
+
+
+def test_w1_only_g_and_h_are_not_known_yet(pooled):
+    table = pooled.table()
+    assert list(table.index[~table["is_known"]]) == ["G", "H"]
+    assert list(table.index[table["is_hollow"]]) == ["E", "F", "G", "H"]
+
+
+def test_the_grid_equals_a_far_finer_one_written_from_the_formula(pooled):
+    """Worked example W1b: 600 x 400 nodes agree to 0.001 s; the log posterior is typed anew here."""
+    logs = {case: np.log(np.array(some) / 1000) for case, some in W1_TIMES.items()}
+    n = np.array([len(some) for some in logs.values()])
+    mean = np.array([some.mean() for some in logs.values()])
+    ss = sum(((some - some.mean()) ** 2).sum() for some in logs.values())
+    tau = np.repeat((np.arange(600) + 0.5) * 1.5 / 600, 400)[:, None]
+    sigma = np.tile(0.02 + (np.arange(400) + 0.5) * 0.58 / 400, 600)[:, None]
+    v = tau**2 + sigma**2 / n
+    m = (mean / v).sum(1, keepdims=True) / (1 / v).sum(1, keepdims=True)
+    log_posterior = (
+        -2 * tau[:, 0] ** 2
+        - 2 * sigma[:, 0] ** 2
+        - (n.sum() - len(n)) * np.log(sigma[:, 0])
+        - ss / (2 * sigma[:, 0] ** 2)
+        - 0.5 * (np.log(v).sum(1) + ((mean - m) ** 2 / v).sum(1) + np.log((1 / v).sum(1)))
+    )
+    weights = np.exp(log_posterior - log_posterior.max())
+    weights /= weights.sum()
+    b = tau**2 / v
+    centre = m + b * (mean - m)
+    sd = np.sqrt(tau**2 * (1 - b) + (1 - b) ** 2 / (1 / v).sum(1, keepdims=True))
+    for share in (0.1, 0.5, 0.9):
+        at = pooled.log_times.quantile(share)
+        # The fine mixture must put `share` of itself below the coarse quantile, give or take 1 ms.
+        for step, holds in ((-0.001, np.less_equal), (0.001, np.greater_equal)):
+            moved = np.log(np.exp(at) + step)
+            below = (weights[:, None] * norm.cdf((moved - centre) / sd)).sum(0)
+            assert holds(below, share).all()
+
+
+def test_many_sightings_narrow_the_band_to_the_textbook_one():
+    """With 4,000 sightings a case the band is that of a mean with known sigma (z interval)."""
+    rng = np.random.default_rng(4)
+    logs = {
+        case: rng.normal(mu, 0.2, 4000)
+        for case, mu in zip("abcd", (0.5, 1.0, 1.4, 0.8), strict=True)
+    }
+    times = pd.Series(
+        1000 * np.exp(np.concatenate(list(logs.values()))), np.repeat(list(logs), 4000)
+    )
+    table = pool(times).table()
+    width = np.log((table["high_ms"] / table["low_ms"]).to_numpy())
+    halves = [norm.ppf(0.9) * some.std(ddof=1) / np.sqrt(4000) for some in logs.values()]
+    assert width == pytest.approx(2 * np.array(halves), rel=0.03)
+
+
+def test_expected_time_lies_above_the_typical_one(pooled):
+    """Arithmetic means are what seconds per solve add up in: exp(mu + sigma^2 / 2)."""
+    means, table = pooled.mean_times(), pooled.table()
+    assert (means["mean_ms"] > table["centre_ms"]).all()
+    rng = np.random.default_rng(1)
+    mixture, place = pooled.log_times, pooled.cases.index("D")
+    node = rng.choice(len(mixture.weights), p=mixture.weights, size=400_000)
+    drawn = np.exp(
+        rng.normal(mixture.means[node, place], mixture.sds[node, place])
+        + pooled.sigma[node] ** 2 / 2
+    )
+    assert means.loc["D", "mean_ms"] == pytest.approx(1000 * drawn.mean(), rel=0.002)
+    assert means.loc["D", "sd_ms"] == pytest.approx(1000 * drawn.std(), rel=0.02)
+
+
+def test_dots_are_equally_likely(pooled):
+    dots = pooled.dots("D")
+    assert len(dots) == 20
+    assert list(dots) == sorted(dots)
+    assert sum(dot < pooled.table().loc["D", "centre_ms"] for dot in dots) == 10
+
+
+def test_below_four_cases_spread_is_the_clubs_and_speed_the_members():
+    times = case_times({"A": (9000, 9500), "G": (14_980,), "H": (10_000,)})
+    club = Spread(0.2774, 0.2181)
+    with_club = pool(times, club=club)
+    assert with_club.spread == club
+    assert with_club.table()["centre_ms"].between(9000, 15_000).all()
+    four = pool(case_times(W1_TIMES), club=Spread(9.0, 0.001))
+    assert four.spread.tau < 1
+
+
+def test_slower_than_itself_is_even(pooled):
+    assert pooled.probability_slower("A", "A") == 0.5
+    assert pooled.probability_slower("G", "H") + pooled.probability_slower("H", "G") == (
+        pytest.approx(1)
+    )
+
+
+@pytest.mark.parametrize(
+    "times",
+    [{"a": (1500,)}, {"a": (1500, 1500)}, dict.fromkeys("abcdefghij", (1500, 1500))],
+    ids=["one sighting", "one case", "all equal"],
+)
+def test_dumb_cases_have_honest_bands(times):
+    table = pool(case_times(times)).table()
+    assert np.isfinite(table.drop(columns=["is_known", "is_hollow"]).to_numpy(dtype=float)).all()
+    assert (table["low_ms"] < 1500).all()
+    assert (table["high_ms"] > 1500).all()
+    assert table["centre_ms"].to_numpy() == pytest.approx(1500, rel=1e-6)
+
+
+def test_without_a_time_nothing_is_said():
+    assert pooled_times(case_sums(pd.Series(dtype=float), cases=["a"])) is None

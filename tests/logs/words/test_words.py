@@ -1,0 +1,95 @@
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from cubecore.cases import CASES, Case, CaseId, Stage
+from cubecore.replay import Reason
+from logs import words
+
+
+@pytest.mark.parametrize(
+    ("time_ms", "status", "shown"),
+    [
+        (12_349, "solved", "12.34"),  # WCA Regulations 9f1: cut, not rounded
+        (62_340, "solved", "1:02.34"),
+        (12_340, "plus_two", "14.34 (+2)"),  # WCA Regulations 10e: two seconds on top
+        (58_990, "plus_two", "1:00.99 (+2)"),
+        (12_340, "dnf", "DNF (12.34)"),
+    ],
+)
+def test_a_time_is_shown_as_it_counts(time_ms: int, status: str, shown: str):
+    assert words.reading(time_ms, status) == shown
+
+
+@pytest.mark.parametrize(
+    ("ms", "shown"),
+    [
+        (12_344.9, "12.34"),
+        (12_345.0, "12.35"),
+        (None, words.UNKNOWN),
+        (float("nan"), "DNF"),
+        (59_996, "1:00.00"),
+    ],
+)
+def test_an_average_is_rounded(ms, shown: str):
+    assert words.average(ms) == shown
+
+
+def test_counts_have_their_word():
+    assert [words.times(n) for n in (0, 1, 2, 1204)] == [
+        "0 times",
+        "1 time",
+        "2 times",
+        "1,204 times",
+    ]
+    assert [words.solves(n) for n in (0, 1, 1204)] == ["0 solves", "1 solve", "1,204 solves"]
+
+
+def test_a_moment_is_shown_in_the_clubs_zone():
+    summer = datetime(2026, 7, 3, 17, 4, tzinfo=UTC)
+    assert words.moment(summer, ZoneInfo("Europe/Lisbon")) == "3 Jul 2026, 18:04"
+    assert words.moment(None, ZoneInfo("UTC")) == "no date"
+
+
+def test_a_range_without_ends_is_a_dash():
+    assert words.band(None, 5.0) == words.band(float("nan"), float("nan")) == words.UNKNOWN
+    assert words.band(800.0, 1100.0).split("\N{EN DASH}") == ["0.80", "1.10"]
+
+
+@pytest.mark.parametrize(
+    ("stage", "number", "title"),
+    [("oll", "27", "OLL 27 Sune"), ("pll", "T", "PLL T"), ("oll", "skip", "OLL skip")],
+)
+def test_a_case_is_written_number_first(stage: str, number: str, title: str):
+    assert words.case_title(stage, number) == title
+
+
+@pytest.mark.parametrize(
+    ("stage", "number"),
+    [("oll", "58"), ("oll", "027"), ("oll", ""), ("oll", "²"), ("pll", "27"), ("x", "1")],
+)
+def test_what_is_no_case_is_found_nowhere(stage: str, number: str):
+    assert words.find_case(stage, number) is None
+
+
+@pytest.mark.parametrize("case", CASES.values(), ids=str)
+def test_every_case_is_found_and_says_how_often_it_comes(case: Case):
+    assert words.find_case(case.id.stage.value, str(case.id.number)) is case
+    n_solves = int(words.chance_words(case).split()[-2])
+    assert n_solves * case.chance == case.id.stage.chances_in
+
+
+def test_the_rarest_cases_say_so():
+    # Orbit sizes: 1 of 216 and 4 of 72.
+    assert words.chance_words(CASES[CaseId(Stage.OLL, 20)]) == "comes up once in 216 solves"
+    assert words.chance_words(CASES[CaseId(Stage.PLL, "T")]) == "comes up once in 18 solves"
+
+
+def test_every_reason_has_its_words():
+    assert set(words.REASONS) == set(Reason)
+    assert [words.kind_words(kind) for kind in ("solve", "drill", "")] == [
+        "solve",
+        "drill",
+        "time only",
+    ]
