@@ -54,6 +54,7 @@ WSGI_APPLICATION = "clubsite.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": sorted((BASE_DIR / "logs").glob("*/templates")),  # each room keeps its own
         "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [

@@ -31,7 +31,7 @@ def book(request: HttpRequest, slug: str) -> HttpResponse:
     """The club's book, and what an algorithm that is tried out does."""
     tried = request.GET.get("try", "")
     report = book_report(actor=actor_of(request), slug=slug, now=timezone.now(), tried=tried)
-    return render(request, "logs/book.html", {"report": report, "tab": "book"})
+    return render(request, "book/book.html", {"report": report, "tab": "book"})
 
 
 @require_safe
@@ -57,7 +57,7 @@ def _case_page(
         "text": request.POST.get("text", "")[:TRIED_TEXT] if refusal else "",
         "note": request.POST.get("note", "")[:TRIED_TEXT] if refusal else "",
     }
-    return render(request, "logs/book_case.html", context, status=status)
+    return render(request, "book/book_case.html", context, status=status)
 
 
 @require_POST

@@ -26,7 +26,7 @@ def club(request: HttpRequest, slug: str) -> HttpResponse:
     weeks = club_weeks(actor=actor, club=report.view.club, now=timezone.now())
     looked(request, "club", [member.membership_id for member in report.view.members])
     context = {"report": report, "weeks": weeks, "error_pct": ERROR_PCT, "tab": "coverage"}
-    return render(request, "logs/club.html", context)
+    return render(request, "club/club.html", context)
 
 
 @require_safe
@@ -43,7 +43,7 @@ def compare(request: HttpRequest, slug: str) -> HttpResponse:
     )
     report = compare_report(actor=actor_of(request), slug=slug, choice=choice)
     looked(request, "compare", report.membership_ids)
-    return render(request, "logs/compare.html", {"report": report, "tab": "compare"})
+    return render(request, "club/compare.html", {"report": report, "tab": "compare"})
 
 
 @require_safe
@@ -56,7 +56,7 @@ def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
     practice = club_practice_mistakes(actor=actor_of(request), view=report.view)
     looked(request, "mistaken", {*report.lines.membership_ids, *practice.membership_ids})
     context = {"report": report, "practice": practice, "tab": "mistaken"}
-    return render(request, "logs/club_mistaken.html", context)
+    return render(request, "club/club_mistaken.html", context)
 
 
 @require_safe
@@ -72,7 +72,7 @@ def case(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespon
         now=timezone.now(),
     )
     looked(request, "club_case", report.membership_ids)
-    return render(request, "logs/club_case.html", {"report": report})
+    return render(request, "club/club_case.html", {"report": report})
 
 
 @require_safe
@@ -83,7 +83,7 @@ def member_mistaken(request: HttpRequest, membership_id: int | None = None) -> H
     practice = member_practice_mistakes(member=report.whose)
     looked(request, "mistaken", [report.whose.membership_id])
     context = {"report": report, "practice": practice}
-    return render(request, "logs/member_mistaken.html", context)
+    return render(request, "club/member_mistaken.html", context)
 
 
 def chosen_stage(query: QueryDict) -> Stage:

@@ -33,7 +33,7 @@ UNPROCESSABLE = 422
 def own(request: HttpRequest) -> HttpResponse:
     """What is asked of the actor."""
     report = own_homework(actor=actor_of(request), now=timezone.now())
-    return render(request, "logs/homework_own.html", {"report": report})
+    return render(request, "homework/homework_own.html", {"report": report})
 
 
 @require_safe
@@ -42,7 +42,7 @@ def desk(request: HttpRequest, slug: str) -> HttpResponse:
     """All homework of a club, for its coaches."""
     report = club_homework(actor=actor_of(request), slug=slug, now=timezone.now())
     looked(request, "homework", report.membership_ids)
-    return render(request, "logs/homework_desk.html", {"report": report, "tab": "homework"})
+    return render(request, "homework/homework_desk.html", {"report": report, "tab": "homework"})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -113,7 +113,7 @@ def _form_page(
         "ahead": ahead,
     }
     status = UNPROCESSABLE if form.is_bound and form.errors else 200
-    return render(request, "logs/homework_new.html", context, status=status)
+    return render(request, "homework/homework_new.html", context, status=status)
 
 
 @require_safe
@@ -131,11 +131,11 @@ def _one(request: HttpRequest, homework_id: int, form: ReasonForm | None = None)
         own_part = assignment_report(
             actor=actor, homework_id=homework_id, membership_id=None, now=now
         )
-        return render(request, "logs/assignment.html", {"report": own_part})
+        return render(request, "homework/assignment.html", {"report": own_part})
     looked(request, "homework", [member.membership_id for member in report.members])
     context = {"report": report, "form": form or ReasonForm()}
     status = UNPROCESSABLE if form is not None else 200
-    return render(request, "logs/homework.html", context, status=status)
+    return render(request, "homework/homework.html", context, status=status)
 
 
 @require_safe
@@ -157,7 +157,7 @@ def _assignment(
     looked(request, "homework", [report.member.membership_id])
     context = {"report": report, "form": form or ExcuseForm()}
     status = UNPROCESSABLE if form is not None else 200
-    return render(request, "logs/assignment.html", context, status=status)
+    return render(request, "homework/assignment.html", context, status=status)
 
 
 @require_POST

@@ -10,4 +10,4 @@ from logs.how.report import how_report
 @require_safe
 def how(request: HttpRequest) -> HttpResponse:
     """How each figure is made, in plain words."""
-    return render(request, "logs/how.html", {"groups": how_report()})
+    return render(request, "how/how.html", {"groups": how_report()})

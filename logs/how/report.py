@@ -125,6 +125,6 @@ def _section(explanation: Explanation) -> Section:
     return Section(
         name=explanation.name,
         title=explanation.title,
-        template=f"logs/how/{explanation.name}.html",
+        template=f"how/topics/{explanation.name}.html",
         example=explanation.work() if explanation.work else {},
     )

@@ -189,7 +189,7 @@ def answers(
         @documented
         @wraps(handler)
         def answer(view: ApiView, request: Request, **arguments: Any) -> HttpResponseBase:
-            if scope not in request.auth.scopes:
+            if scope not in getattr(request.auth, "scopes", ()):
                 raise ScopeError(f"This token is not good for it: it lacks the scope “{scope}”.")
             if query is not None:
                 arguments["query"] = _read(query, request.query_params)

@@ -80,6 +80,6 @@ def truncate_origin(address: str) -> str:
 def _too_many(request: HttpRequest, error: TooManyTriesError) -> HttpResponse:
     minutes = -(-error.wait_s // 60)
     context = {"message": error.message, "wait_minutes": minutes}
-    page = render(request, "logs/too_many.html", context, status=429)
+    page = render(request, "http/too_many.html", context, status=429)
     page["Retry-After"] = str(error.wait_s)
     return page

@@ -17,7 +17,7 @@ from logs.jobs.services import job_cancel, job_resume
 def job(request: HttpRequest, job_id: int) -> HttpResponse:
     """How far a job is: the piece of a page that its script asks for again and again."""
     report = job_report(actor=actor_of(request), job_id=job_id, now=timezone.now())
-    return render(request, "logs/job.html", {"job": report})
+    return render(request, "jobs/job.html", {"job": report})
 
 
 @require_POST

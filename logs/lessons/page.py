@@ -32,7 +32,7 @@ UNPROCESSABLE = 422
 def lesson_list(request: HttpRequest, slug: str) -> HttpResponse:
     """The lessons of a club."""
     report = lessons_report(actor=actor_of(request), slug=slug)
-    return render(request, "logs/lessons.html", {"report": report, "tab": "lessons"})
+    return render(request, "lessons/lessons.html", {"report": report, "tab": "lessons"})
 
 
 @require_safe
@@ -40,7 +40,7 @@ def lesson_list(request: HttpRequest, slug: str) -> HttpResponse:
 def lesson(request: HttpRequest, lesson_id: int) -> HttpResponse:
     """One lesson."""
     report = lesson_report(actor=actor_of(request), lesson_id=lesson_id)
-    return render(request, "logs/lesson.html", {"report": report})
+    return render(request, "lessons/lesson.html", {"report": report})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -106,7 +106,7 @@ def _plan_page(
         "families": families(),
     }
     status = UNPROCESSABLE if form.is_bound and form.errors else 200
-    return render(request, "logs/lesson_plan.html", context, status=status)
+    return render(request, "lessons/lesson_plan.html", context, status=status)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -33,7 +33,7 @@ def _page(
     looked(request, "next_up", [report.whose.membership_id])
     context = {"report": report, "form": form or OverrideForm()}
     status = UNPROCESSABLE if form is not None else 200
-    return render(request, "logs/next_up.html", context, status=status)
+    return render(request, "next_up/next_up.html", context, status=status)
 
 
 @require_POST

@@ -26,14 +26,14 @@ def privacy(request: HttpRequest) -> HttpResponse:
     """Who sees the actor's log, who looked, and what the actor can do about it."""
     report = privacy_report(actor=actor_of(request))
     context = {"report": report, "visibilities": VISIBILITIES}
-    return render(request, "logs/privacy.html", context)
+    return render(request, "privacy/privacy.html", context)
 
 
 @login_not_required
 @require_safe
 def what_we_keep(request: HttpRequest) -> HttpResponse:
     """What the site keeps of a person and why, for anybody to read."""
-    return render(request, "logs/what_we_keep.html")
+    return render(request, "privacy/what_we_keep.html")
 
 
 @require_safe
@@ -65,7 +65,7 @@ def erase(request: HttpRequest) -> HttpResponse:
     """Say what erasing does; erase the actor's account."""
     report = privacy_report(actor=actor_of(request))
     if request.method != "POST":
-        return render(request, "logs/erase.html", {"report": report, "form": EraseForm(request)})
+        return render(request, "privacy/erase.html", {"report": report, "form": EraseForm(request)})
     form = EraseForm(request, request.POST)
     if form.is_valid():
         try:
@@ -74,9 +74,9 @@ def erase(request: HttpRequest) -> HttpResponse:
             form.add_error(None, error.message)
         else:
             logout(request)
-            return render(request, "logs/erased.html")
+            return render(request, "privacy/erased.html")
     return render(
-        request, "logs/erase.html", {"report": report, "form": form}, status=UNPROCESSABLE
+        request, "privacy/erase.html", {"report": report, "form": form}, status=UNPROCESSABLE
     )
 
 

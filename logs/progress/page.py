@@ -22,7 +22,7 @@ from logs.progress.services import MAX_WORD, time_mark_add, time_mark_remove
 @require_safe
 def case_list(request: HttpRequest) -> HttpResponse:
     """All cases, with the actor's counts."""
-    return render(request, "logs/cases.html", {"report": cases_report(actor=actor_of(request))})
+    return render(request, "progress/cases.html", {"report": cases_report(actor=actor_of(request))})
 
 
 @require_safe
@@ -37,13 +37,13 @@ def case(request: HttpRequest, stage: str, number: str) -> HttpResponse:
         angle=None if angle is None else whole_number(angle, 0),
         now=timezone.now(),
     )
-    return render(request, "logs/case.html", {"report": report})
+    return render(request, "progress/case.html", {"report": report})
 
 
 @require_safe
 def information(request: HttpRequest) -> HttpResponse:
     """What each look at the last layer gives away."""
-    return render(request, "logs/information.html", {"stages": information_report()})
+    return render(request, "progress/information.html", {"stages": information_report()})
 
 
 class TimeMarkForm(forms.Form):
@@ -92,7 +92,7 @@ def _page(
     looked(request, "progress", [report.whose.membership_id])
     context = {"report": report, "orders": ORDERS, "form": form or TimeMarkForm()}
     status = UNPROCESSABLE if form is not None else 200
-    return render(request, "logs/progress.html", context, status=status)
+    return render(request, "progress/progress.html", context, status=status)
 
 
 @require_POST

@@ -21,7 +21,7 @@ from logs.research.services import research_change
 def research(request: HttpRequest, slug: str) -> HttpResponse:
     """What the club's export holds, and whether enough members agreed, for its coaches."""
     report = research_report(actor=actor_of(request), slug=slug)
-    return render(request, "logs/research.html", {"report": report, "tab": "research"})
+    return render(request, "research/research.html", {"report": report, "tab": "research"})
 
 
 @require_safe
@@ -52,7 +52,9 @@ def export(request: HttpRequest, slug: str) -> HttpResponse:
 @require_safe
 def dictionary(request: HttpRequest) -> HttpResponse:
     """What stands in a research export, for everybody who thinks about agreeing."""
-    return render(request, "logs/research_dictionary.html", {"columns": COLUMNS, "about": ABOUT})
+    return render(
+        request, "research/research_dictionary.html", {"columns": COLUMNS, "about": ABOUT}
+    )
 
 
 @require_POST

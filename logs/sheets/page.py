@@ -23,7 +23,7 @@ def sheet(request: HttpRequest) -> HttpResponse:
     picked = picked_sheet(actor=actor_of(request), codes=codes)
     if not picked.cases:
         context = {"families": families(), "most": MAX_CASES, "paper": paper_of(request)}
-        return render(request, "logs/sheet_choice.html", context)
+        return render(request, "sheets/sheet_choice.html", context)
     return _page(request, picked, reverse("logs:sheet-pdf"), reverse("logs:sheet"))
 
 
@@ -76,7 +76,7 @@ def _page(request: HttpRequest, made: Sheet, pdf_at: str, back: str) -> HttpResp
         "papers": papers(paper, asked),
         "back": back,
     }
-    return render(request, "logs/sheet.html", context)
+    return render(request, "sheets/sheet.html", context)
 
 
 def _file(request: HttpRequest, made: Sheet) -> HttpResponse:

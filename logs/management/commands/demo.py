@@ -74,7 +74,8 @@ class Command(BaseCommand):
                     visibility=Visibility(member["visibility"]),
                 )
             self._add_logs(user, folder / "logs", ZoneInfo(described["zone"]))
-        return described["members"]
+        members: list[Member] = described["members"]
+        return members
 
     def _add_logs(self, user: User, folder: Path, zone: ZoneInfo) -> None:
         """Import the member's files; one that is in already is left alone."""

@@ -20,7 +20,7 @@ from logs.people.services.memberships import (
 @require_safe
 def club_list(request: HttpRequest) -> HttpResponse:
     """The clubs that the actor is in, and the way into another."""
-    return render(request, "logs/clubs.html", {"clubs": clubs_report(actor=actor_of(request))})
+    return render(request, "people/clubs.html", {"clubs": clubs_report(actor=actor_of(request))})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -30,7 +30,7 @@ def leave(request: HttpRequest, slug: str) -> HttpResponse:
     actor = actor_of(request)
     line = club_line(actor=actor, slug=slug)
     if request.method != "POST":
-        return render(request, "logs/leave.html", {"club": line})
+        return render(request, "people/leave.html", {"club": line})
     try:
         membership_leave(actor=actor, slug=slug, now=timezone.now(), origin=origin_of(request))
     except ConflictError as error:

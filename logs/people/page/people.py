@@ -44,7 +44,7 @@ def _people_page(
     report = people_report(actor=actor_of(request), slug=slug, now=timezone.now())
     link = _join_link(request, code) if code else ""
     context = {"report": report, "form": form, "code": code, "link": link, "tab": "people"}
-    return render(request, "logs/people.html", context, status=status)
+    return render(request, "people/people.html", context, status=status)
 
 
 def _join_link(request: HttpRequest, code: str) -> str:
@@ -150,7 +150,7 @@ def hand_over(request: HttpRequest, slug: str, membership_id: int) -> HttpRespon
     if request.method != "POST":
         report = people_report(actor=actor, slug=slug, now=timezone.now())
         context = {"report": report, "person": heir(report, membership_id)}
-        return render(request, "logs/hand_over.html", context)
+        return render(request, "people/hand_over.html", context)
     try:
         owner = ownership_hand_over(
             actor=actor,
@@ -178,11 +178,11 @@ def join(request: HttpRequest) -> HttpResponse:
     sent = request.POST if request.method == "POST" else request.GET
     code = sent.get("code", "").strip()
     if not code:
-        return render(request, "logs/join_code.html", {"code": ""})
+        return render(request, "people/join_code.html", {"code": ""})
     opened = _opened(request, code)
     if opened is None:
         context = {"code": code, "wrong": WRONG_CODE}
-        return render(request, "logs/join_code.html", context, status=UNPROCESSABLE)
+        return render(request, "people/join_code.html", context, status=UNPROCESSABLE)
     kind = DisplayNameForm if _who(request) else SignUpForm
     if request.method != "POST":
         return _join_page(request, opened, kind())
@@ -208,7 +208,7 @@ def _join_page(
     request: HttpRequest, opened: JoinReport, form: DisplayNameForm, status: int = 200
 ) -> HttpResponse:
     context = {"report": opened, "form": form}
-    return render(request, "logs/join.html", context, status=status)
+    return render(request, "people/join.html", context, status=status)
 
 
 def _opened(request: HttpRequest, code: str) -> JoinReport | None:
@@ -246,4 +246,4 @@ def _who(request: HttpRequest) -> User | None:
 def member_list(request: HttpRequest) -> HttpResponse:
     """The members whose logs the actor may open."""
     report = members_report(actor=actor_of(request))
-    return render(request, "logs/members.html", {"report": report})
+    return render(request, "people/members.html", {"report": report})

@@ -70,7 +70,7 @@ def _page(request: HttpRequest, form: TokenForm, status: int = 200, **made: Any)
         "most_days": MAX_DAYS,
         **made,
     }
-    return render(request, "logs/tokens.html", context, status=status)
+    return render(request, "people/tokens.html", context, status=status)
 
 
 @require_POST
@@ -103,4 +103,4 @@ def schema(request: HttpRequest) -> HttpResponse:
 def guide(request: HttpRequest) -> HttpResponse:
     """What programs can ask, drawn from the schema."""
     found: tuple[Operation, ...] = operations(made_schema())
-    return render(request, "logs/api.html", {"operations": found, "scopes": SCOPES})
+    return render(request, "people/api.html", {"operations": found, "scopes": SCOPES})

@@ -72,7 +72,7 @@ def drill_pdf(sheet: DrillSheet, *, paper: Paper, now: datetime) -> bytes:
 def start(request: HttpRequest) -> HttpResponse:
     """The form that drills are asked for with."""
     report = drill_start(actor=actor_of(request), ask=_ask(request), now=timezone.now())
-    return render(request, "logs/drills.html", {"report": report})
+    return render(request, "practice/drills.html", {"report": report})
 
 
 @require_safe
@@ -92,7 +92,7 @@ def sheet(request: HttpRequest) -> HttpResponse:
         "paper": paper.value,
         "papers": papers(paper, _pairs(ask)),
     }
-    return render(request, "logs/drill_sheet.html", context)
+    return render(request, "practice/drill_sheet.html", context)
 
 
 @require_safe

@@ -25,7 +25,7 @@ def start(request: HttpRequest) -> HttpResponse:
     report = practice_start(
         actor=actor_of(request), choice=_choice(request.GET), now=timezone.now()
     )
-    return render(request, "logs/practice.html", {"report": report})
+    return render(request, "practice/practice.html", {"report": report})
 
 
 @require_safe
@@ -41,11 +41,11 @@ def question(request: HttpRequest) -> HttpResponse:
         now=timezone.now(),
     )
     if isinstance(shown, Day):
-        return render(request, "logs/practice_done.html", {"day": shown})
+        return render(request, "practice/practice_done.html", {"day": shown})
     if isinstance(shown, Answered):
         context = {"answered": shown, "next": _address(choice)}
-        return render(request, "logs/practice_answered.html", context)
-    return render(request, "logs/practice_question.html", {"question": shown})
+        return render(request, "practice/practice_answered.html", context)
+    return render(request, "practice/practice_question.html", {"question": shown})
 
 
 @require_POST

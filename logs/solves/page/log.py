@@ -73,13 +73,13 @@ def _log_page(request: HttpRequest, form: LogForm, status: int = 200) -> HttpRes
         "form": form,
         "waiting": waiting_files(actor=actor, now=timezone.now()),
     }
-    return render(request, "logs/log.html", context, status=status)
+    return render(request, "solves/log.html", context, status=status)
 
 
 @require_safe
 def template(request: HttpRequest) -> HttpResponse:
     """The example log as a file to fill in."""
-    response = render(request, "logs/example.csv", content_type="text/csv; charset=utf-8")
+    response = render(request, "solves/example.csv", content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = 'attachment; filename="log-template.csv"'
     return response
 
@@ -122,7 +122,7 @@ def upload_add(request: HttpRequest) -> HttpResponse:
 def upload(request: HttpRequest, upload_id: int) -> HttpResponse:
     """What became of an upload."""
     report = upload_report(actor=actor_of(request), upload_id=upload_id, now=timezone.now())
-    return render(request, "logs/upload.html", {"report": report})
+    return render(request, "solves/upload.html", {"report": report})
 
 
 @require_safe
@@ -162,7 +162,7 @@ def mend(request: HttpRequest, set_aside_id: int) -> HttpResponse:
         "tried_text": text,
         "tried_message": mended.problem.message,
     }
-    return render(request, "logs/upload.html", context, status=UNPROCESSABLE)
+    return render(request, "solves/upload.html", context, status=UNPROCESSABLE)
 
 
 def _mended_words(mended: Mended) -> str:

@@ -47,7 +47,7 @@ def mapping(request: HttpRequest, draft_id: int) -> HttpResponse:
 def _page(
     request: HttpRequest, report: MappingReport, form: MappingForm, status: int = 200
 ) -> HttpResponse:
-    return render(request, "logs/mapping.html", {"report": report, "form": form}, status=status)
+    return render(request, "solves/mapping.html", {"report": report, "form": form}, status=status)
 
 
 def _said(request: HttpRequest, report: MappingReport, form: MappingForm) -> HttpResponse:
@@ -113,7 +113,7 @@ def kept_list(request: HttpRequest) -> HttpResponse:
 def _kept_page(request: HttpRequest, message: str = "", status: int = 200) -> HttpResponse:
     lines = kept_lines(actor=actor_of(request))
     context = {"lines": lines, "message": message}
-    return render(request, "logs/kept_mappings.html", context, status=status)
+    return render(request, "solves/kept_mappings.html", context, status=status)
 
 
 @require_POST

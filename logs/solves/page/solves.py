@@ -28,7 +28,7 @@ def solve_list(request: HttpRequest, membership_id: int | None = None) -> HttpRe
     )
     looked(request, "solves", [report.whose.membership_id])
     context = {"report": report, "case_choices": all_case_titles()}
-    return render(request, "logs/solves.html", context)
+    return render(request, "solves/solves.html", context)
 
 
 def _figure(query: QueryDict) -> FigureAsked:
@@ -55,4 +55,4 @@ def solve(request: HttpRequest, solve_id: int) -> HttpResponse:
     """One solve."""
     report = solve_report(actor=actor_of(request), solve_id=solve_id)
     looked(request, "solve", [report.membership_id])
-    return render(request, "logs/solve.html", {"report": report})
+    return render(request, "solves/solve.html", {"report": report})
