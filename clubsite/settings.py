@@ -57,6 +57,11 @@ TEMPLATES = [
         "DIRS": sorted((BASE_DIR / "logs").glob("*/templates")),  # each room keeps its own
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["logs.templatetags.notebook"],
+            "libraries": {  # {% load jobs_words %}: how a room's pages say what its reports hold
+                f"{path.parent.name}_words": f"logs.{path.parent.name}.words"
+                for path in (BASE_DIR / "logs").glob("*/words.py")
+            },
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",

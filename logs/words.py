@@ -6,7 +6,8 @@ from zoneinfo import ZoneInfo
 from cubecore.cases import CASES, SKIP, Case, CaseId, Stage
 from cubecore.replay import Kind, Reason, Status
 from cubecore.rows import format_time
-from logs.stats.likelihood import decimals_shown
+from logs.stats.likelihood import Likelihood, decimals_shown, likelihood
+from logs.stats.ranges import Range
 
 DNF = "DNF"
 
@@ -72,6 +73,16 @@ def band(low_ms: float | None, high_ms: float | None) -> str:
     if low_ms is None or high_ms is None or low_ms != low_ms:
         return UNKNOWN
     return f"{average(low_ms)}–{average(high_ms)}"  # noqa: RUF001 - a range has a dash
+
+
+def range_words(span: Range | None) -> str:
+    """A range of times in ms, both ends rounded; a dash for an unknown one."""
+    return UNKNOWN if span is None else band(span.low, span.high)
+
+
+def likely(probability: float) -> Likelihood:
+    """The word for a chance of 0..1, the same on every page."""
+    return likelihood(probability)
 
 
 def day_words(day: date) -> str:

@@ -3,9 +3,13 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from django.template import Library
+
 from logs.homework.figures import Asked, CaseCheck
 from logs.stats.adoption import Adoption, AdoptionState
 from logs.words import average, times
+
+register = Library()
 
 
 def goal_words(asked: Asked) -> str:

@@ -1,123 +1,89 @@
-"""Reports as the API answers them: their dataclasses as serializers, made once, by type.
+"""Reports as the API answers them: a kept library makes the fields, docstrings describe them.
 
-A report's fields keep their names. Left out is what only a page can use: drawn pictures, chart
-figures, widths of bars, and accounts, whom nothing outside names.
+A report is a dataclass of data whose docstring describes each field under ``Attributes:``, with
+its unit; that text stands in the schema. Names, types and nesting come from the annotations
+(djangorestframework-dataclasses).
 """
 
+import inspect
 import re
-from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass
-from datetime import date, datetime
-from enum import StrEnum
 from functools import cache
-from types import NoneType, UnionType
-from typing import Any, Union, get_args, get_origin
+from typing import Any, get_args
 from zoneinfo import ZoneInfo
 
 from rest_framework import serializers
+from rest_framework_dataclasses.serializers import DataclassSerializer
 
-LEFT_OUT = re.compile(r"(.*_)?(picture|figure|width|strip|user|user_id)")
+from logs.http import old_serializers
 
-
-PAIRS = {
-    "AlarmWords.counts": ("edges", "n", "n_by_chance"),
-    "CaseReport.coached": ("club", "slug"),
-    "CaseReport.misfires": ("what", "n"),
-    "CasesReport.stages": ("stage", "cases"),
-    "CaseTeaching.books": ("club", "slug"),
-    "CaseTimes.marks": ("on", "words"),
-    "ClubReport.standings": ("standing", "meaning"),
-    "ColumnMapping.penalties": ("word", "means"),
-    "Lesson.families": ("family", "cases"),
-    "Lesson.families.cases": ("case", "title"),
-    "LoadReport.prompt": ("this_week_min", "usual_week_min"),
-    "MappingReport.clubs": ("slug", "club"),
-    "MembersReport.clubs": ("club", "members"),
-    "MistakenLine.solves": ("solve_id", "done"),
-    "MoveGroup.tokens": ("step", "token"),
-    "OwnHomework.coached": ("club", "slug"),
-    "PrivacyReport.uploads": ("id", "file_name", "received"),
-    "StandingGrid.heads": ("family", "n_columns"),
-}
-"""What stands in each place of the tuples that reports hold; ``families.cases``: in another one."""
-
-
-Made = serializers.Serializer[Any]
-
-
-PLAIN: dict[type, type[serializers.Field[Any, Any, Any, Any]]] = {
-    bool: serializers.BooleanField,
-    int: serializers.IntegerField,
-    float: serializers.FloatField,
-    str: serializers.CharField,
-    datetime: serializers.DateTimeField,
-    date: serializers.DateField,
-    ZoneInfo: serializers.CharField,
-}
-
-
-class Pair(Made):
-    """A tuple as an object: each place has a name."""
-
-    def to_representation(self, instance: Sequence[Any]) -> dict[str, Any]:
-        """The names with what stands in their places."""
-        return super().to_representation(dict(zip(self.fields, instance, strict=True)))
-
-
-class ClubInView(serializers.Serializer[Any]):
-    """A club by its name and its place in addresses."""
-
-    name = serializers.CharField(read_only=True)
-    slug = serializers.CharField(read_only=True)
+ENTRY = re.compile(r"^ {4}(\w[\w, ]*): (.*)$")
+SECTION = re.compile(r"^[A-Z]\w+:$")
 
 
 @cache
-def serializer_of(report: type) -> type[Made]:
-    """The serializer of a dataclass.
+def described_fields(report: type) -> dict[str, str]:
+    """What the docstring of a dataclass says of each of its fields, by name.
+
+    Several names before one colon share what follows it.
+    """
+    described: dict[str, str] = {}
+    names: list[str] = []
+    is_inside = False
+    for line in (inspect.getdoc(report) or "").splitlines():
+        if SECTION.match(line):
+            is_inside = line == "Attributes:"
+        elif is_inside and (entry := ENTRY.match(line)):
+            names = [name.strip() for name in entry[1].split(",")]
+            described |= dict.fromkeys(names, entry[2])
+        elif is_inside and line.strip():
+            described |= {name: f"{described[name]} {line.strip()}" for name in names}
+    return described
+
+
+def is_described(report: type) -> bool:
+    """Whether every field of a report, and of those within it, is described."""
+    own = described_fields(report)
+    return all(field.name in own for field in fields(report)) and all(
+        is_described(kind) for field in fields(report) for kind in _reports_in(field.type)
+    )
+
+
+def _reports_in(kind: object) -> set[type]:
+    if isinstance(kind, type) and is_dataclass(kind):
+        return {kind}
+    return {found for part in get_args(kind) for found in _reports_in(part)}
+
+
+class ReportSerializer(DataclassSerializer[Any]):
+    """A report as an object; every field described by its docstring."""
+
+    serializer_field_mapping = DataclassSerializer.serializer_field_mapping | {
+        ZoneInfo: serializers.CharField
+    }
+
+    def build_dataclass_field(self, field_name: str, type_info: Any) -> Any:
+        """A field that is itself a report."""
+        return serializer_of(type_info.base_type), {"many": type_info.is_many}
+
+
+@cache
+def serializer_of(report: type) -> type[serializers.Serializer[Any]]:
+    """The serializer of a report.
 
     Raises:
-        TypeError: One of its fields has a type that has no place in an answer.
+        TypeError: A field has a type that has no place in an answer.
     """
-    made = {
-        field.name: _field(report, field.name, field.type)
-        for field in fields(report)
-        if not LEFT_OUT.fullmatch(field.name)
-    }
-    words = " ".join((report.__doc__ or "").split("\n\n")[0].split())
-    return type(report.__name__, (serializers.Serializer,), made | {"__doc__": words})
-
-
-def _field(
-    report: type, name: str, kind: object, *, can_be_null: bool = False
-) -> serializers.Field[Any, Any, Any, Any]:
-    """The field of a value of ``kind``; ``name`` is its place in ``report``."""
-    said: dict[str, Any] = {"read_only": True, "allow_null": can_be_null}
-    if getattr(kind, "__name__", "") == "Club":
-        return ClubInView(**said)
-    if isinstance(kind, type) and is_dataclass(kind):
-        return serializer_of(kind)(**said)
-    if isinstance(kind, type) and issubclass(kind, StrEnum):
-        return serializers.CharField(**said)
-    if isinstance(kind, type) and kind in PLAIN:
-        return PLAIN[kind](**said)
-    origin, inner = get_origin(kind), get_args(kind)
-    if origin in (Union, UnionType) and NoneType in inner and len(inner) == 2:
-        (known,) = (one for one in inner if one is not NoneType)
-        return _field(report, name, known, can_be_null=True)
-    if origin is tuple and inner[-1] is not Ellipsis:
-        return _pair(report, name, inner)(**said)
-    if origin in (tuple, list, Sequence):
-        return serializers.ListField(child=_field(report, name, inner[0]), **said)
-    if origin in (dict, Mapping):
-        return serializers.DictField(child=_field(report, name, inner[1]), **said)
-    raise TypeError(f"{report.__name__}.{name} is a {kind}, which no answer holds.")
-
-
-def _pair(report: type, name: str, kinds: Sequence[Any]) -> type[Pair]:
-    place = f"{report.__name__}.{name}"
-    names = PAIRS.get(place, tuple(f"unnamed_{i}" for i in range(len(kinds))))  # refused by a test
-    made: dict[str, Any] = {
-        one: _field(report, f"{name}.{one}", kind) for one, kind in zip(names, kinds, strict=True)
-    }
-    title = "".join(word.title() for word in re.split(r"[._]", name))
-    return type(f"{report.__name__}{title}", (Pair,), made | {"__doc__": f"One of {name}."})
+    if not is_described(report):
+        return old_serializers.serializer_of(report)
+    described = described_fields(report)
+    meta = type(
+        "Meta",
+        (),
+        {
+            "dataclass": report,
+            "extra_kwargs": {name: {"help_text": text} for name, text in described.items()},
+        },
+    )
+    summary = " ".join((inspect.getdoc(report) or "").split("\n\n")[0].split())
+    return type(report.__name__, (ReportSerializer,), {"Meta": meta, "__doc__": summary})

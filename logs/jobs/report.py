@@ -75,54 +75,17 @@ class JobReport:
         """Whether it was stopped before its end and can go on."""
         return self.status in {"cancelled", "failed"}
 
-    @property
-    def title(self) -> str:
-        """What its part of a page is headed."""
-        doing = {
-            "upload": "The log is being taken in",
-            "relabel": "Solves are being labelled anew",
-        }
-        words = {
-            "queued": "Waiting for its turn",
-            "running": doing[self.kind],
-            "done": "Done",
-            "cancelled": "Stopped",
-            "failed": "Stopped by a fault",
-        }
-        return words[self.status]
-
-    @property
-    def so_far(self) -> str:
-        """``1,500 of 5,000 rows read: 1,480 taken, 15 doubled, 5 set aside.``, with the time left."""
-        if self.kind == "upload":
-            said = (
-                f"{self.n_read:,} of {self.n_total:,} rows read: {self.n_taken:,} taken,"
-                f" {self.n_doubled:,} doubled, {self.n_set_aside:,} set aside."
-            )
-        else:
-            said = (
-                f"{self.n_read:,} of {self.n_total:,} solves done;"
-                f" {self.n_changed:,} have a label that differs."
-            )
-        if not self.time_left:
-            return said
-        return f"{said} At the pace so far it takes {self.time_left} more."
-
-    @property
-    def time_left(self) -> str:
-        """``about 40 seconds``, ``about 3 minutes``, or empty when there is none to tell."""
-        if self.left_s is None:
-            return ""
-        if self.left_s < 60:
-            tens = max(5, -(-self.left_s // 5) * 5)
-            return f"about {tens} seconds"
-        minutes = round(self.left_s / 60)
-        return "about 1 minute" if minutes == 1 else f"about {minutes:,} minutes"
-
 
 @dataclass(frozen=True, slots=True)
 class JobPage:
-    """A page of jobs, the newest first; ``n`` over all pages, of which there are ``n_pages``."""
+    """A page of jobs, the newest first.
+
+    Attributes:
+        lines: The jobs of this page.
+        n: How many jobs there are over all pages.
+        page: Number of this page, from 1.
+        n_pages: How many pages there are.
+    """
 
     lines: tuple[JobReport, ...]
     n: int

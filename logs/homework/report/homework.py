@@ -21,8 +21,7 @@ from logs.homework.report.progress import (
 from logs.homework.selectors import homework_asked, homework_get, homework_list, memberships_shown
 from logs.homework.services import day_words
 from logs.homework.words import goal_words
-from logs.people.models import MOST_PRACTICE
-from logs.people.models import Membership
+from logs.people.models import MOST_PRACTICE, Membership
 from logs.people.sight import coached_club_get, coached_clubs, coaches
 from logs.solves.selectors.frames import sighting_frame
 from logs.stats.adoption import AdoptionState

@@ -76,13 +76,15 @@ from logs.solves.services.mappings import mapping_forget, mapping_rename
 Sent = serializers.Serializer[Any]
 
 
-UNITS = [unit.value for unit in Unit]
+UNITS = [(unit.value, unit.name) for unit in Unit]
 """One set of choices under one name in the schema (``ENUM_NAME_OVERRIDES``)."""
 
 
 def _one_of(values: Iterable[str], words: str) -> serializers.ChoiceField:
     return serializers.ChoiceField(
-        [str(value) for value in values], required=False, help_text=words
+        [(str(value), getattr(value, "name", str(value))) for value in values],
+        required=False,
+        help_text=words,
     )
 
 
@@ -115,7 +117,7 @@ class SentAnswers(Sent):
         max_length=MAX_COLUMNS,
         help_text="What each column holds, in their order; null for one that is not read.",
     )
-    time_unit = _one_of(UNITS, "What the times count; s may have minutes before a colon.")
+    time_unit = _one_of(Unit, "What the times count; s may have minutes before a colon.")
     decimal_mark = _one_of(DECIMAL_MARKS, "What decimals begin with.")
     date_order = _one_of(DateOrder, "How dates are written.")
     penalties = Items(
@@ -128,7 +130,7 @@ class SentAnswers(Sent):
         required=False, help_text="Whether the two seconds of a +2 are in the time already."
     )
     turn_times = _one_of(TurnTimes, "Ends of turns from the start, or the gaps before them.")
-    turn_unit = _one_of(UNITS, "What turn times count.")
+    turn_unit = _one_of(Unit, "What turn times count.")
     turn_separator = _one_of(TURN_SEPARATORS, "What stands between two turn times.")
 
 

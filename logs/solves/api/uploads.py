@@ -41,9 +41,8 @@ from logs.solves.report.log import (
 from logs.solves.selectors.mappings import usable_mapping_get
 from logs.solves.selectors.solves import solve_of_line
 from logs.solves.services.drafts import must_wait
-from logs.solves.services.uploads import solve_add
 from logs.solves.services.set_aside import set_aside_mend
-from logs.solves.services.uploads import upload_import
+from logs.solves.services.uploads import solve_add, upload_import
 
 FORM_OVERHEAD_BYTES = 64 * 1024
 
