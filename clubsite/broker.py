@@ -16,8 +16,8 @@ django.setup()
 
 from django.utils import timezone  # noqa: E402 - after the set-up, as what follows
 
-from logs.jobs.services import TASK, jobs_sweep
-from logs.tasks import execute
+from logs.jobs.services import TASK, jobs_sweep  # noqa: E402 - Django is set up above
+from logs.tasks import execute  # noqa: E402 - Django is set up above
 
 SWEEP = "logs.sweep"
 SWEEP_S = 10

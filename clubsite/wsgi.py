@@ -2,8 +2,8 @@
 
 import os
 from collections.abc import Iterable
-
 from wsgiref.types import StartResponse, WSGIApplication, WSGIEnvironment
+
 from django.core.wsgi import get_wsgi_application
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "clubsite.settings")

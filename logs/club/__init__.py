@@ -1,1 +1,1 @@
-"""club"""
+"""The club in figures: coverage, compare, mistaken for, weeks."""

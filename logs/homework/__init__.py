@@ -1,1 +1,1 @@
-"""homework"""
+"""Homework: set, checked against solves, told before and since."""

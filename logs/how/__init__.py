@@ -1,1 +1,1 @@
-"""how"""
+"""How each figure is made, in plain words with worked examples."""

@@ -13,6 +13,7 @@ from typing import Any, get_args
 from zoneinfo import ZoneInfo
 
 from rest_framework import serializers
+from rest_framework_dataclasses.field_utils import TypeInfo
 from rest_framework_dataclasses.serializers import DataclassSerializer
 
 from logs.http import old_serializers
@@ -58,11 +59,14 @@ def _reports_in(kind: object) -> set[type]:
 class ReportSerializer(DataclassSerializer[Any]):
     """A report as an object; every field described by its docstring."""
 
-    serializer_field_mapping = DataclassSerializer.serializer_field_mapping | {
-        ZoneInfo: serializers.CharField
+    serializer_field_mapping = {
+        **DataclassSerializer.serializer_field_mapping,
+        ZoneInfo: serializers.CharField,
     }
 
-    def build_dataclass_field(self, field_name: str, type_info: Any) -> Any:
+    def build_dataclass_field(
+        self, field_name: str, type_info: TypeInfo
+    ) -> tuple[type[serializers.Serializer[Any]], dict[str, bool]]:
         """A field that is itself a report."""
         return serializer_of(type_info.base_type), {"many": type_info.is_many}
 

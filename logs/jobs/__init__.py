@@ -1,1 +1,1 @@
-"""jobs"""
+"""Work behind a request: queue, leases, progress."""

@@ -1,1 +1,1 @@
-"""lessons"""
+"""Lessons: proposed, planned, made into homework."""

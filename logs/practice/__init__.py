@@ -1,1 +1,1 @@
-"""practice"""
+"""Practice questions and drills, and how many a day."""

@@ -1,1 +1,1 @@
-"""privacy"""
+"""What is kept about a person: shown, copied, erased."""

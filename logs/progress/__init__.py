@@ -1,1 +1,1 @@
-"""progress"""
+"""One member's figures: over all, over time, by case; the page of a case."""

@@ -1,1 +1,1 @@
-"""research"""
+"""The export of sightings for research, of members who agreed."""

@@ -1,1 +1,1 @@
-"""sheets"""
+"""Sheets on paper: picked cases, a lesson, homework; as a page and as PDF."""

@@ -5,14 +5,11 @@ from django import template
 from logs import words
 
 register = template.Library()
-for name, filter_function in {
-    "times": words.times,
-    "solves": words.solves,
-    "average": words.average,
-    "split": words.split,
-    "range": words.range_words,
-    "day": words.day_words,
-    "moment": words.moment,
-    "likely": words.likely,
-}.items():
-    register.filter(name, filter_function)
+register.filter("times", words.times)
+register.filter("solves", words.solves)
+register.filter("average", words.average)
+register.filter("split", words.split)
+register.filter("range", words.range_words)
+register.filter("day", words.day_words)
+register.filter("moment", words.moment)
+register.filter("likely", words.likely)

@@ -1,1 +1,1 @@
-"""report"""
+"""What is shown, as data."""

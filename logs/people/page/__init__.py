@@ -1,1 +1,1 @@
-"""page"""
+"""The room's pages."""

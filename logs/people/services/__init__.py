@@ -1,1 +1,1 @@
-"""services"""
+"""Every write."""

@@ -1,1 +1,1 @@
-"""figures"""
+"""Frames in, frames or plain values out."""

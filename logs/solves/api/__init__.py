@@ -1,1 +1,1 @@
-"""api"""
+"""The room's endpoints."""

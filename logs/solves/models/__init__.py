@@ -1,1 +1,1 @@
-"""models"""
+"""The room's tables."""

@@ -1,1 +1,1 @@
-"""selectors"""
+"""Every read, for an actor."""
