@@ -9,7 +9,7 @@ import inspect
 import re
 from dataclasses import fields, is_dataclass
 from functools import cache
-from typing import Any, get_args
+from typing import Any, ClassVar, get_args
 from zoneinfo import ZoneInfo
 
 from rest_framework import serializers
@@ -59,7 +59,7 @@ def _reports_in(kind: object) -> set[type]:
 class ReportSerializer(DataclassSerializer[Any]):
     """A report as an object; every field described by its docstring."""
 
-    serializer_field_mapping = {
+    serializer_field_mapping: ClassVar = {
         **DataclassSerializer.serializer_field_mapping,
         ZoneInfo: serializers.CharField,
     }
