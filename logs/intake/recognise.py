@@ -10,7 +10,7 @@ from logs.intake.guess import guess_mapping
 from logs.intake.mapped import read_mapped
 from logs.intake.mapping import faults
 from logs.intake.parsed import ReadRow
-from logs.intake.sample import guess_encoding, is_turns, take_sample
+from logs.intake.sample import guess_encoding, take_sample
 
 _FIRST_ROWS = 50
 _SAMPLE_CHARACTERS = 400_000
@@ -57,7 +57,7 @@ def _is_table(content: bytes) -> bool:
         sample = take_sample(content)
     except UploadRejectedError:
         return False
-    return any(is_turns(cell) for row in sample.rows for cell in row)
+    return any(sample.kinds.is_kind("turns", cell) for row in sample.rows for cell in row)
 
 
 def _guess_reads(content: bytes, time_zone: tzinfo) -> bool:

@@ -5,15 +5,15 @@ columns are known words.
 """
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from functools import partial
 from itertools import islice
 
 from cubecore.errors import NotationError
 from cubecore.notation import parse_tokens
 from cubecore.rows import FIELDS
-from logs.intake.cells import CellError, is_clock, read_moment, read_time, read_us
+from logs.intake.cells import MAX_CELL, CellError, is_clock, read_moment, read_time, read_us
 from logs.intake.content import decode_as, refuse, split_lines
 from logs.intake.csv_log import Record, records
 from logs.intake.guard import unguard_cell
@@ -30,10 +30,42 @@ from logs.intake.mapping import (
 )
 
 SAMPLE_ROWS = 200
+MAX_SAMPLE_CELLS = 6_000
+"""Cells of the first rows that are looked at, and so fewer rows of a wide file."""
+MAX_JUDGED_CHARACTERS = 1_000
+"""Characters by which a longer cell is judged."""
+_SEPARATOR_ROWS = 20
+"""Rows by which each separator is tried."""
 _SAMPLE_CHARACTERS = 400_000
 _BOMS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+_TIME_SIGNS = frozenset("0123456789:.,+() \u00a0sScCmMdDnNfF")
 _MOST = 0.6
 """Share of a column's cells from which on it counts as holding what they are."""
+
+
+class CellKinds:
+    """What cells could be, each text judged once for each kind: the work of a guess.
+
+    Attributes:
+        n_judged: How many judgements were made.
+    """
+
+    def __init__(self) -> None:
+        self.n_judged = 0
+        self._verdicts: dict[tuple[str, str], bool] = {}
+
+    def is_kind(self, kind: str, cell: str) -> bool:
+        """Whether ``cell`` could be of ``kind``, a key of ``KINDS``."""
+        verdict = self._verdicts.get((kind, cell))
+        if verdict is None:
+            self.n_judged += 1
+            verdict = self._verdicts[kind, cell] = bool(cell) and KINDS[kind](cell)
+        return verdict
+
+    def is_mostly(self, kind: str, cells: Sequence[str]) -> bool:
+        """Whether most of ``cells`` are of ``kind``."""
+        n_such = sum(self.is_kind(kind, cell) for cell in cells)
+        return bool(cells) and n_such / len(cells) >= _MOST
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +80,7 @@ class Sample:
         rows: The cells of the rows below it, all of one length.
         above: The first rows as they stand, those above the header too.
         reasons: Why it was taken so, by field.
+        kinds: What its cells could be, so far as was asked.
     """
 
     encoding: str
@@ -57,6 +90,7 @@ class Sample:
     rows: tuple[tuple[str, ...], ...]
     above: tuple[tuple[str, ...], ...]
     reasons: dict[str, str]
+    kinds: CellKinds = field(default_factory=CellKinds, compare=False)
 
     @property
     def n_columns(self) -> int:
@@ -109,6 +143,7 @@ def take_sample(
         UploadRejectedError: It is no text, or has no rows, or too many columns.
     """
     reasons: dict[str, str] = {}
+    kinds = CellKinds()
     if encoding is None:
         encoding, reasons["encoding"] = guess_encoding(content)
     text = decode_as(content, encoding)
@@ -116,43 +151,36 @@ def take_sample(
     if len(text) > _SAMPLE_CHARACTERS and len(lines) > 1:
         lines.pop()
     if separator is None:
-        separator, reasons["separator"] = _guess_separator(lines)
-    found = [_cells(record) for record in _first(lines, separator)]
-    if not found:
+        separator, reasons["separator"] = _guess_separator(lines, kinds)
+    rows = _first_rows(lines, separator)
+    if not rows:
         refuse("empty_file", "The file is empty.")
-    width = Counter(map(len, found)).most_common(1)[0][0]
-    _check_width(width)
+    width = Counter(map(len, rows)).most_common(1)[0][0]
     if n_before is None:
-        fits = [at for at, cells in enumerate(found[:MAX_BEFORE]) if len(cells) == width]
-        n_before = fits[0] if fits else 0
+        n_before = next((at for at, row in enumerate(rows[:MAX_BEFORE]) if len(row) == width), 0)
         if n_before:
             reasons["n_before"] = "The rows above have another number of cells."
-    if n_before >= len(found):
-        refuse("no_rows", f"The file has {len(found)} rows; pass over fewer than that.")
+    if n_before >= len(rows):
+        refuse("no_rows", f"The file has {len(rows)} rows; pass over fewer than that.")
     if has_header is None:
-        has_header = _has_header([_padded(cells, width) for cells in found[n_before:]])
+        has_header = _has_header([_padded(row, width) for row in rows[n_before:]], kinds)
         reasons["has_header"] = (
             "Its cells are of another kind than those below."
             if has_header
             else "Its cells are of the same kind as those below."
         )
-    header = found[n_before] if has_header else ()
+    header = rows[n_before] if has_header else ()
     width = max(width, len(header))
-    _check_width(width)
     return Sample(
         encoding=encoding,
         separator=separator,
         n_before=n_before,
         names=shown_names(header),
-        rows=tuple(_padded(cells, width) for cells in found[n_before + has_header :]),
-        above=tuple(found[: n_before + 6]),
+        rows=tuple(_padded(row, width) for row in rows[n_before + has_header :]),
+        above=tuple(rows[: n_before + 6]),
         reasons=reasons,
+        kinds=kinds,
     )
-
-
-def _check_width(width: int) -> None:
-    if width > MAX_COLUMNS:
-        refuse("too_many_columns", f"The file has {width} columns; at most {MAX_COLUMNS} are read.")
 
 
 def sample_of(content: bytes, mapping: ColumnMapping) -> Sample:
@@ -170,12 +198,31 @@ def sample_of(content: bytes, mapping: ColumnMapping) -> Sample:
     )
 
 
-def _first(lines: Sequence[str], separator: str) -> list[Record]:
-    return list(islice(records(lines, 1, separator), SAMPLE_ROWS + MAX_BEFORE))
+def _first_rows(lines: Sequence[str], separator: str) -> list[tuple[str, ...]]:
+    """The cells of the first rows, as many rows as ``MAX_SAMPLE_CELLS`` allow.
+
+    Raises:
+        UploadRejectedError: A row that others are like has too many cells.
+    """
+    rows: list[tuple[str, ...]] = []
+    n_cells = n_wide = 0
+    for record in islice(records(lines, 1, separator), SAMPLE_ROWS + MAX_BEFORE):
+        rows.append(_cells(record))
+        n_cells += len(rows[-1])
+        n_wide += len(rows[-1]) > MAX_COLUMNS
+        if n_cells > MAX_SAMPLE_CELLS:
+            break
+    if n_wide > len(rows) / 2:
+        refuse(
+            "too_many_columns",
+            f"The file has more than {MAX_COLUMNS} columns; at most {MAX_COLUMNS} are read.",
+        )
+    return [row[:MAX_COLUMNS] for row in rows]
 
 
 def _cells(record: Record) -> tuple[str, ...]:
-    cells = record.cells if record.problem is None else [record.text]
+    """The cells of a record, one more than can be mapped at most."""
+    cells = record.cells[: MAX_COLUMNS + 1] if record.problem is None else [record.text]
     return tuple(unguard_cell(cell).strip() for cell in cells)
 
 
@@ -183,20 +230,24 @@ def _padded(cells: Sequence[str], width: int) -> tuple[str, ...]:
     return (*cells[:width], *[""] * (width - len(cells)))
 
 
-def _guess_separator(lines: Sequence[str]) -> tuple[str, str]:
+def _guess_separator(lines: Sequence[str], kinds: CellKinds) -> tuple[str, str]:
     """The separator under which the cells make most sense, and why."""
     best = (-1.0, 0)
     chosen = ","
     for separator in SEPARATORS:
-        found = [_cells(record) for record in _first(lines, separator)[:40]]
-        if not found:
+        first = islice(records(lines, 1, separator), _SEPARATOR_ROWS)
+        rows = [_cells(record) for record in first]
+        if not rows:
             continue
-        width, n_same = Counter(map(len, found)).most_common(1)[0]
-        turns = sum(any(map(is_turns, cells)) for cells in found) / len(found)
-        others = sum(any(map(_is_figure, cells)) for cells in found) / len(found)
-        same = n_same / len(found) if width > 1 else 0.0
-        if (round(turns + others + same, 3), width) > best:
-            best = (round(turns + others + same, 3), width)
+        width, n_same = Counter(map(len, rows)).most_common(1)[0]
+        n_figures = sum(
+            any(kinds.is_kind("time", cell) or kinds.is_kind("moment", cell) for cell in row)
+            for row in rows
+        )
+        n_turns = sum(any(kinds.is_kind("turns", cell) for cell in row) for row in rows)
+        n_sensible = n_turns + n_figures + (n_same if width > 1 else 0)
+        if (round(n_sensible / len(rows), 3), width) > best:
+            best = (round(n_sensible / len(rows), 3), width)
             chosen = separator
     width = best[1]
     if width < 2:
@@ -204,16 +255,27 @@ def _guess_separator(lines: Sequence[str]) -> tuple[str, str]:
     return chosen, f"With it most of the first rows have {width} cells each."
 
 
+def _beginning(cell: str) -> str:
+    """The part of a long cell that it is judged by, cut between two words."""
+    if len(cell) <= MAX_JUDGED_CHARACTERS:
+        return cell
+    return cell[:MAX_JUDGED_CHARACTERS].rpartition(" ")[0]
+
+
 def is_turns(cell: str) -> bool:
     """Whether a cell holds turns, two at least."""
     try:
-        return len(cell) > 2 and len(parse_tokens(cell)) > 1
+        return len(cell) > 2 and len(parse_tokens(_beginning(cell))) > 1
     except NotationError:
         return False
 
 
 def is_time(cell: str) -> bool:
     """Whether a cell could be the time of a solve, in one of the forms and units there are."""
+    if not _may_be_figure(cell) or cell.count(".") + cell.count(",") > 1:
+        return False
+    if not _TIME_SIGNS.issuperset(cell):
+        return False
     for mark in DECIMAL_MARKS:
         for unit in Unit:
             try:
@@ -224,12 +286,19 @@ def is_time(cell: str) -> bool:
     return False
 
 
+def _may_be_figure(cell: str) -> bool:
+    """Whether a cell is short enough for a time or a date, and has a digit or is a DNF."""
+    return len(cell) <= MAX_CELL and (any(map(str.isdecimal, cell)) or "dnf" in cell.lower())
+
+
 def _is_zero(cell: str) -> bool:
     return not cell.strip("0.,: ")
 
 
 def is_moment(cell: str) -> bool:
     """Whether a cell could be a date, or a count of seconds or milliseconds since 1970."""
+    if not _may_be_figure(cell):
+        return False
     digits = cell.replace(".", "", 1)
     if digits.isascii() and digits.isdecimal():
         return len(cell.partition(".")[0]) in (10, 13)
@@ -250,7 +319,7 @@ def _is_date(cell: str, order: DateOrder) -> bool:
 def turn_separator(cell: str) -> str | None:
     """What parts the numbers of a cell of turn times; None if it is none."""
     for separator in TURN_SEPARATORS:
-        parts = cell.strip("[](){} ").split(None if separator == " " else separator)
+        parts = _beginning(cell).strip("[](){} ").split(None if separator == " " else separator)
         if len(parts) > 2 and all(map(_is_number, parts[:50])):
             return separator
     return None
@@ -266,16 +335,12 @@ def _is_number(text: str) -> bool:
     return False
 
 
-def _is_figure(cell: str) -> bool:
-    return is_time(cell) or is_moment(cell)
-
-
 def _is_hour(cell: str) -> bool:
     """Whether a cell is a time of day after midnight, in whole seconds: solves have parts of one."""
     return is_clock(cell) and not set(cell) & set(".,") and bool(cell.partition(":")[0].strip("0"))
 
 
-KINDS = {
+KINDS: dict[str, Callable[[str], bool]] = {
     "turns": is_turns,
     "turn_times": lambda cell: turn_separator(cell) is not None,
     "moment": is_moment,
@@ -284,12 +349,7 @@ KINDS = {
 }
 
 
-def is_mostly(cells: Sequence[str], kind: str) -> bool:
-    """Whether most of the cells are of a kind."""
-    return bool(cells) and sum(map(KINDS[kind], cells)) / len(cells) >= _MOST
-
-
-def _has_header(rows: Sequence[tuple[str, ...]]) -> bool:
+def _has_header(rows: Sequence[tuple[str, ...]], kinds: CellKinds) -> bool:
     """Whether the first of ``rows`` names the columns of the others."""
     if not rows:
         return False
@@ -301,8 +361,8 @@ def _has_header(rows: Sequence[tuple[str, ...]]) -> bool:
     for index, cell in enumerate(first):
         cells = [row[index] for row in below if row[index]]
         for kind in ("turns", "time", "moment"):
-            if is_mostly(cells, kind):
-                is_same = bool(KINDS[kind](cell))
+            if kinds.is_mostly(kind, cells):
+                is_same = kinds.is_kind(kind, cell)
                 fits += is_same
                 breaks += not is_same
     return breaks > fits

@@ -249,7 +249,7 @@ def test_the_bounds_are_kept():
     assert code(b"\n" * (2 * bounds.MAX_LINES + 1)) == "too_many_lines"
     assert code(b"PK\x03\x04") == "not_text"
     assert code(b"R,\xff\n") == "not_in_encoding"
-    with pytest.raises(UploadRejectedError, match="61 columns; at most 60"):
+    with pytest.raises(UploadRejectedError, match="more than 60 columns; at most 60"):
         take_sample(b"," * 60 + b"x\n")
 
 
