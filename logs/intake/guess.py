@@ -8,10 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
-from cubecore.cube import SOLVED, after_turns
-from cubecore.errors import CubeError
-from cubecore.notation import PRIMES, parse_script
 from cubecore.rows import Penalty
+from logs.intake.cells import split_turn_times
 from logs.intake.guess_forms import (
     Guessed,
     guess_date_order,
@@ -22,11 +20,15 @@ from logs.intake.guess_forms import (
     has_plus_two,
 )
 from logs.intake.mapping import MAX_WORDS, ColumnMapping, Role, faults
-from logs.intake.sample import Sample, is_mostly
+from logs.intake.sample import KINDS, Sample, turn_separator
+from logs.intake.turn_columns import tell_turn_columns
 
 _WORDS = {"+2": Penalty.PLUS_TWO, "+": Penalty.PLUS_TWO, "dnf": Penalty.DNF}
 _NOTHING = {"0", "-", "no", "none", "ok", "false"}
-_OWN = {role.value: role for role in Role if role is not Role.CLOCK}
+_RANK_SLACK = 0.5
+"""How far columns of times may lie apart and still be as likely the solve's."""
+_SLIP_SHARE = 0.1
+"""Share of a counter's steps that may be other than the usual."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +46,9 @@ class Guess:
 
 def guess_mapping(sample: Sample) -> Guess:
     """How the file of ``sample`` is to be read, as far as its cells tell."""
-    columns = _Columns(sample)
-    columns.find()
-    roles = tuple(columns.found.get(index) for index in range(sample.n_columns))
+    columns = _ColumnRoles(sample)
+    columns.guess()
+    roles = tuple(columns.roles.get(index) for index in range(sample.n_columns))
     mapping = ColumnMapping(
         encoding=sample.encoding,
         separator=sample.separator,
@@ -144,103 +146,98 @@ def guess_penalties(cells: list[str]) -> Guessed:
     return Guessed(tuple(meanings), "Words that say themselves what they mean are filled in.")
 
 
-class _Columns:
+class _ColumnRoles:
     """Which column holds what; each is taken once."""
 
     def __init__(self, sample: Sample) -> None:
         self.sample = sample
-        self.found: dict[int, Role] = {}
+        self.roles: dict[int, Role] = {}
         self.reasons: dict[int, str] = {}
+        self.undecided: set[int] = set()
         self.kinds = {
-            kind: [at for at in range(sample.n_columns) if is_mostly(sample.column(at), kind)]
-            for kind in ("turns", "turn_times", "moment", "clock", "time")
+            kind: [
+                at
+                for at in range(sample.n_columns)
+                if sample.kinds.is_mostly(kind, sample.column(at))
+            ]
+            for kind in KINDS
         }
 
-    def find(self) -> None:
+    def guess(self) -> None:
         self.take_turns()
         self.take_moment()
         self.take_turn_times()
         self.take_time()
         self.take_penalty()
-        note = self.own("note")
+        note = self.named("note")
         if note is not None:
             self.take(note, Role.NOTE, "Its name is the one we use.")
 
     def take(self, at: int, role: Role, reason: str) -> None:
-        self.found[at] = role
+        self.roles[at] = role
         self.reasons[at] = reason
 
-    def own(self, name: str) -> int | None:
+    def named(self, name: str) -> int | None:
         """The column that bears the name of one of ours and is not taken."""
-        names = [one.strip().casefold() for one in self.sample.names]
-        free = [at for at, one in enumerate(names) if one == name and at not in self.found]
+        names = [text.strip().casefold() for text in self.sample.names]
+        free = [at for at, text in enumerate(names) if text == name and self.is_free(at)]
         return free[0] if len(free) == 1 else None
 
+    def is_free(self, at: int) -> bool:
+        return at not in self.roles and at not in self.undecided
+
     def free(self, kind: str) -> list[int]:
-        return [at for at in self.kinds[kind] if at not in self.found]
+        return [at for at in self.kinds[kind] if self.is_free(at)]
 
     def take_turns(self) -> None:
-        columns = self.free("turns")
-        if not columns:
-            return
-        if len(columns) == 1:
-            is_solution = self.own("solution") == columns[0]
-            role = Role.SOLUTION if is_solution else Role.SCRAMBLE
-            self.take(columns[0], role, "Its cells are turns.")
-            return
-        first, second, n_solve = self.best_pair(columns)
-        scramble, solution = self.in_order(first, second)
-        how = f"in {n_solve} of the first rows the two together solve the cube"
-        if not n_solve:
-            how = "another column holds turns too, and no row shows which undoes which"
-        self.take(scramble, Role.SCRAMBLE, f"Its cells are turns; {how}.")
-        self.take(solution, Role.SOLUTION, f"Its cells are turns; {how}.")
+        rows = self.sample.rows
+        places = {role: self.named(role) for role in (Role.SCRAMBLE, Role.SOLUTION)}
+        told = tell_turn_columns(
+            {at: [row[at] for row in rows] for at in self.free("turns")},
+            n_turn_times=self.count_turn_times(),
+            names={at: str(role) for role, at in places.items() if at is not None},
+        )
+        if told.scramble is not None:
+            self.take(told.scramble, Role.SCRAMBLE, told.reason)
+        if told.solution is not None:
+            self.take(told.solution, Role.SOLUTION, told.reason)
+        self.leave_open(told.undecided, told.reason)
 
-    def best_pair(self, columns: list[int]) -> tuple[int, int, int]:
-        """The two columns of turns that solve the cube together most often, and how often."""
-        pairs = [
-            (first, second, self.count_solving(first, second))
-            for place, first in enumerate(columns[:6])
-            for second in columns[place + 1 : 6]
+    def leave_open(self, columns: Sequence[int], reason: str) -> None:
+        """Leave columns to the member, and say why."""
+        self.undecided.update(columns)
+        self.reasons.update(dict.fromkeys(columns, reason))
+
+    def count_turn_times(self) -> list[int]:
+        """How many turn times each row has; empty where no column holds any, or several do."""
+        columns = self.kinds["turn_times"]
+        if len(columns) != 1:
+            return []
+        cells = [row[columns[0]] for row in self.sample.rows]
+        separators = [turn_separator(cell) for cell in cells]
+        return [
+            len(split_turn_times(cell, separator)) if separator else 0
+            for cell, separator in zip(cells, separators, strict=True)
         ]
-        return max(pairs, key=lambda pair: pair[2])
-
-    def count_solving(self, first: int, second: int) -> int:
-        rows = [row for row in self.sample.rows[:20] if row[first] and row[second]]
-        return sum(_solves(row[first], row[second]) for row in rows)
-
-    def in_order(self, first: int, second: int) -> tuple[int, int]:
-        """Scramble, solution: by our own names, else the one that only turns faces goes first."""
-        if self.own("solution") == first or self.own("scramble") == second:
-            return second, first
-        if self.own("solution") == second or self.own("scramble") == first:
-            return first, second
-        odd = [self.oddness(at) for at in (first, second)]
-        return (second, first) if odd[0] > odd[1] else (first, second)
-
-    def oddness(self, at: int) -> int:
-        """How many cells hold more than turns of faces: a scramble never does."""
-        plain = set("URFDLB23 " + PRIMES)
-        return sum(not set(cell) <= plain for cell in self.sample.column(at))
 
     def take_turn_times(self) -> None:
         columns = self.free("turn_times")
         if columns:
-            own = self.own("turn_ms")
-            at = own if own in columns else columns[0]
+            named = self.named("turn_ms")
+            at = named if named in columns else columns[0]
             self.take(at, Role.TURN_MS, "Each of its cells is a list of numbers.")
 
     def take_moment(self) -> None:
         columns = self.free("moment")
         if not columns:
             return
-        own = self.own("done_at")
-        at = own if own in columns else columns[0]
+        named = self.named("done_at")
+        at = named if named in columns else columns[0]
         self.take(at, Role.DONE_AT, "Its cells are dates.")
         clocks = [
             clock
             for clock in self.free("clock")
-            if clock != self.own("time") and set(self.free("time")) - {clock}
+            if clock != self.named("time") and set(self.free("time")) - {clock}
         ]
         has_clock = any(":" in cell for cell in self.sample.column(at))
         if clocks and not has_clock:
@@ -250,43 +247,43 @@ class _Columns:
         columns = [at for at in self.free("time") if not self.is_counter(at)]
         if not columns:
             return
-        own = self.own("time")
-        at = own if own in columns else max(columns, key=self.time_rank)
-        others = [str(other + 1) for other in columns if other != at]
-        also = ""
-        if others and at != own:
-            also = f" So are those of column {' and '.join(others)}: look which is the solve’s."  # noqa: RUF001 - the site's own apostrophe
-        self.take(at, Role.TIME, f"Its cells are times.{also}")
+        named = self.named("time")
+        if named in columns:
+            self.take(named, Role.TIME, "Its cells are times, under the name we use.")
+            return
+        ranks = {at: self.time_rank(at) for at in columns}
+        best = max(ranks.values())
+        likely = [at for at in columns if ranks[at] >= best - _RANK_SLACK]
+        if len(likely) == 1:
+            self.take(likely[0], Role.TIME, "Its cells are times.")
+            return
+        others = " and ".join(str(at + 1) for at in likely)
+        reason = f"Columns {others} hold times: only you can say which is the solve’s."  # noqa: RUF001 - the site's own apostrophe
+        self.leave_open(likely, reason)
 
-    def time_rank(self, at: int) -> tuple[float, int, int]:
+    def time_rank(self, at: int) -> float:
+        """The share of a column's cells that are times with a mark in them, or whole numbers."""
         cells = self.sample.column(at)
         parted = sum(any(mark in cell for mark in ".,:") for cell in cells) / len(cells)
-        return (round(parted, 1), len(cells), -at)
+        return parted + len(cells) / max(1, len(self.sample.rows))
 
     def is_counter(self, at: int) -> bool:
         """Whether its cells only number the rows, or stay the same."""
         cells = self.sample.column(at)
-        if not all(cell.isascii() and cell.isdecimal() and len(cell) < 7 for cell in cells):
+        numbers = [int(cell) for cell in cells if cell.isascii() and cell.isdecimal()]
+        if len(numbers) < 2 or max(numbers) >= 10**6:
             return False
-        numbers = [int(cell) for cell in cells]
-        steps = {later - sooner for sooner, later in pairwise(numbers)}
-        return len(numbers) > 1 and steps in ({0}, {1}, {-1})
+        steps = [later - sooner for sooner, later in pairwise(numbers)]
+        n_usual = max(map(steps.count, (0, 1, -1)))
+        return n_usual >= (1 - _SLIP_SHARE) * len(steps) and len(numbers) > len(cells) / 2
 
     def take_penalty(self) -> None:
-        own = self.own("penalty")
-        if own is not None:
-            self.take(own, Role.PENALTY, "Its name is the one we use.")
+        named = self.named("penalty")
+        if named is not None:
+            self.take(named, Role.PENALTY, "Its name is the one we use.")
             return
         for at in range(self.sample.n_columns):
             words = {cell.casefold() for cell in self.sample.column(at)}
-            if at not in self.found and words & {"+2", "dnf"} and len(words) <= MAX_WORDS:
+            if self.is_free(at) and words & {"+2", "dnf"} and len(words) <= MAX_WORDS:
                 self.take(at, Role.PENALTY, "It holds +2 or DNF.")
                 return
-
-
-def _solves(scramble: str, solution: str) -> bool:
-    try:
-        turns = parse_script(scramble).turns + parse_script(solution).turns
-    except CubeError:
-        return False
-    return after_turns(SOLVED, turns) == SOLVED
