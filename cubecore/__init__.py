@@ -1,1 +1,70 @@
-"""The engine: turns, solves, cases and looks; imports the standard library alone, never Django."""
+"""The engine: turns, solves, cases and looks; imports the standard library alone, never Django.
+
+What a newcomer needs of it stands here by name::
+
+    >>> import cubecore
+    >>> row = cubecore.parse_row({"scramble": "R U R' U'", "time": "1.25", "solution": "U R U' R'"})
+    >>> cubecore.replay_row(row, cubecore.default_book()).status
+    Status.SOLVED
+
+A name's module is imported when it is first asked for, so that ``import cubecore`` costs nothing.
+`cubecore.batch.replay_batch`, which needs NumPy, is left out.
+"""
+
+from importlib import import_module
+
+_NAMES_BY_MODULE = {
+    "algorithms": ("Algorithm", "Normal", "prove_algorithm"),
+    "book": ("Book", "default_book"),
+    "cases": (
+        *("CASES", "SKIP", "Case", "CaseId", "EdgeStep", "LastLayer", "LastLayerKey"),
+        *("PermutationStep", "Stage", "find_case", "label"),
+    ),
+    "compact": ("CompactRow", "TurnedRow", "compact_row", "unpack"),
+    "cube": ("SOLVED", "Cube", "Places", "after_turns"),
+    "cues": (
+        *("ColourClue", "Cue", "PairClue", "Relation", "WrongHold"),
+        *("cue_of", "cue_sentence", "nearest_wrong_hold"),
+    ),
+    "descriptions": ("Description", "describe"),
+    "drills": ("Drill", "DrillMaker"),
+    "errors": (
+        *("AlgorithmError", "CaseNameError", "CubeError"),
+        *("NotSolvedError", "NotationError", "RowError"),
+    ),
+    "holds": ("Feature", "Side", "SideView", "Sticker", "Where", "side_views"),
+    "looks": ("Look", "Misfire", "MisfireKind", "Outcome"),
+    "notation": (
+        *("Metrics", "Script", "Token", "count_metrics", "format_tokens"),
+        *("format_turns", "parse_script", "parse_tokens"),
+    ),
+    "pictures": ("case_picture", "cube_picture"),
+    "questions": ("Question", "Task"),
+    "replay": (
+        "ENGINE_VERSION",
+        "Kind",
+        "LastLayerStage",
+        "Reason",
+        "Replay",
+        "Status",
+        "replay_row",
+    ),
+    "rows": ("Penalty", "Row", "parse_row"),
+    "turns": ("HOLDS", "HOME_HOLD", "Face", "Hold", "Turn", "Turns", "inverse", "mirror"),
+}
+_MODULES = {name: module for module, names in _NAMES_BY_MODULE.items() for name in names}
+__all__ = sorted(_MODULES)  # noqa: PLE0605 - spelled out in the stub, which a test holds equal
+
+
+def __getattr__(name: str) -> object:
+    """The value of a public name, from the module it stands in."""
+    if name not in _MODULES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(f"{__name__}.{_MODULES[name]}"), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    """The public names."""
+    return [*__all__]

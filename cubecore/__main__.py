@@ -7,10 +7,10 @@ from typing import TextIO
 
 from cubecore.book import default_book
 from cubecore.cases import find_case
-from cubecore.errors import CubeError
+from cubecore.errors import CaseNameError, CubeError
 from cubecore.jsonlines import label_json, parse_line
 from cubecore.readable import case_text, solve_text
-from cubecore.replay import replay
+from cubecore.replay import replay_row
 from cubecore.rows import parse_row
 
 
@@ -48,7 +48,7 @@ def _show(source: TextIO, number: int) -> int:
         return 2
     try:
         row = parse_row(parse_line(line))
-        print(solve_text(row, replay(row, default_book())))
+        print(solve_text(row, replay_row(row, default_book())))
     except CubeError as error:
         print(f"Line {number}: {error.message}", file=sys.stderr)
         return 2
@@ -58,8 +58,8 @@ def _show(source: TextIO, number: int) -> int:
 def _case(name: str) -> int:
     try:
         print(case_text(find_case(name), default_book()))
-    except KeyError as error:
-        print(error.args[0], file=sys.stderr)
+    except CaseNameError as error:
+        print(error.message, file=sys.stderr)
         return 2
     return 0
 

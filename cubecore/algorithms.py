@@ -1,14 +1,25 @@
 """Algorithms: the normal form two spellings share, what one does, and the proof of an entry."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import NamedTuple
 
+from cubecore.caching import typed_cache
 from cubecore.cases import CASES, SKIP, CaseId, LastLayer, Stage, label
-from cubecore.cube import PIECES, SOLVED, after_turns
+from cubecore.cube import PIECES, SOLVED, Places, after_turns
 from cubecore.errors import AlgorithmError
 from cubecore.notation import Script, format_tokens, parse_script, parse_tokens
-from cubecore.turns import HOME_HOLD, Face, byte_table, face_of, hold_with_up, inverse
+from cubecore.turns import (
+    HOME_HOLD,
+    Face,
+    Turns,
+    byte_table,
+    each_turn,
+    face_of,
+    hold_with_up,
+    inverse,
+    quarter_turns_of,
+    renamed,
+)
 
 _TURNED_LAYER = tuple(HOME_HOLD.rotated(Face.U, q).turn_table for q in range(4))
 # For each last-layer face: fixed-frame turns as they are named with that face up.
@@ -25,15 +36,15 @@ class Normal(NamedTuple):
         htm: Its length in face turns.
     """
 
-    form: bytes
+    form: Turns
     htm: int
 
 
-def _merged(turns: bytes) -> list[dict[Face, int]]:
+def _merged(turns: Turns) -> list[dict[Face, int]]:
     """The turns as blocks of one axis each, quarter turns added up, nothing-turns gone."""
     blocks: list[dict[Face, int]] = []
-    for turn in turns:
-        face, amount = face_of(turn), turn % 3 + 1
+    for turn in each_turn(turns):
+        face, amount = face_of(turn), quarter_turns_of(turn)
         if not blocks or next(iter(blocks[-1])) % 3 != face % 3:
             blocks.append({})
         block = blocks[-1]
@@ -45,8 +56,8 @@ def _merged(turns: bytes) -> list[dict[Face, int]]:
     return blocks
 
 
-@lru_cache(maxsize=20_000)
-def count_turns(turns: bytes) -> int:
+@typed_cache(maxsize=20_000)
+def count_turns(turns: Turns) -> int:
     """How many face turns (HTM) a hand made: neighbours of one face are one, undone or not.
 
     Opposite faces turned in a row are neighbours too, as they are where a log has slices as two.
@@ -62,8 +73,8 @@ def count_turns(turns: bytes) -> int:
     return count
 
 
-@lru_cache(maxsize=20_000)
-def normal_form(turns: bytes) -> Normal:
+@typed_cache(maxsize=20_000)
+def normal_form(turns: Turns) -> Normal:
     """The normal form of ``turns``, written with the last layer up.
 
     Two runs that turn the same faces have the same form: neighbours of one face added up,
@@ -76,22 +87,22 @@ def normal_form(turns: bytes) -> Normal:
             blocks[end].pop(Face.U, None)
             if not blocks[end]:
                 blocks.pop(end)
-    merged = bytes(3 * face + block[face] - 1 for block in blocks for face in sorted(block))
-    forms = (_sorted_blocks(merged.translate(table)) for table in _TURNED_LAYER)
+    merged = Turns(bytes(3 * face + block[face] - 1 for block in blocks for face in sorted(block)))
+    forms = (_sorted_blocks(renamed(merged, table)) for table in _TURNED_LAYER)
     return Normal(min(forms), len(merged))
 
 
-def _sorted_blocks(turns: bytes) -> bytes:
+def _sorted_blocks(turns: Turns) -> Turns:
     """``turns``, merged before, with the two turns of a block of opposite faces in order."""
     out = bytearray(turns)
     for i in range(len(out) - 1):
         first, second = out[i], out[i + 1]
         if first // 3 % 3 == second // 3 % 3 and first > second:
             out[i], out[i + 1] = second, first
-    return bytes(out)
+    return Turns(bytes(out))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Algorithm:
     """A proved algorithm.
 
@@ -106,11 +117,11 @@ class Algorithm:
     text: str
     case: CaseId
     angle: int
-    turns: bytes
+    turns: Turns
     normal: Normal
 
 
-def _breaks_f2l(places: bytes) -> bool:
+def _breaks_f2l(places: Places) -> bool:
     return any(
         places[stickers[0]] != stickers[0]
         for faces, stickers in PIECES.items()
@@ -118,7 +129,7 @@ def _breaks_f2l(places: bytes) -> bool:
     )
 
 
-def solved_by(turns: bytes) -> LastLayer | None:
+def solved_by(turns: Turns) -> LastLayer | None:
     """The last layer that ``turns`` bring home, or None when they leave F2L broken."""
     places = after_turns(SOLVED, inverse(turns))
     return None if _breaks_f2l(places) else label(places)
@@ -132,7 +143,7 @@ def _case_and_angle(shown: LastLayer) -> tuple[CaseId, int]:
     return CaseId(Stage.PLL, shown.pll), shown.pll_angle
 
 
-def case_solved_by(turns: bytes) -> CaseId | None:
+def case_solved_by(turns: Turns) -> CaseId | None:
     """The case that ``turns`` (last layer up) solve, or None when they leave F2L broken."""
     shown = solved_by(turns)
     return None if shown is None else _case_and_angle(shown)[0]
@@ -157,7 +168,13 @@ def prove_algorithm(text: str, case: CaseId | None = None) -> Algorithm:
         raise AlgorithmError(
             "other_case", f"{text!r} solves {CASES[solved]}, not {CASES[case]}: enter it there."
         )
-    return Algorithm(format_tokens(tokens), solved, angle, script.turns, normal_form(script.turns))
+    return Algorithm(
+        text=format_tokens(tokens),
+        case=solved,
+        angle=angle,
+        turns=script.turns,
+        normal=normal_form(script.turns),
+    )
 
 
 def _where_f2l_breaks(text: str, script: Script) -> str:
@@ -165,7 +182,7 @@ def _where_f2l_breaks(text: str, script: Script) -> str:
     last_home = max(
         n
         for n in range(len(script.turns))
-        if not _breaks_f2l(after_turns(SOLVED, script.turns[:n]))
+        if not _breaks_f2l(after_turns(SOLVED, Turns(script.turns[:n])))
     )
     token = script.all_tokens[last_home] + 1
     return (

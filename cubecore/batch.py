@@ -18,8 +18,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cubecore.book import Book
-from cubecore.cases import SOLVED_KEY, TO_UP, LastLayer, label_key
-from cubecore.compact import MID_SLICE, CompactRow, unpack
+from cubecore.cases import SOLVED_KEY, TO_UP, LastLayer, LastLayerKey, label_key
+from cubecore.compact import MID_SLICE, CompactRow, MarkedTurns, PackedNumbers, unpack
 from cubecore.cube import N_STICKERS, PIECES, TURN_TABLES
 from cubecore.errors import CubeError
 from cubecore.looks import Excursion
@@ -27,7 +27,7 @@ from cubecore.replay import STATUS_OF_PENALTY, AfterF2L, Replay, finish_replay, 
 from cubecore.rows import Penalty
 from cubecore.stages import EDGES, FOLLOWED, SLOTS, Milestones
 from cubecore.turn_times import HESITATION_MULTIPLE
-from cubecore.turns import N_TURNS, Face, make_turn
+from cubecore.turns import N_TURNS, NO_TURNS, Face, Turns, make_turn
 
 Bytes = NDArray[np.uint8]
 Flags = NDArray[np.bool_]
@@ -69,7 +69,7 @@ _MOVES = np.array([*(table[:N_STICKERS] for table in map(list, TURN_TABLES)), [*
 _MOVES = _MOVES.astype(np.uint8).ravel()  # place after turn at N_STICKERS * turn + place before
 
 
-def _padded(runs: Sequence[bytes]) -> tuple[Bytes, Flags]:
+def _padded(runs: Sequence[Turns | MarkedTurns]) -> tuple[Bytes, Flags]:
     """The bytes of each run as a row, ``_STILL`` behind the shorter; and which are the run's."""
     lengths = np.array([len(run) for run in runs])
     is_turn = np.arange(lengths.max(initial=0)) < lengths[:, None]
@@ -83,7 +83,7 @@ def _steps(turns: Bytes) -> Iterator[NDArray[np.uint16]]:
     return iter(turns.T.astype(np.uint16) * np.uint16(N_STICKERS))
 
 
-def _scrambled(scrambles: Sequence[bytes]) -> Bytes:
+def _scrambled(scrambles: Sequence[Turns]) -> Bytes:
     """Where each piece lies after the scramble: (20, n)."""
     places = np.repeat(_HOME, len(scrambles), axis=1)
     for step in _steps(_padded(scrambles)[0]):
@@ -119,7 +119,7 @@ class _Times(NamedTuple):
     hesitations: list[float | None]
 
 
-def _unpack_gaps(packed: bytes) -> NDArray[np.int32]:
+def _unpack_gaps(packed: PackedNumbers) -> NDArray[np.int32]:
     """As `compact.unpack_numbers`."""
     parts = np.frombuffer(packed, np.uint8)
     ends = np.flatnonzero(parts < 0x80)  # where the last byte of each number is
@@ -134,7 +134,9 @@ def _unpack_gaps(packed: bytes) -> NDArray[np.int32]:
 def _times(rows: Sequence[CompactRow], is_turn: Flags) -> _Times:
     has_times = np.array([row.gaps is not None for row in rows])
     gaps = np.zeros(is_turn.shape, np.int32)
-    gaps[is_turn & has_times[:, None]] = _unpack_gaps(b"".join([row.gaps or b"" for row in rows]))
+    gaps[is_turn & has_times[:, None]] = _unpack_gaps(
+        PackedNumbers(b"".join([row.gaps or b"" for row in rows]))
+    )
     between = np.where(gaps[:, 1:] > 0, gaps[:, 1:], np.int32(_LONG))
     between.sort(axis=1)
     n_between = (between < _LONG).sum(axis=1)
@@ -227,7 +229,13 @@ def _find_milestones(places: Bytes, away: PieceSets) -> _Found:
     # By row; then as `stages._order` has it; then the least face, as `np.lexsort` keeps the order.
     order = np.lexsort((three, two, one, all_four, cross_turn, few_pairs, row))
     best = order[np.unique(row[order], return_index=True)[1]]
-    return _Found(row[best], cross[best], cross_turn[best], pair_turns[best], counts[best] == 4)
+    return _Found(
+        row=row[best],
+        cross=cross[best],
+        cross_turn=cross_turn[best],
+        pair_turns=pair_turns[best],
+        home=counts[best] == 4,
+    )
 
 
 # --- The last layer ------------------------------------------------------------------------------
@@ -308,7 +316,9 @@ def _find_excursions(places: Bytes, found: _Found) -> Iterator[list[Excursion]]:
 def _labels(keys: Bytes) -> Iterator[LastLayer]:
     """The label of each key."""
     joined = keys.tobytes()
-    return (label_key(joined[begin : begin + 8]) for begin in range(0, len(joined), 8))
+    return (
+        label_key(LastLayerKey(joined[begin : begin + 8])) for begin in range(0, len(joined), 8)
+    )
 
 
 # --- All together --------------------------------------------------------------------------------
@@ -316,7 +326,7 @@ def _labels(keys: Bytes) -> Iterator[LastLayer]:
 
 def _replay_chunk(rows: Sequence[CompactRow], book: Book) -> list[Replay | CubeError]:
     """The replays of rows that have a solution."""
-    marked, is_turn = _padded([row.solution or b"" for row in rows])
+    marked, is_turn = _padded([row.solution or NO_TURNS for row in rows])
     turns = marked & np.uint8(0xFF - MID_SLICE)
     times = _times(rows, is_turn)
     places = _walk(_scrambled([row.scramble for row in rows]), turns)
@@ -332,12 +342,12 @@ def _replay_chunk(rows: Sequence[CompactRow], book: Book) -> list[Replay | CubeE
             continue
         n_turns = len(row.solution or b"")
         replay = finish_replay(
-            STATUS_OF_PENALTY[row.penalty],
-            joined[n * width : n * width + n_turns],
-            None if row.gaps is None else tuple(times.ends[n][:n_turns]),
-            times.hesitations[n],
-            after,
-            book,
+            status=STATUS_OF_PENALTY[row.penalty],
+            turns=Turns(joined[n * width : n * width + n_turns]),
+            times=None if row.gaps is None else tuple(times.ends[n][:n_turns]),
+            hesitation_ms=times.hesitations[n],
+            after=after,
+            book=book,
         )
         results.append(replay)
     return results
@@ -359,7 +369,13 @@ def _after_f2l(places: Bytes, found: _Found) -> Iterator[AfterF2L | None]:
     n = 0
     for row, cross, cross_turn, turns, home, shown, excursions in columns:
         yield from repeat(None, row - n)
-        found_here = Milestones(cross, cross_turn, tuple(turns), turns[3], home.tobytes())
+        found_here = Milestones(
+            cross=cross,
+            cross_turn=cross_turn,
+            pair_turns=tuple(turns),
+            f2l_turn=turns[3],
+            home=home.tobytes(),
+        )
         yield AfterF2L(found_here, shown, excursions)
         n = row + 1
     yield from repeat(None, places.shape[2] - n)

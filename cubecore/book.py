@@ -6,6 +6,7 @@ from functools import cache
 
 from cubecore.algorithms import Algorithm, normal_form, prove_algorithm
 from cubecore.cases import CASES, CaseId
+from cubecore.turns import Turns
 
 
 class Book:
@@ -17,12 +18,12 @@ class Book:
 
     def __init__(self, algorithms: Iterable[Algorithm]) -> None:
         """Take ``algorithms`` in order; of two spellings of one algorithm the first is kept."""
-        self._by_form: dict[bytes, Algorithm] = {}
+        self._by_form: dict[Turns, Algorithm] = {}
         self._by_case: dict[CaseId, tuple[Algorithm, ...]] = {}
         for algorithm in algorithms:
             if self._by_form.setdefault(algorithm.normal.form, algorithm) is algorithm:
-                known = self._by_case.get(algorithm.case, ())
-                self._by_case[algorithm.case] = (*known, algorithm)
+                before = self._by_case.get(algorithm.case, ())
+                self._by_case[algorithm.case] = (*before, algorithm)
         entries = sorted((form, entry.text) for form, entry in self._by_form.items())
         self.version = hashlib.sha256(repr(entries).encode()).hexdigest()[:12]
 
@@ -30,7 +31,7 @@ class Book:
         """The algorithms for ``case``, in the order they were entered."""
         return self._by_case.get(case, ())
 
-    def find(self, turns: bytes) -> Algorithm | None:
+    def find(self, turns: Turns) -> Algorithm | None:
         """The algorithm that ``turns`` (last layer up) are, AUF and hold aside, or None."""
         return self._by_form.get(normal_form(turns).form)
 

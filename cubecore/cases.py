@@ -1,26 +1,33 @@
 """Last-layer cases: the tables, and the label of a position whose first two layers are home."""
 
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass
-from enum import StrEnum
 from functools import cache
 from importlib.resources import files
-from itertools import permutations
-from typing import NamedTuple
+from itertools import permutations, product
+from typing import NamedTuple, NewType, cast
 
-from cubecore.cube import PLACES, SOLVED, TURN_TABLES, after_turns, hold_table
+from cubecore.caching import typed_cache
+from cubecore.cube import PLACES, SOLVED, TURN_TABLES, Places, after_turns, hold_table
+from cubecore.errors import CaseNameError
 from cubecore.notation import parse_script
-from cubecore.turns import Face, hold_with_up, inverse, make_turn, turn_axis
+from cubecore.turns import Face, Table, hold_with_up, inverse, make_turn, turn_axis
+from cubecore.words import Word
 
-# A last layer as the engine handles it: the places of the eight last-layer-coloured stickers, named
-# with that layer up (`cube.PLACES` 0-7 are on top), edges first, pieces in the order of `cube`.
-LastLayerKey = bytes
-SOLVED_KEY: LastLayerKey = SOLVED[:8]
+LastLayerKey = NewType("LastLayerKey", bytes)
+"""A last layer as the engine handles it: the places of the eight last-layer-coloured stickers, named
+with that layer up (`cube.PLACES` 0-7 are on top), edges first, pieces in the order of `cube`."""
+Pattern = NewType("Pattern", bytes)
+"""How the pieces in the eight slots are twisted, edges first: what the OLL case hangs on."""
+SOLVED_KEY = LastLayerKey(SOLVED[:8])
 _LAYERS = tuple(slice(8 * face, 8 * face + 8) for face in Face)
 TO_UP = tuple(hold_table(hold_with_up(face)) for face in Face)
+# Called seven times a solve: without a step in Python between.
+_renamed_key = cast("Callable[[bytes, Table], LastLayerKey]", bytes.translate)
 
 
-class Stage(StrEnum):
+class Stage(Word):
     """The two stages of the last layer."""
 
     OLL = "oll"
@@ -32,7 +39,7 @@ class Stage(StrEnum):
         return 216 if self is Stage.OLL else 72
 
 
-class EdgeStep(StrEnum):
+class EdgeStep(Word):
     """How many last-layer edges face up, and how they lie."""
 
     DOT = "dot"
@@ -41,7 +48,7 @@ class EdgeStep(StrEnum):
     ORIENTED = "oriented"
 
 
-class PermutationStep(StrEnum):
+class PermutationStep(Word):
     """How the last-layer corners lie to one another, whichever way they face."""
 
     NONE = "none"
@@ -56,11 +63,42 @@ class CaseId(NamedTuple):
     number: int | str
 
     def __str__(self) -> str:
-        """The case as people write it, such as ``OLL 27`` or ``PLL T``."""
+        """The case as people write it, such as ``OLL 27`` or ``PLL T``; `parse` reads it back."""
         return f"{self.stage.upper()} {self.number}"
 
+    @property
+    def text(self) -> str:
+        """Its number or letters as text; with the stage's value, `read` makes the id of it again."""
+        return str(self.number)
 
-@dataclass(frozen=True, slots=True)
+    @classmethod
+    def read(cls, stage: str, number: str) -> "CaseId":
+        """The id of the two texts ``oll`` or ``pll``, and a number, letters or ``skip``.
+
+        Raises:
+            CaseNameError: There is no such case.
+        """
+        case = _IDS.get((stage, number))
+        if case is None:
+            raise CaseNameError(f"{stage} {number}")
+        return case
+
+    @classmethod
+    def parse(cls, text: str) -> "CaseId":
+        """The id that ``text`` names, in any letter case: ``27``, ``OLL 27``, ``T``, ``pll skip``.
+
+        Raises:
+            CaseNameError: No case has that name.
+        """
+        words = text.upper().split()
+        for case in _IDS.values():
+            name = str(case).upper().split()
+            if words == name or (words == name[1:] and case.number != SKIP):
+                return case
+        raise CaseNameError(text)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """One case of the tables.
 
@@ -87,7 +125,7 @@ class Case:
         return f"{self.id} {self.name}".strip()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LastLayer:
     """What a last layer shows.
 
@@ -116,7 +154,6 @@ class LastLayer:
 SKIP = "skip"
 _AUF = tuple(make_turn(Face.U, q) for q in (1, 2, 3))
 _AUF_TABLES = (bytes(range(256)), *(TURN_TABLES[turn] for turn in _AUF))
-_Pattern = bytes
 
 
 def _slot_and_twist() -> tuple[bytes, bytes]:
@@ -139,30 +176,29 @@ def _slot_and_twist() -> tuple[bytes, bytes]:
 _SLOT, _TWIST = _slot_and_twist()
 
 
-def _pattern(key: LastLayerKey) -> _Pattern:
-    """The twists of the eight slots, edges first: what the OLL case hangs on."""
+def _pattern(key: LastLayerKey) -> Pattern:
     slots, twists = key.translate(_SLOT), key.translate(_TWIST)
-    shown = bytearray(8)
+    pattern = bytearray(8)
     for piece in range(4):
-        shown[slots[piece]] = twists[piece]
-        shown[4 + slots[piece + 4]] = twists[piece + 4]
-    return bytes(shown)
+        pattern[slots[piece]] = twists[piece]
+        pattern[4 + slots[piece + 4]] = twists[piece + 4]
+    return Pattern(bytes(pattern))
 
 
 def _turned(key: LastLayerKey, quarter_turns: int) -> LastLayerKey:
     """``key`` after the layer turns: an AUF."""
-    return key.translate(_AUF_TABLES[quarter_turns % 4])
+    return LastLayerKey(key.translate(_AUF_TABLES[quarter_turns % 4]))
 
 
 def _renamed(key: LastLayerKey, pieces: int) -> LastLayerKey:
     """``key`` with its pieces renamed a step round: an AUF before, seen from another hold."""
     cut = 4 - pieces
-    return key[cut:4] + key[:cut] + key[4 + cut :] + key[4 : 4 + cut]
+    return LastLayerKey(key[cut:4] + key[:cut] + key[4 + cut :] + key[4 : 4 + cut])
 
 
-def last_layer_key(places: bytes, last: Face) -> LastLayerKey:
-    """The key of the layer ``last`` of a position (see `LastLayerKey`)."""
-    return places[_LAYERS[last]].translate(TO_UP[last])
+def last_layer_key(places: Places, last: Face) -> LastLayerKey:
+    """The key of the layer ``last`` of a position."""
+    return _renamed_key(places[_LAYERS[last]], TO_UP[last])
 
 
 def _case_key(algorithm: str) -> LastLayerKey:
@@ -171,14 +207,19 @@ def _case_key(algorithm: str) -> LastLayerKey:
     return last_layer_key(after_turns(SOLVED, inverse(script.turns)), Face.U)
 
 
-def _angles(stage: Stage, key: LastLayerKey) -> dict[bytes, int]:
-    """Every look of a case, as pattern (OLL) or key (PLL), with its angle."""
-    angles: dict[bytes, int] = {}
+def _oll_angles(key: LastLayerKey) -> dict[Pattern, int]:
+    """Every pattern of an OLL case, with its angle."""
+    angles: dict[Pattern, int] = {}
     for angle in range(4):
-        met = _turned(key, -angle)
-        looks = [_pattern(met)] if stage is Stage.OLL else [_renamed(met, n) for n in range(4)]
-        for look in looks:
-            angles.setdefault(look, angle)
+        angles.setdefault(_pattern(_turned(key, -angle)), angle)
+    return angles
+
+
+def _pll_angles(key: LastLayerKey) -> dict[LastLayerKey, int]:
+    """Every key of a PLL case, with its angle."""
+    angles: dict[LastLayerKey, int] = {}
+    for angle, pieces in product(range(4), repeat=2):
+        angles.setdefault(_renamed(_turned(key, -angle), pieces), angle)
     return angles
 
 
@@ -189,33 +230,38 @@ def _read_table(stage: Stage) -> dict[CaseId, Case]:
         case_id = CaseId(stage, entry["number"])
         algorithms = tuple(entry["algorithms"])
         key = _case_key(algorithms[0])
-        angles = _angles(stage, key)
-        # A PLL case has 4 looks a chance in 72 of 288 permutations; an OLL case one in 216.
-        chance = len(angles) if stage is Stage.OLL else len(angles) // 4
+        # A PLL case has 4 keys a chance in 72 of 288 permutations; an OLL case a pattern in 216.
+        of_oll, of_pll = _oll_angles(key), _pll_angles(key)
+        angles = [*of_oll.values()] if stage is Stage.OLL else [*of_pll.values()]
+        chance = len(of_oll) if stage is Stage.OLL else len(of_pll) // 4
         cases[case_id] = Case(
             id=case_id,
             name=entry.get("name", ""),
             family=entry["family"],
             algorithms=algorithms,
             chance=chance,
-            n_angles=max(angles.values()) + 1,
+            n_angles=max(angles) + 1,
             key=key,
         )
     return cases
 
 
 CASES: dict[CaseId, Case] = {**_read_table(Stage.OLL), **_read_table(Stage.PLL)}
-_OLL_BY_PATTERN: dict[_Pattern, tuple[int | str, int]] = {bytes(8): (SKIP, 0)} | {
+_IDS: dict[tuple[str, str], CaseId] = {
+    (case.stage.value, case.text): case
+    for case in (*CASES, *(CaseId(stage, SKIP) for stage in Stage))
+}
+_OLL_BY_PATTERN: dict[Pattern, tuple[int | str, int]] = {Pattern(bytes(8)): (SKIP, 0)} | {
     pattern: (case.id.number, angle)
     for case in CASES.values()
     if case.id.stage is Stage.OLL
-    for pattern, angle in _angles(Stage.OLL, case.key).items()
+    for pattern, angle in _oll_angles(case.key).items()
 }
 _PLL_BY_KEY = {_turned(SOLVED_KEY, n): (SKIP, 0) for n in range(4)} | {
     key: (str(case.id.number), angle)
     for case in CASES.values()
     if case.id.stage is Stage.PLL
-    for key, angle in _angles(Stage.PLL, case.key).items()
+    for key, angle in _pll_angles(case.key).items()
 }
 _CORNER_STEP = {
     pattern[4:]: number if isinstance(number, int) else 0
@@ -225,7 +271,7 @@ _CORNER_STEP = {
 _RANK = {bytes(order): rank for rank, order in enumerate(permutations(range(4)))}
 
 
-def _edge_step(pattern: _Pattern) -> EdgeStep:
+def _edge_step(pattern: Pattern) -> EdgeStep:
     flipped = pattern[:4]
     if sum(flipped) == 2:
         return EdgeStep.BAR if flipped[0] == flipped[2] else EdgeStep.ANGLE
@@ -253,19 +299,19 @@ def _number(key: LastLayerKey) -> int:
 
 @cache
 def _positions() -> dict[LastLayerKey, int]:
-    """Canonical numbers found so far, by key; filled an orbit of 16 at a time."""
+    """Canonical numbers by key; filled an orbit of 16 at a time."""
     return {}
 
 
 def _position(key: LastLayerKey) -> int:
-    known = _positions()
-    if key not in known:
+    numbers = _positions()
+    if key not in numbers:
         orbit = [_turned(_renamed(key, a), b) for a in range(4) for b in range(4)]
-        known.update(dict.fromkeys(orbit, min(map(_number, orbit))))
-    return known[key]
+        numbers.update(dict.fromkeys(orbit, min(map(_number, orbit))))
+    return numbers[key]
 
 
-@cache
+@typed_cache()
 def label_key(key: LastLayerKey) -> LastLayer:
     """The label of a last layer; there are 62,208 keys at most, each labelled once.
 
@@ -287,9 +333,9 @@ def label_key(key: LastLayerKey) -> LastLayer:
     )
 
 
-def label(places: bytes, last: Face = Face.U) -> LastLayer:
+def label(places: Places, last: Face = Face.U) -> LastLayer:
     """The label of the layer ``last`` in a position whose first two layers are home."""
-    return label_key(last_layer_key(places, last))
+    return label_key(_renamed_key(places[_LAYERS[last]], TO_UP[last]))
 
 
 def case_at_angle(case: Case, angle: int) -> LastLayerKey:
@@ -324,11 +370,9 @@ def find_case(text: str) -> Case:
     """The case that ``text`` names: ``27``, ``OLL 27``, ``T``, ``pll ga``.
 
     Raises:
-        KeyError: No case has that name; the message lists what there is.
+        CaseNameError: No case has that name; the message lists what there is.
     """
-    words = text.upper().split()
-    stage = words.pop(0).lower() if words[:1] in (["OLL"], ["PLL"]) else None
-    for case in CASES.values():
-        if words == [str(case.id.number).upper()] and stage in (None, case.id.stage):
-            return case
-    raise KeyError(f"No case is called {text!r}; OLLs are 1-57, PLLs Aa-Z, as in 'OLL 27', 'PLL T'")
+    case = CASES.get(CaseId.parse(text))
+    if case is None:
+        raise CaseNameError(text)
+    return case

@@ -5,19 +5,23 @@ of whole numbers that the DWARF standard has (DWARF 5, section 7.6), seven bits 
 first, the high bit set where more follow.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import accumulate, pairwise
 from operator import sub
-from typing import NamedTuple
+from typing import NamedTuple, NewType
 
 from cubecore.errors import CubeError
 from cubecore.notation import Script, parse_script
 from cubecore.rows import Penalty, Row
 from cubecore.turn_times import turn_ends
-from cubecore.turns import N_TURNS, byte_table
+from cubecore.turns import N_TURNS, Turns, byte_table
 
 MID_SLICE = 0x20
 """Added to the byte of the second of the two outer turns that one token of a slice makes."""
+MarkedTurns = NewType("MarkedTurns", bytes)
+"""Turns, with `MID_SLICE` added to some."""
+PackedNumbers = NewType("PackedNumbers", bytes)
+"""Whole numbers from 0 on as LEB128, one behind the other."""
 _MORE = 0x80
 
 _PLAIN = byte_table({turn + MID_SLICE: turn for turn in range(N_TURNS)})
@@ -35,8 +39,8 @@ class TurnedRow(NamedTuple):
         penalty: None, +2 or DNF.
     """
 
-    scramble: bytes
-    turns: bytes | None
+    scramble: Turns
+    turns: Turns | None
     mid_slices: list[int]
     ends: tuple[int, ...] | None
     penalty: Penalty
@@ -54,9 +58,9 @@ class CompactRow(NamedTuple):
         penalty: None, +2 or DNF.
     """
 
-    scramble: bytes
-    solution: bytes | None
-    gaps: bytes | None
+    scramble: Turns
+    solution: MarkedTurns | None
+    gaps: PackedNumbers | None
     penalty: Penalty
 
 
@@ -69,13 +73,21 @@ def read_turns(row: Row) -> TurnedRow:
     """
     scramble = _script(row.scramble, "scramble").turns
     if row.solution is None:
-        return TurnedRow(scramble, None, [], None, row.penalty)
+        return TurnedRow(
+            scramble=scramble, turns=None, mid_slices=[], ends=None, penalty=row.penalty
+        )
     script = _script(row.solution, "solution")
     tokens = script.layer_tokens
     mid_slices = []
     if not isinstance(tokens, range):
         mid_slices = [n for n, (a, b) in enumerate(pairwise(tokens), start=1) if a == b]
-    return TurnedRow(scramble, script.turns, mid_slices, turn_ends(row, script), row.penalty)
+    return TurnedRow(
+        scramble=scramble,
+        turns=script.turns,
+        mid_slices=mid_slices,
+        ends=turn_ends(row, script),
+        penalty=row.penalty,
+    )
 
 
 def _script(text: str, field: str) -> Script:
@@ -88,12 +100,12 @@ def _script(text: str, field: str) -> Script:
 
 def pack(row: TurnedRow) -> CompactRow:
     """``row`` as bytes; `unpack` gives it back."""
-    solution = row.turns
-    if solution is not None and row.mid_slices:
-        marked = bytearray(solution)
+    solution = None
+    if row.turns is not None:
+        marked = bytearray(row.turns)
         for n in row.mid_slices:
             marked[n] += MID_SLICE
-        solution = bytes(marked)
+        solution = MarkedTurns(bytes(marked))
     gaps = None
     if row.ends is not None:
         gaps = pack_numbers([row.ends[0], *map(sub, row.ends[1:], row.ends)])
@@ -107,18 +119,21 @@ def compact_row(row: Row) -> CompactRow:
 
 def unpack(row: CompactRow) -> TurnedRow:
     """The row that was packed."""
-    turns, mid_slices = row.solution, []
-    if turns is not None and not _MARKED.isdisjoint(turns):
-        mid_slices = [n for n, turn in enumerate(turns) if turn in _MARKED]
-        turns = turns.translate(_PLAIN)
+    turns, mid_slices = None, []
+    if row.solution is not None:
+        turns = Turns(row.solution.translate(_PLAIN))
+        if not _MARKED.isdisjoint(row.solution):
+            mid_slices = [n for n, turn in enumerate(row.solution) if turn in _MARKED]
     ends = None if row.gaps is None else tuple(accumulate(unpack_numbers(row.gaps)))
-    return TurnedRow(row.scramble, turns, mid_slices, ends, row.penalty)
+    return TurnedRow(
+        scramble=row.scramble, turns=turns, mid_slices=mid_slices, ends=ends, penalty=row.penalty
+    )
 
 
-def pack_numbers(numbers: list[int]) -> bytes:
-    """Whole numbers from 0 on as LEB128, one behind the other."""
+def pack_numbers(numbers: Sequence[int]) -> PackedNumbers:
+    """The bytes of whole numbers from 0 on."""
     if max(numbers, default=0) < _MORE:
-        return bytes(numbers)
+        return PackedNumbers(bytes(numbers))
     packed = bytearray()
     for number in numbers:
         rest = number
@@ -126,10 +141,10 @@ def pack_numbers(numbers: list[int]) -> bytes:
             packed.append(rest & 0x7F | _MORE)
             rest >>= 7
         packed.append(rest)
-    return bytes(packed)
+    return PackedNumbers(bytes(packed))
 
 
-def unpack_numbers(packed: bytes) -> Iterator[int]:
+def unpack_numbers(packed: PackedNumbers) -> Iterator[int]:
     """The numbers that `pack_numbers` was given."""
     number = shift = 0
     for byte in packed:

@@ -6,15 +6,19 @@ every face 0-3 are edges and 4-7 corners, clockwise, counted in the face's refer
 of a solve, whatever its colour, is one slice of eight bytes, and a turn is one ``translate``.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import accumulate
+from typing import NewType, cast
 
 from cubecore.turns import (
     FACE_BY_NORMAL,
     N_TURNS,
     Face,
     Hold,
+    Table,
+    Turn,
+    Turns,
     Vector,
     byte_table,
     face_of,
@@ -24,8 +28,11 @@ from cubecore.turns import (
     turn_axis,
 )
 
+Places = NewType("Places", bytes)
+"""A position: at ``[s]`` the place where sticker ``s`` lies."""
+
 N_STICKERS = 48
-SOLVED = bytes(range(N_STICKERS))
+SOLVED = Places(bytes(range(N_STICKERS)))
 
 # The stickers of the upper face as places of their pieces: front, left, back, right, then the
 # corners between them.
@@ -69,7 +76,7 @@ for _piece in dict.fromkeys(piece for piece, _ in PLACES):
     PIECES[frozenset(Face(n // 8) for n in _stickers)] = _stickers
 
 
-def _turn_table(turn: int) -> bytes:
+def _turn_table(turn: Turn) -> Table:
     face, amount = face_of(turn), quarter_turns_of(turn)
     moved = {}
     for number, (piece, normal) in enumerate(PLACES):
@@ -82,8 +89,7 @@ def _turn_table(turn: int) -> bytes:
     return byte_table(moved)
 
 
-TURN_TABLES = tuple(_turn_table(turn) for turn in range(N_TURNS))
-
+TURN_TABLES = tuple(_turn_table(Turn(turn)) for turn in range(N_TURNS))
 
 # For each last-layer face the four positions in which at most an AUF is missing.
 SOLVED_UP_TO_AUF = tuple(
@@ -92,35 +98,38 @@ SOLVED_UP_TO_AUF = tuple(
 )
 
 
-def hold_table(hold: Hold) -> bytes:
-    """Translation table that renames fixed-frame places as a solver in ``hold`` names them."""
+def hold_table(hold: Hold) -> Table:
+    """Table that renames fixed-frame places as a solver in ``hold`` names them."""
     names = {}
     for number, (piece, normal) in enumerate(PLACES):
         names[_PLACE_NUMBER[(_position_in(hold, piece), _position_in(hold, normal))]] = number
     return byte_table(names)
 
 
-def walk(places: bytes, turns: bytes) -> Iterator[bytes]:
+def walk(places: Places, turns: Turns) -> Iterator[Places]:
     """Every position from ``places`` on: ``len(turns) + 1`` of them, the start included."""
-    return accumulate(map(TURN_TABLES.__getitem__, turns), bytes.translate, initial=places)
+    start: bytes = places
+    positions = accumulate(map(TURN_TABLES.__getitem__, turns), bytes.translate, initial=start)
+    return cast("Iterator[Places]", positions)
 
 
-def after_turns(places: bytes, turns: bytes) -> bytes:
+def after_turns(places: Places, turns: Turns) -> Places:
     """The position that ``turns`` lead to from ``places``."""
+    after: bytes = places
     for turn in turns:
-        places = places.translate(TURN_TABLES[turn])
-    return places
+        after = after.translate(TURN_TABLES[turn])
+    return Places(after)
 
 
 @dataclass(frozen=True, slots=True)
 class Cube:
     """A position. ``places[s]`` is where sticker ``s`` lies; the solved cube by default."""
 
-    places: bytes = SOLVED
+    places: Places = SOLVED
 
-    def after(self, turns: Iterable[int]) -> "Cube":
+    def after(self, turns: Turns) -> "Cube":
         """The cube after ``turns``."""
-        return Cube(after_turns(self.places, bytes(turns)))
+        return Cube(after_turns(self.places, turns))
 
     def is_solved(self) -> bool:
         """Whether every sticker is home (holds do not matter: the centres are the frame)."""
@@ -128,10 +137,10 @@ class Cube:
 
     def colours(self) -> bytes:
         """For each of the 48 places the face whose colour shows there."""
-        shown = bytearray(N_STICKERS)
+        colours = bytearray(N_STICKERS)
         for sticker, place in enumerate(self.places):
-            shown[place] = sticker // 8
-        return bytes(shown)
+            colours[place] = sticker // 8
+        return bytes(colours)
 
     def seen_from(self, hold: Hold) -> dict[Face, tuple[Face, ...]]:
         """What a solver in ``hold`` sees: for each of their faces nine colours, row by row.
@@ -139,10 +148,10 @@ class Cube:
         Each face is read as if looked at straight, the upper face with its back edge first, the
         lower face with its front edge first.
         """
-        shown = self.colours()
+        colours = self.colours()
         at = {}
         for number, (piece, normal) in enumerate(PLACES):
-            at[piece, normal] = Face(shown[number])
+            at[piece, normal] = Face(colours[number])
         picture = {}
         for face in Face:
             normal = _position_in(hold, face.normal)

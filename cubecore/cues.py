@@ -5,11 +5,10 @@ Visible are the top, the front row and the right row: what a solver sees without
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
-from functools import cache
 from itertools import chain, combinations
 from typing import NamedTuple, TypeVar
 
+from cubecore.caching import typed_cache
 from cubecore.cases import CASES, Case, CaseId, LastLayerKey, Stage, case_at_angle
 from cubecore.cube import PLACES
 from cubecore.holds import (
@@ -23,9 +22,10 @@ from cubecore.holds import (
     side_views,
     top_shape,
 )
+from cubecore.words import Word
 
 
-class Relation(StrEnum):
+class Relation(Word):
     """How the colours of two stickers stand to each other."""
 
     MATCH = "match"
@@ -91,7 +91,7 @@ class WrongHold(NamedTuple):
 _View = tuple[CaseId, int]
 
 
-@cache
+@typed_cache()
 def _views(stage: Stage) -> dict[_View, LastLayerKey]:
     return all_views(stage)
 
@@ -194,7 +194,13 @@ def nearest_wrong_hold(case: Case) -> WrongHold | None:
         if found is None or n_differences < found.n_differences:
             sticker = differing[0] if differing else None
             is_last = bool(sticker and shows_last_colour(right)[sticker])
-            found = WrongHold(angle, n_differences, top_differences > 0, sticker, is_last)
+            found = WrongHold(
+                quarter_turns=angle,
+                n_differences=n_differences,
+                top_differs=top_differences > 0,
+                sticker=sticker,
+                is_last_colour=is_last,
+            )
     return found
 
 

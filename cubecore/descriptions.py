@@ -18,7 +18,7 @@ _TURNED_ACROSS = "MSxz"
 WRIST_LIMIT = 2
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Description:
     """What can be said of an algorithm.
 

@@ -25,7 +25,7 @@ from cubecore.excursions import (
 )
 from cubecore.notation import format_turns
 from cubecore.telltale import Telltale
-from cubecore.turns import HOME_HOLD, Face, hold_with_up, make_turn
+from cubecore.turns import HOME_HOLD, Face, Turns, hold_with_up, joined, layer_turn, renamed
 
 MAX_HTM = JOINED_HTM[-1] + 1
 """No scramble of a drill is longer, in face turns: a way and the AUF that it may take."""
@@ -61,7 +61,7 @@ class DrillMaker:
     def __init__(self, book: Book) -> None:
         """Take the book whose algorithms no scramble may hold."""
         self._telltale = Telltale(book)
-        self._known: dict[int, tuple[bytes, ...]] = {}
+        self._ways: dict[int, tuple[Turns, ...]] = {}
 
     def drills(
         self, cases: Sequence[Case], n: int, rng: Random, *, last: Face = Face.D
@@ -86,29 +86,29 @@ class DrillMaker:
         shown = label_key(key)
         angle = shown.oll_angle if case.id.stage is Stage.OLL else shown.pll_angle
         assert angle is not None
-        text = format_turns(turns.translate(hold_with_up(last).turn_table))
+        text = format_turns(renamed(turns, hold_with_up(last).turn_table))
         return Drill(case.id, angle, text, len(turns))
 
-    def way(self, key: LastLayerKey, rng: Random) -> bytes:
+    def way(self, key: LastLayerKey, rng: Random) -> Turns:
         """Turns from the solved cube to the last layer ``key``, last layer up."""
         run = rng.choice(self.ways(key))
-        fitting = [way for turned in _ROTATED for way in _lined_up(run.translate(turned), key)]
+        fitting = [way for turned in _ROTATED for way in _lined_up(renamed(run, turned), key)]
         return rng.choice(sorted(set(fitting)))
 
-    def ways(self, key: LastLayerKey) -> tuple[bytes, ...]:
+    def ways(self, key: LastLayerKey) -> tuple[Turns, ...]:
         """The ways known to the last layer ``key``, AUF and hold aside, at least ``FEW``."""
         position = label_key(key).position
-        if position not in self._known:
+        if position not in self._ways:
             fit = {form for form in map(_form, excursions(position)) if not self._tells(form)}
             for form in map(_form, joined_excursions(key) if len(fit) < FEW else ()):
                 if not self._tells(form):
                     fit.add(form)
                 if len(fit) == FEW:
                     break
-            self._known[position] = tuple(sorted(fit))
-        return self._known[position]
+            self._ways[position] = tuple(sorted(fit))
+        return self._ways[position]
 
-    def _tells(self, form: bytes) -> bool:
+    def _tells(self, form: Turns) -> bool:
         is_plain = len({turn // 3 for turn in form}) < 3
         return is_plain or returns_on_the_way(form) or self._telltale.tells(form)
 
@@ -130,25 +130,25 @@ def draw_last_layer(case: Case, rng: Random) -> LastLayerKey:
 
 def _dealt(key: LastLayerKey, edges: Sequence[int], corners: Sequence[int]) -> LastLayerKey:
     """``key`` with other pieces lying in its places, each as it lay there."""
-    return bytes(key[i] for i in edges) + bytes(key[4 + i] for i in corners)
+    return LastLayerKey(bytes(key[i] for i in (*edges, *(4 + corner for corner in corners))))
 
 
 def _is_odd(order: Sequence[int]) -> bool:
     return sum(a > b for i, a in enumerate(order) for b in order[i + 1 :]) % 2 == 1
 
 
-def _form(run: bytes) -> bytes:
+def _form(run: Turns) -> Turns:
     return normal_form(run).form
 
 
-def _lined_up(run: bytes, key: LastLayerKey) -> Iterator[bytes]:
+def _lined_up(run: Turns, key: LastLayerKey) -> Iterator[Turns]:
     """``run`` with at most one AUF, before or after it, where that leads to ``key``."""
     reached = key_after(run)
     if reached == key:
         yield run
     for amount in (1, 2, 3):
-        auf = bytes((make_turn(Face.U, amount),))
+        auf = layer_turn(Face.U, amount)
         if reached.translate(TURN_TABLES[auf[0]]) == key:
-            yield run + auf
-        if key_after(auf + run) == key:
-            yield auf + run
+            yield joined(run, auf)
+        if key_after(joined(auf, run)) == key:
+            yield joined(auf, run)

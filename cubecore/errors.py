@@ -43,3 +43,14 @@ class NotSolvedError(CubeError):
 
 class AlgorithmError(CubeError):
     """An algorithm that does not do what it is entered for; says what it does instead."""
+
+
+class CaseNameError(CubeError):
+    """A name that no case has."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            "unknown_case",
+            f"No case is called {name!r}; OLLs are 1-57, PLLs Aa-Z, as in 'OLL 27', 'PLL T'",
+            token=name,
+        )

@@ -1,18 +1,37 @@
 """Runs of turns that leave the first two layers and bring them back: the ways to a last layer.
 
-They are found by meeting in the middle: two runs after which every piece of F2L lies in the same
+They are searched for by meeting in the middle: two runs after which every piece of F2L lies in the same
 place make one, the first forwards and the second backwards. What a run does to F2L is told by one
 sticker of each of its twelve pieces, so a step of the search is one ``translate`` of twelve bytes.
-Mirrors and inverses of what is found are excursions too, and so are all four rotations.
+Mirrors and inverses of excursions are excursions too, and so are all four rotations.
 """
 
 from collections.abc import Iterator
 from functools import cache
 from itertools import combinations
+from typing import NewType
 
+from cubecore.caching import typed_cache
 from cubecore.cases import LastLayerKey, label_key, last_layer_key
-from cubecore.cube import PIECES, SOLVED, TURN_TABLES, after_turns, walk
-from cubecore.turns import HOME_HOLD, Face, byte_table, inverse, make_turn, mirror
+from cubecore.cube import PIECES, SOLVED, TURN_TABLES, Places, after_turns, walk
+from cubecore.turns import (
+    HOME_HOLD,
+    NO_TURNS,
+    Face,
+    Table,
+    Turn,
+    Turns,
+    byte_table,
+    face_of,
+    inverse,
+    joined,
+    layer_turn,
+    make_turn,
+    mirror,
+    quarter_turns_of,
+    renamed,
+    run_of,
+)
 
 # Faces searched, and the longest excursion looked for, in face turns. Other sets of faces are
 # rotations and mirrors of these. Chosen by measurement: together they take some seconds once, and
@@ -28,11 +47,14 @@ JOINED_HTM = (17, 19)
 """How long two joined excursions may be: the second where the first finds few."""
 _SHORTEST = 6  # turns of the shortest excursion there is
 _ROTATED = tuple(HOME_HOLD.rotated(Face.U, n).turn_table for n in range(4))
-_F2L_HOME = bytes(stickers[0] for faces, stickers in PIECES.items() if Face.U not in faces)
-_Ways = dict[bytes, list[bytes]]
+_PiecePlaces = NewType("_PiecePlaces", bytes)  # where one sticker of each piece of F2L lies
+_F2L_HOME = _PiecePlaces(
+    bytes(stickers[0] for faces, stickers in PIECES.items() if Face.U not in faces)
+)
+_Ways = dict[_PiecePlaces, list[Turns]]
 
 
-def excursions(position: int) -> tuple[bytes, ...]:
+def excursions(position: int) -> tuple[Turns, ...]:
     """Turns that lead from the solved cube to the last layer numbered so, AUF and hold aside.
 
     The last layer is up. The first call takes some seconds.
@@ -40,17 +62,17 @@ def excursions(position: int) -> tuple[bytes, ...]:
     return tuple(_all_excursions().get(position, ()))
 
 
-def key_after(turns: bytes) -> LastLayerKey:
+def key_after(turns: Turns) -> LastLayerKey:
     """The last layer, up, that ``turns`` lead to from the solved cube."""
     return last_layer_key(after_turns(SOLVED, turns), Face.U)
 
 
-def is_f2l_home(places: bytes) -> bool:
+def is_f2l_home(places: Places) -> bool:
     """Whether the first two layers of a position with the last layer up are home."""
     return all(places[sticker] == sticker for sticker in _F2L_HOME)
 
 
-def returns_on_the_way(turns: bytes) -> bool:
+def returns_on_the_way(turns: Turns) -> bool:
     """Whether F2L, once left, is home before the end of ``turns``, so that a last layer shows."""
     home = [is_f2l_home(places) for places in walk(SOLVED, turns)]
     left = home.index(False) if False in home else len(home)
@@ -58,78 +80,77 @@ def returns_on_the_way(turns: bytes) -> bool:
     return any(home[left:back])
 
 
-def joined_excursions(key: LastLayerKey) -> Iterator[bytes]:
+def joined_excursions(key: LastLayerKey) -> Iterator[Turns]:
     """Excursions to a last layer made of two, the last turn of one merging with the next's first.
 
     F2L is not home between the two, as they share a turn. The shorter come first.
     """
-    done: set[bytes] = set()
+    shorter: set[Turns] = set()
     for most in JOINED_HTM:
-        found = {run for run in _all_joined(key, most) if len(run) <= most} - done
-        yield from sorted(found, key=lambda run: (len(run), run))
-        done |= found
+        runs = {run for run in _all_joined(key, most) if len(run) <= most} - shorter
+        yield from sorted(runs, key=lambda run: (len(run), run))
+        shorter |= runs
 
 
-def _all_joined(key: LastLayerKey, most: int) -> Iterator[bytes]:
+def _all_joined(key: LastLayerKey, most: int) -> Iterator[Turns]:
     position = label_key(key).position
     for htm in range(_SHORTEST, most // 2 + 2):
         for second, undone in _ends(htm):
-            between = label_key(key.translate(undone)).position
+            between = label_key(LastLayerKey(key.translate(undone))).position
             for first in excursions(between):
                 if len(first) + htm <= most + 2:
                     for turned in _ROTATED:
-                        joined = _merged(first, second, turned)
-                        if joined and label_key(key_after(joined)).position == position:
-                            yield joined
+                        run = _merged(first, second, turned)
+                        if run and label_key(key_after(run)).position == position:
+                            yield run
 
 
-def _of_length(htm: int) -> Iterator[bytes]:
+def _of_length(htm: int) -> Iterator[Turns]:
     return (run for runs in _all_excursions().values() for run in runs if len(run) == htm)
 
 
-@cache
-def _ends(htm: int) -> tuple[tuple[bytes, bytes], ...]:
+@typed_cache()
+def _ends(htm: int) -> tuple[tuple[Turns, Table], ...]:
     """The excursions of ``htm`` turns in all rotations, each with the table that undoes it."""
-    ends = {run.translate(turned) for run in _of_length(htm) for turned in _ROTATED}
+    ends = {renamed(run, turned) for run in _of_length(htm) for turned in _ROTATED}
     return tuple(
         (run, byte_table(dict(enumerate(after_turns(SOLVED, inverse(run))))))
         for run in sorted(ends)
     )
 
 
-def _merged(first: bytes, second: bytes, turned: bytes) -> bytes | None:
+def _merged(first: Turns, second: Turns, turned: Table) -> Turns | None:
     """``first``, turned, and ``second`` as one run; None unless a turn of theirs merges."""
-    last, begin = turned[first[-1]], second[0]
-    if last // 3 != begin // 3:
+    last, begin = Turn(turned[first[-1]]), Turn(second[0])
+    if face_of(last) != face_of(begin):
         return None
-    amount = (last % 3 + begin % 3 + 2) % 4
-    shared = bytes((make_turn(Face(begin // 3), amount),)) if amount else b""
-    return first[:-1].translate(turned) + shared + second[1:]
+    shared = layer_turn(face_of(begin), quarter_turns_of(last) + quarter_turns_of(begin))
+    return joined(Turns(first[:-1].translate(turned)), shared, Turns(second[1:]))
 
 
 @cache
-def _all_excursions() -> dict[int, list[bytes]]:
-    """Every excursion found, by the number of the last layer it leads to."""
-    found = {run for faces, htm in SEARCHES for run in _search(faces, htm)}
-    found |= set(map(mirror, found))
-    found |= set(map(inverse, found))
-    by_position: dict[int, list[bytes]] = {}
-    for run in sorted(found):
+def _all_excursions() -> dict[int, list[Turns]]:
+    """Every excursion that is searched for, by the number of the last layer it leads to."""
+    runs = {run for faces, htm in SEARCHES for run in _search(faces, htm)}
+    runs |= set(map(mirror, runs))
+    runs |= set(map(inverse, runs))
+    by_position: dict[int, list[Turns]] = {}
+    for run in sorted(runs):
         by_position.setdefault(label_key(key_after(run)).position, []).append(run)
     return by_position
 
 
-def _search(faces: tuple[Face, ...], htm: int) -> Iterator[bytes]:
+def _search(faces: tuple[Face, ...], htm: int) -> Iterator[Turns]:
     """The excursions of at most ``htm`` turns of ``faces`` that begin with no AUF.
 
     Of an excursion and its inverse one is given where both halves are of one length.
     """
     depth, is_odd = divmod(htm, 2)
-    level = [(_F2L_HOME, b"")]
+    level = [(_F2L_HOME, NO_TURNS)]
     ways: _Ways = {}
     for _ in range(depth):
         level = [
-            (places.translate(TURN_TABLES[turn]), run + bytes((turn,)))
+            (_PiecePlaces(places.translate(TURN_TABLES[turn])), Turns(run + bytes((turn,))))
             for places, run in level
             for turn in _turns_after(run, faces)
         ]
@@ -137,30 +158,30 @@ def _search(faces: tuple[Face, ...], htm: int) -> Iterator[bytes]:
             if places != _F2L_HOME:
                 ways.setdefault(places, []).append(run)
     for runs in ways.values():
-        for one, other in combinations(runs, 2):
-            if one[-1] // 3 % 3 != other[-1] // 3 % 3:
-                yield other + inverse(one)
+        for first, second in combinations(runs, 2):
+            if first[-1] // 3 % 3 != second[-1] // 3 % 3:
+                yield joined(second, inverse(first))
     if is_odd:
         yield from _one_turn_more(level, faces, ways, depth)
 
 
 def _one_turn_more(
-    level: list[tuple[bytes, bytes]], faces: tuple[Face, ...], ways: _Ways, depth: int
-) -> Iterator[bytes]:
+    level: list[tuple[_PiecePlaces, Turns]], faces: tuple[Face, ...], ways: _Ways, depth: int
+) -> Iterator[Turns]:
     for places, run in level:
         for turn in _turns_after(run, faces):
-            for other in ways.get(places.translate(TURN_TABLES[turn]), ()):
+            for other in ways.get(_PiecePlaces(places.translate(TURN_TABLES[turn])), ()):
                 if len(other) == depth and other[-1] // 3 % 3 != turn // 3 % 3:
-                    yield run + bytes((turn,)) + inverse(other)
+                    yield joined(run, run_of(turn), inverse(other))
 
 
-@cache
-def _turns_of(last: int, faces: tuple[Face, ...]) -> tuple[int, ...]:
+@typed_cache()
+def _turns_of(last: int, faces: tuple[Face, ...]) -> tuple[Turn, ...]:
     """The turns of ``faces`` worth making after one of the face ``last``; -1 at the start."""
     opposite_done = last - 3 if last >= 3 else -1
     skipped = {last, opposite_done} if last >= 0 else {Face.U}
-    return tuple(3 * face + n for face in faces if face not in skipped for n in range(3))
+    return tuple(make_turn(face, n) for face in faces if face not in skipped for n in (1, 2, 3))
 
 
-def _turns_after(run: bytes, faces: tuple[Face, ...]) -> tuple[int, ...]:
+def _turns_after(run: Turns, faces: tuple[Face, ...]) -> tuple[Turn, ...]:
     return _turns_of(run[-1] // 3 if run else -1, faces)

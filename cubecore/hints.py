@@ -2,8 +2,8 @@
 
 from itertools import product
 
-from cubecore.cube import SOLVED, after_turns
-from cubecore.turns import HOLDS, HOME_HOLD, SUFFIXES, Face, Hold
+from cubecore.cube import SOLVED, Places, after_turns
+from cubecore.turns import HOLDS, HOME_HOLD, SUFFIXES, Face, Hold, Turns, renamed
 
 _LETTERS = {"x": Face.R, "y": Face.U, "z": Face.F}
 
@@ -22,7 +22,7 @@ def _rotation_texts() -> dict[Hold, str]:
     return texts
 
 
-def hold_hint(start: bytes, turns: bytes) -> str:
+def hold_hint(start: Places, turns: Turns) -> str:
     """A sentence's end: from which hold a solution would work, or where else to look.
 
     Args:
@@ -31,6 +31,6 @@ def hold_hint(start: bytes, turns: bytes) -> str:
     """
     texts = _rotation_texts()
     for hold in HOLDS:
-        if after_turns(start, turns.translate(hold.turn_table)) == SOLVED:
+        if after_turns(start, renamed(turns, hold.turn_table)) == SOLVED:
             return f"; they would if it began with {texts[hold]} (how the cube was held)."
     return "; check that scramble and solution belong together and no turn is missing."

@@ -1,14 +1,14 @@
 """What a solver sees of a last layer in a given hold: the top, and the sides row by row."""
 
-from enum import StrEnum
 from typing import NamedTuple
 
 from cubecore.cases import CASES, CaseId, LastLayerKey, Stage, case_at_angle
 from cubecore.cube import PLACES
 from cubecore.turns import Face, Vector, turn_axis
+from cubecore.words import Word
 
 
-class Side(StrEnum):
+class Side(Word):
     """A side of the last layer, as the solver names it."""
 
     FRONT = "front"
@@ -17,7 +17,7 @@ class Side(StrEnum):
     LEFT = "left"
 
 
-class Where(StrEnum):
+class Where(Word):
     """A sticker of a side's row, as it is seen when that side is looked at."""
 
     LEFT = "left"
@@ -25,7 +25,7 @@ class Where(StrEnum):
     RIGHT = "right"
 
 
-class Feature(StrEnum):
+class Feature(Word):
     """What a side shows of the last layer's colour (common practice, no source)."""
 
     BAR_OF_THREE = "bar of three"

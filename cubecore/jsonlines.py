@@ -9,7 +9,7 @@ from typing import Any, NoReturn
 from cubecore.book import Book
 from cubecore.errors import CubeError, NotSolvedError, RowError
 from cubecore.looks import Look
-from cubecore.replay import LastLayerStage, Replay, Status, replay
+from cubecore.replay import LastLayerStage, Replay, Status, replay_row
 from cubecore.rows import parse_row
 
 MAX_LINE = 200_000
@@ -18,7 +18,7 @@ MAX_LINE = 200_000
 def label_line(text: str, book: Book) -> dict[str, Any]:
     """The label of one line of a JSON Lines log; never raises on bad input."""
     try:
-        result = replay(parse_row(parse_line(text)), book)
+        result = replay_row(parse_row(parse_line(text)), book)
     except NotSolvedError as error:
         return _without_label(Status.NOT_SOLVED) | {"problem": problem_json(error)}
     except CubeError as error:

@@ -6,7 +6,6 @@ than a hesitation.
 """
 
 from collections.abc import Sequence
-from enum import StrEnum
 from typing import NamedTuple
 
 from cubecore.algorithms import Algorithm, count_turns, solved_by
@@ -21,11 +20,13 @@ from cubecore.cases import (
     Stage,
     label,
 )
+from cubecore.cube import Places
 from cubecore.notation import format_turns
-from cubecore.turns import Face
+from cubecore.turns import Face, Turns
+from cubecore.words import Word
 
 
-class Outcome(StrEnum):
+class Outcome(Word):
     """What a look did to the goal of its stage."""
 
     FINISHED = "finished"
@@ -34,7 +35,7 @@ class Outcome(StrEnum):
     MISFIRE = "misfire"
 
 
-class MisfireKind(StrEnum):
+class MisfireKind(Word):
     """What a misfire was, where it can be named."""
 
     OTHER_CASE = "other_case"
@@ -113,7 +114,7 @@ class LookContext(NamedTuple):
         book: The club's algorithms.
     """
 
-    turns: bytes
+    turns: Turns
     shown: LastLayer
     excursions: Sequence[Excursion]
     times: tuple[int, ...] | None
@@ -134,7 +135,7 @@ class LookContext(NamedTuple):
 
 
 def find_excursions(
-    positions: Sequence[bytes], home: bytes, begin: int, last: Face
+    positions: Sequence[Places], home: bytes, begin: int, last: Face
 ) -> list[Excursion]:
     """The excursions after ``begin`` turns, at which F2L is home.
 
@@ -228,7 +229,7 @@ def _is_book_algorithm(context: LookContext, stage: Stage, excursion: Excursion,
     """Whether the turns up to the goal are one of the book's algorithms for the case shown."""
     case = _case_shown(stage, excursion.before)
     entries = () if case is None else context.book.algorithms(case)
-    turns = context.turns[excursion.start : goal]
+    turns = Turns(context.turns[excursion.start : goal])
     # Most are of another length: only the others are brought to their normal form.
     if count_turns(turns) not in [entry.normal.htm for entry in entries]:
         return False
@@ -247,7 +248,7 @@ def _is_book_edge_step(context: LookContext, stage: Stage, made: Excursion) -> b
 
 def _entry_made(context: LookContext, start: int, end: int) -> Algorithm | None:
     """The book's algorithm that the turns are as they were made, nothing tried and taken back."""
-    turns = context.turns[start:end]
+    turns = Turns(context.turns[start:end])
     entry = context.book.find(turns)
     return entry if entry is not None and count_turns(turns) == entry.normal.htm else None
 
@@ -262,7 +263,7 @@ def _look(
 ) -> Look:
     """The look that was ``made`` when, after ``before`` turns, the layer had ``shown`` itself."""
     start, end, met, after = made
-    turns = context.turns[start:end]
+    turns = Turns(context.turns[start:end])
     entry = context.book.find(turns)
     outcome = _outcome(stage, shown, after)
     misfire = None
@@ -276,17 +277,17 @@ def _look(
         execution_ms = times[end - 1] - first_turn
         lining_up_ms = times[start - 1] - first_turn if start > before else 0
     return Look(
-        outcome,
-        entry.text if entry else format_turns(turns),
-        entry is not None,
-        start,
-        end,
-        count_turns(turns),
-        start - before,
-        recognition_ms,
-        execution_ms,
-        lining_up_ms,
-        misfire,
+        outcome=outcome,
+        algorithm=entry.text if entry else format_turns(turns),
+        known=entry is not None,
+        start=start,
+        end=end,
+        turns=count_turns(turns),
+        lining_up_turns=start - before,
+        recognition_ms=recognition_ms,
+        execution_ms=execution_ms,
+        lining_up_ms=lining_up_ms,
+        misfire=misfire,
     )
 
 
@@ -317,7 +318,7 @@ def _only_corners(shown: LastLayer) -> bool:
     )
 
 
-def _name_misfire(stage: Stage, shown: LastLayer, done: CaseId, turns: bytes) -> Misfire:
+def _name_misfire(stage: Stage, shown: LastLayer, done: CaseId, turns: Turns) -> Misfire:
     case = _case_shown(stage, shown)
     if case != done:
         return Misfire(MisfireKind.OTHER_CASE, done, None)

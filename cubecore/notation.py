@@ -11,7 +11,19 @@ from itertools import product
 from typing import NamedTuple, NoReturn
 
 from cubecore.errors import NotationError
-from cubecore.turns import HOLDS, HOME_HOLD, SUFFIXES, TURN_NAMES, Face, make_turn
+from cubecore.turns import (
+    HOLDS,
+    HOME_HOLD,
+    NO_TURNS,
+    SUFFIXES,
+    TURN_NAMES,
+    Face,
+    Hold,
+    Turns,
+    joined,
+    make_turn,
+    run_of,
+)
 
 MAX_TEXT = 5_000
 MAX_TOKENS = 1_000
@@ -193,7 +205,7 @@ def format_tokens(tokens: Iterable[Token]) -> str:
     return " ".join(token.text for token in tokens)
 
 
-def format_turns(turns: bytes) -> str:
+def format_turns(turns: Turns) -> str:
     """The outer turns of a run, in the fixed frame, parted by spaces."""
     return " ".join([TURN_NAMES[turn] for turn in turns])
 
@@ -210,32 +222,32 @@ class Script(NamedTuple):
         hold: How the cube is held at the end.
     """
 
-    turns: bytes
+    turns: Turns
     layer_tokens: Sequence[int]
     all_tokens: Sequence[int]
     n_layer_tokens: int
     n_tokens: int
-    hold: int
+    hold: Hold
 
 
 class _Held:
     """A hold, and what each spelling of a token does in it: outer turns and the hold after."""
 
-    __slots__ = ("index", "steps")
+    __slots__ = ("hold", "steps")
 
-    def __init__(self, index: int) -> None:
-        self.index = index
-        self.steps: dict[str, tuple[bytes, _Held]] = {}
+    def __init__(self, hold: Hold) -> None:
+        self.hold = hold
+        self.steps: dict[str, tuple[Turns, _Held]] = {}
 
 
-def _meaning(base: str, quarter_turns: int, hold: int) -> tuple[bytes, int]:
+def _meaning(base: str, quarter_turns: int, hold: Hold) -> tuple[Turns, Hold]:
     if base in Face.__members__:
-        return bytes([make_turn(HOLDS[hold][Face[base]], quarter_turns)]), hold
+        return run_of(make_turn(hold[Face[base]], quarter_turns)), hold
     moved, letter, sense = _MEANINGS[base]
     about, _ = _ROTATIONS[letter]
-    after = HOLDS[hold].rotated(about, sense * quarter_turns % 4)
+    after = hold.rotated(about, sense * quarter_turns % 4)
     turns = [make_turn(after[face], way * quarter_turns % 4) for face, way in moved]
-    return bytes(turns), HOLDS.index(after)
+    return run_of(*turns), after
 
 
 def _spellings(base: str, quarter_turns: int) -> Iterator[str]:
@@ -246,26 +258,25 @@ def _spellings(base: str, quarter_turns: int) -> Iterator[str]:
             yield name + suffix
 
 
-def _all_held() -> tuple[_Held, ...]:
-    every = tuple(_Held(index) for index in range(len(HOLDS)))
-    for held, base, amount in product(every, sorted(_BASES), (1, 2, 3)):
-        turns, after = _meaning(base, amount, held.index)
+def _all_held() -> dict[Hold, _Held]:
+    every = {hold: _Held(hold) for hold in HOLDS}
+    for held, base, amount in product(every.values(), sorted(_BASES), (1, 2, 3)):
+        turns, after = _meaning(base, amount, held.hold)
         for spelling in _spellings(base, amount):
             held.steps[spelling] = turns, every[after]
     return every
 
 
 _HELD = _all_held()
-HOME = HOLDS.index(HOME_HOLD)
 _outer_turn = {
     name: turns[0]
-    for name, (turns, _) in _HELD[HOME].steps.items()
+    for name, (turns, _) in _HELD[HOME_HOLD].steps.items()
     if name[0] in "URFDLB" and "w" not in name
 }.__getitem__
 
 
-def parse_script(text: str, hold: int = HOME) -> Script:
-    """The outer turns of ``text``, begun in ``hold`` (an index of `turns.HOLDS`).
+def parse_script(text: str, hold: Hold = HOME_HOLD) -> Script:
+    """The outer turns of ``text``, begun in ``hold``.
 
     Texts of plainly spaced tokens, as sensors and most programs write them, are looked up word by
     word; all others go through the scanner.
@@ -275,14 +286,21 @@ def parse_script(text: str, hold: int = HOME) -> Script:
     """
     words = _plain(text).split() if len(text) <= MAX_TEXT else []
     if 0 < len(words) <= MAX_TOKENS:
-        if hold == HOME:
+        if hold == HOME_HOLD:
             try:
-                turns = bytes(map(_outer_turn, words))
+                turns = Turns(bytes(map(_outer_turn, words)))
             except KeyError:
                 pass  # Rotations, wide turns or slices: followed hold by hold below.
             else:
                 every = range(len(turns))
-                return Script(turns, every, every, len(turns), len(turns), hold)
+                return Script(
+                    turns=turns,
+                    layer_tokens=every,
+                    all_tokens=every,
+                    n_layer_tokens=len(turns),
+                    n_tokens=len(turns),
+                    hold=hold,
+                )
         try:
             return _follow(words, hold)
         except KeyError:
@@ -306,20 +324,27 @@ def _plain(text: str) -> str:
     return text
 
 
-def _follow(words: list[str], hold: int) -> Script:
+def _follow(words: list[str], hold: Hold) -> Script:
     held = _HELD[hold]
-    made = []
+    runs = []
     for word in words:
-        turns, held = held.steps[word]
-        made.append(turns)
-    n_layer_tokens = len(made) - made.count(b"")
-    turns = b"".join(made)
-    all_tokens = [index for index, turns in enumerate(made) for _ in turns]
+        run, held = held.steps[word]
+        runs.append(run)
+    n_layer_tokens = len(runs) - runs.count(NO_TURNS)
+    turns = joined(*runs)
+    all_tokens = [index for index, run in enumerate(runs) for _ in run]
     layer_tokens: Sequence[int] = range(len(turns))
     if len(turns) > n_layer_tokens:
-        moving = [turns for turns in made if turns]
-        layer_tokens = [index for index, turns in enumerate(moving) for _ in turns]
-    return Script(turns, layer_tokens, all_tokens, n_layer_tokens, len(words), held.index)
+        moving = [run for run in runs if run]
+        layer_tokens = [index for index, run in enumerate(moving) for _ in run]
+    return Script(
+        turns=turns,
+        layer_tokens=layer_tokens,
+        all_tokens=all_tokens,
+        n_layer_tokens=n_layer_tokens,
+        n_tokens=len(words),
+        hold=held.hold,
+    )
 
 
 class Metrics(NamedTuple):

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from xml.sax.saxutils import quoteattr
 
 from cubecore.cases import Case, LastLayerKey, Stage, case_at_angle, homeward
-from cubecore.cube import PLACES, Cube
+from cubecore.cube import PLACES, Cube, Places
 from cubecore.holds import STICKER_PLACES, Sticker
 from cubecore.turns import Face, Hold, Vector
 
@@ -148,7 +148,7 @@ def _head(x: float, y: float, ux: float, uy: float) -> str:
     )
 
 
-def colour_letters(places: bytes, hold: Hold) -> str:
+def colour_letters(places: Places, hold: Hold) -> str:
     """The 54 colours a solver in ``hold`` has around them, as letters W R G Y O B.
 
     Faces come in the order U R F D L B, each row by row as `cube.Cube.seen_from` reads it.

@@ -2,16 +2,26 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from random import Random
 
 from cubecore.cases import CASES, Case, CaseId, Stage
-from cubecore.cube import SOLVED, after_turns
+from cubecore.cube import SOLVED, Places, after_turns
 from cubecore.cues import look_alike_views
 from cubecore.holds import Side
 from cubecore.notation import parse_script
 from cubecore.pictures import colour_letters
-from cubecore.turns import HOME_HOLD, Face, Hold, hold_with_up, inverse, make_turn
+from cubecore.turns import (
+    HOME_HOLD,
+    NO_TURNS,
+    Face,
+    Hold,
+    Turns,
+    hold_with_up,
+    inverse,
+    joined,
+    layer_turn,
+)
+from cubecore.words import Word
 
 MOST_CHOICES = 6
 FEWEST_CHOICES = 4
@@ -20,7 +30,7 @@ _ANGLES = 4
 SIDE_BROUGHT = (Side.FRONT, Side.RIGHT, Side.BACK, Side.LEFT)
 
 
-class Task(StrEnum):
+class Task(Word):
     """What is asked of a case that is shown: which it is, or how to hold it."""
 
     CASE = "case"
@@ -82,20 +92,20 @@ def turns_to_hold(case: Case, angle: int, hold: int) -> int:
     return (angle - hold) % case.n_angles
 
 
-def position_showing(case: Case, angle: int, *, rng: Random) -> bytes:
+def position_showing(case: Case, angle: int, *, rng: Random) -> Places:
     """A position of the cube, last layer up, that shows ``case`` at ``angle``.
 
     How the layer is permuted below an OLL is drawn too, and so is how a layer stands to the rest.
     """
-    below = b""
+    below = NO_TURNS
     if case.id.stage is Stage.OLL:
         plls = [other for other in CASES.values() if other.id.stage is Stage.PLL]
-        below = _undone(rng.choice(plls)) + _auf(rng.randrange(_ANGLES))
-    turns = _auf(rng.randrange(_ANGLES)) + below + _undone(case) + _auf(-angle)
+        below = joined(_undone(rng.choice(plls)), _auf(rng.randrange(_ANGLES)))
+    turns = joined(_auf(rng.randrange(_ANGLES)), below, _undone(case), _auf(-angle))
     return after_turns(SOLVED, turns)
 
 
-def shown_colours(places: bytes, last: Face) -> str:
+def shown_colours(places: Places, last: Face) -> str:
     """The 54 letters of `pictures.colour_letters` of a position whose last layer is up.
 
     Args:
@@ -113,10 +123,9 @@ def _recoloured(hold: Hold) -> dict[int, int]:
     return {ord(solved[9 * face]): ord(seen[9 * face]) for face in Face}
 
 
-def _undone(case: Case) -> bytes:
+def _undone(case: Case) -> Turns:
     return inverse(parse_script(case.algorithms[0]).turns)
 
 
-def _auf(quarter_turns: int) -> bytes:
-    amount = quarter_turns % _ANGLES
-    return bytes([make_turn(Face.U, amount)]) if amount else b""
+def _auf(quarter_turns: int) -> Turns:
+    return layer_turn(Face.U, quarter_turns)

@@ -1,6 +1,5 @@
 """A row to its replay: how it ended, its stages, its cases and looks, to the millisecond."""
 
-from enum import StrEnum
 from operator import sub
 from typing import NamedTuple
 
@@ -8,19 +7,20 @@ from cubecore.algorithms import TURNS_TO_UP
 from cubecore.book import Book
 from cubecore.cases import SKIP, EdgeStep, LastLayer, PermutationStep, Stage, label
 from cubecore.compact import TurnedRow, read_turns
-from cubecore.cube import SOLVED, TURN_TABLES, after_turns, walk
+from cubecore.cube import SOLVED, TURN_TABLES, Places, after_turns, walk
 from cubecore.errors import NotSolvedError, RowError
 from cubecore.hints import hold_hint
 from cubecore.looks import Excursion, Look, LookContext, find_excursions, stage_looks
 from cubecore.rows import Penalty, Row
 from cubecore.stages import Milestones, find_milestones, pairs_before_f2l
 from cubecore.turn_times import hidden_positions, measure_times
-from cubecore.turns import Face
+from cubecore.turns import NO_TURNS, Face, Turns, renamed
+from cubecore.words import Word
 
 ENGINE_VERSION = "1"
 
 
-class Status(StrEnum):
+class Status(Word):
     """How a row ended."""
 
     SOLVED = "solved"
@@ -30,14 +30,14 @@ class Status(StrEnum):
     REFUSED = "refused"
 
 
-class Kind(StrEnum):
+class Kind(Word):
     """A whole solve, or last-layer practice from a scramble that leaves F2L home."""
 
     SOLVE = "solve"
     DRILL = "drill"
 
 
-class Reason(StrEnum):
+class Reason(Word):
     """Why a row has no last-layer sighting."""
 
     NO_SOLUTION = "no_solution"
@@ -104,7 +104,7 @@ class Replay(NamedTuple):
     oll: LastLayerStage | None = None
     pll: LastLayerStage | None = None
     reason: Reason | None = None
-    turns: bytes = b""
+    turns: Turns = NO_TURNS
     times: tuple[int, ...] | None = None
     hesitation_ms: float | None = None
 
@@ -150,7 +150,7 @@ class AfterF2L(NamedTuple):
     excursions: list[Excursion]
 
 
-def replay(row: Row, book: Book) -> Replay:
+def replay_row(row: Row, book: Book) -> Replay:
     """The replay of ``row``, with ``book`` to name its algorithms.
 
     Raises:
@@ -162,7 +162,7 @@ def replay(row: Row, book: Book) -> Replay:
 
 
 def replay_turns(row: TurnedRow, book: Book) -> Replay:
-    """The replay of a row whose texts are read; `replay` for those that are not.
+    """The replay of a row whose texts are read; `replay_row` for those that are not.
 
     Raises:
         RowError: The scramble is empty or leaves the cube solved.
@@ -176,10 +176,17 @@ def replay_turns(row: TurnedRow, book: Book) -> Replay:
     times = measure_times(row.ends)
     hidden = hidden_positions(row.turns, row.mid_slices, times)
     after = _after_f2l(positions, find_milestones(positions, hidden))
-    return finish_replay(status, row.turns, times.ends, times.hesitation_ms, after, book)
+    return finish_replay(
+        status=status,
+        turns=row.turns,
+        times=times.ends,
+        hesitation_ms=times.hesitation_ms,
+        after=after,
+        book=book,
+    )
 
 
-def _after_f2l(positions: list[bytes], found: Milestones | None) -> AfterF2L | None:
+def _after_f2l(positions: list[Places], found: Milestones | None) -> AfterF2L | None:
     if found is None:
         return None
     shown = label(positions[found.f2l_turn], found.last)
@@ -188,8 +195,9 @@ def _after_f2l(positions: list[bytes], found: Milestones | None) -> AfterF2L | N
 
 
 def finish_replay(
+    *,
     status: Status,
-    turns: bytes,
+    turns: Turns,
     times: tuple[int, ...] | None,
     hesitation_ms: float | None,
     after: AfterF2L | None,
@@ -207,8 +215,15 @@ def finish_replay(
     """
     if after is not None and not _is_no_layer_method(after):
         found, shown, excursions = after
-        up_turns = turns.translate(TURNS_TO_UP[found.last])
-        context = LookContext(up_turns, shown, excursions, times, hesitation_ms, book)
+        up_turns = renamed(turns, TURNS_TO_UP[found.last])
+        context = LookContext(
+            turns=up_turns,
+            shown=shown,
+            excursions=excursions,
+            times=times,
+            hesitation_ms=hesitation_ms,
+            book=book,
+        )
         return _with_last_layer(context, found, status, turns)
     return Replay(
         status=status,
@@ -226,7 +241,7 @@ def _is_no_layer_method(after: AfterF2L) -> bool:
     return found.f2l_turn > 0 and shown.pll == SKIP and pairs_before_f2l(found) < 3
 
 
-def scrambled(turns: bytes) -> bytes:
+def scrambled(turns: Turns) -> Places:
     """The position that a scramble leads to.
 
     Raises:
@@ -254,7 +269,7 @@ STATUS_OF_PENALTY = {
 }
 
 
-def end_status(row: TurnedRow, start: bytes, end: bytes) -> Status:
+def end_status(row: TurnedRow, start: Places, end: Places) -> Status:
     """How a solution ended that led from ``start`` to ``end``.
 
     Raises:
@@ -273,13 +288,13 @@ def end_status(row: TurnedRow, start: bytes, end: bytes) -> Status:
         )
     raise NotSolvedError(
         "not_solved",
-        "solution: its turns do not solve this scramble" + hold_hint(start, row.turns or b""),
+        "solution: its turns do not solve this scramble" + hold_hint(start, row.turns or NO_TURNS),
         field="solution",
     )
 
 
 def _with_last_layer(
-    context: LookContext, found: Milestones, status: Status, turns: bytes
+    context: LookContext, found: Milestones, status: Status, turns: Turns
 ) -> Replay:
     """The replay of a solve whose F2L came home, with its cases and looks."""
     oll, oriented = _stage(context, Stage.OLL, found.f2l_turn)
@@ -287,20 +302,19 @@ def _with_last_layer(
     if oriented is not None:
         pll, permuted = _stage(context, Stage.PLL, oriented)
     return Replay(
-        status,
-        Kind.SOLVE if found.f2l_turn else Kind.DRILL,
-        found.cross,
-        found.cross_turn,
-        found.pair_turns,
-        found.f2l_turn,
-        oriented,
-        permuted,
-        oll,
-        pll,
-        None,
-        turns,
-        context.times,
-        context.hesitation_ms,
+        status=status,
+        kind=Kind.SOLVE if found.f2l_turn else Kind.DRILL,
+        cross=found.cross,
+        cross_turn=found.cross_turn,
+        pair_turns=found.pair_turns,
+        f2l_turn=found.f2l_turn,
+        oriented_turn=oriented,
+        permuted_turn=permuted,
+        oll=oll,
+        pll=pll,
+        turns=turns,
+        times=context.times,
+        hesitation_ms=context.hesitation_ms,
     )
 
 
@@ -317,15 +331,15 @@ def _stage(context: LookContext, stage: Stage, begin: int) -> tuple[LastLayerSta
         recognition_ms = sum([look.recognition_ms or 0 for look in looks])
         execution_ms = context.time_at(goal) - context.time_at(begin) - recognition_ms
     sighting = LastLayerStage(
-        case,
-        angle,
-        tuple(looks),
-        recognition_ms,
-        execution_ms,
-        goal is not None,
-        shown.edge_step,
-        shown.corner_step,
-        shown.permutation_step,
-        shown.position,
+        case=case,
+        angle=angle,
+        looks=tuple(looks),
+        recognition_ms=recognition_ms,
+        execution_ms=execution_ms,
+        is_reached=goal is not None,
+        edge_step=shown.edge_step,
+        corner_step=shown.corner_step,
+        permutation_step=shown.permutation_step,
+        position=shown.position,
     )
     return sighting, goal

@@ -2,11 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import StrEnum
 from itertools import pairwise
 from typing import NoReturn
 
 from cubecore.errors import RowError
+from cubecore.words import Word
 
 FIELDS = ("done_at", "scramble", "time", "penalty", "solution", "turn_ms", "note")
 MAX_TIME_MS = 3_600_000
@@ -16,7 +16,7 @@ TIME_SLACK_MS = 50
 taken by different clocks (documented slack, not a published figure)."""
 
 
-class Penalty(StrEnum):
+class Penalty(Word):
     """The penalty of a solve (WCA Regulations, Articles 10 and A7)."""
 
     NONE = ""
@@ -24,7 +24,7 @@ class Penalty(StrEnum):
     DNF = "DNF"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """A solve as it was logged.
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from cubecore.cube import N_STICKERS, PIECES, SOLVED_UP_TO_AUF
+from cubecore.cube import N_STICKERS, PIECES, SOLVED_UP_TO_AUF, Places
 from cubecore.turns import Face
 
 _PIECE_INDEX = {faces: index for index, faces in enumerate(PIECES)}
@@ -59,7 +59,7 @@ class Milestones(NamedTuple):
         return self.cross.opposite
 
 
-def _pieces_away(positions: Sequence[bytes]) -> list[int]:
+def _pieces_away(positions: Sequence[Places]) -> list[int]:
     """For each piece: byte ``t`` is 0 where it is home after ``t`` turns."""
     joined = b"".join(positions)
     return [
@@ -88,7 +88,7 @@ def _first_home(flags: int, n: int) -> int:
     return flags.to_bytes(n, "little").find(0)
 
 
-def find_milestones(positions: Sequence[bytes], hidden: Sequence[int] = ()) -> Milestones | None:
+def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> Milestones | None:
     """The stages of a solve, or None when no cross colour's F2L comes home.
 
     One turn before the end of any solve some cross colour's F2L is home, whatever the solver was

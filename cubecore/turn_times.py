@@ -9,6 +9,7 @@ from typing import NamedTuple
 from cubecore.errors import RowError
 from cubecore.notation import Script
 from cubecore.rows import TIME_SLACK_MS, Row
+from cubecore.turns import Turns
 
 HESITATION_MULTIPLE = 2.5
 """A pause is a hesitation from this multiple of the solve's own median gap between turns on
@@ -74,7 +75,7 @@ def turn_ends(row: Row, script: Script) -> tuple[int, ...] | None:
     return tuple([given[i] for i in index])
 
 
-def hidden_positions(turns: bytes, mid_slices: Sequence[int], times: TurnTimes) -> Sequence[int]:
+def hidden_positions(turns: Turns, mid_slices: Sequence[int], times: TurnTimes) -> Sequence[int]:
     """The positions between the two outer turns of a slice, which nobody sees, in order.
 
     A slice is one token, or turns about one axis that end at the same millisecond.

@@ -1,15 +1,22 @@
 """Faces, outer turns and holds as small frozen values.
 
-A run of turns is a ``bytes`` object, one byte a turn: ``3 * face + quarter_turns - 1``. The
-centres are the frame, so a run of turns means the same however the cube was held.
+A run of turns is one byte a turn: ``3 * face + quarter_turns - 1``. The centres are the frame, so a
+run of turns means the same however the cube was held. `Turns` and the engine's other kinds of bytes
+are types apart: what takes the one is not given the other.
 """
 
+from collections.abc import Iterator, Mapping
 from enum import IntEnum
 from itertools import product
-from typing import NewType
+from typing import NewType, cast
 
 Turn = NewType("Turn", int)
+Turns = NewType("Turns", bytes)
+Table = NewType("Table", bytes)
+"""A new name for each byte, for ``bytes.translate``: of turns, or of places."""
 Vector = tuple[int, int, int]
+
+NO_TURNS = Turns(b"")
 
 
 class Face(IntEnum):
@@ -21,6 +28,10 @@ class Face(IntEnum):
     D = 3
     L = 4
     B = 5
+
+    def __repr__(self) -> str:
+        """As it is written in code: ``Face.U``."""
+        return f"{type(self).__name__}.{self.name}"
 
     @property
     def opposite(self) -> "Face":
@@ -59,12 +70,33 @@ def make_turn(face: Face, quarter_turns: int) -> Turn:
     return Turn(3 * face + quarter_turns - 1)
 
 
-def face_of(turn: int) -> Face:
+def run_of(*turns: Turn) -> Turns:
+    """The run of these turns."""
+    return Turns(bytes(turns))
+
+
+def joined(*runs: Turns) -> Turns:
+    """The turns of each run, one run after the other."""
+    return Turns(b"".join(runs))
+
+
+def each_turn(turns: Turns) -> Iterator[Turn]:
+    """The turns of a run, one by one."""
+    return cast("Iterator[Turn]", iter(turns))
+
+
+def layer_turn(face: Face, quarter_turns: int) -> Turns:
+    """The run that turns ``face`` so many quarter turns; an empty run where that is no turn."""
+    amount = quarter_turns % 4
+    return run_of(make_turn(face, amount)) if amount else NO_TURNS
+
+
+def face_of(turn: Turn) -> Face:
     """The face that ``turn`` moves."""
     return Face(turn // 3)
 
 
-def quarter_turns_of(turn: int) -> int:
+def quarter_turns_of(turn: Turn) -> int:
     """How far ``turn`` goes clockwise: 1, 2 or 3 quarter turns."""
     return turn % 3 + 1
 
@@ -84,9 +116,9 @@ def turn_axis(normal: Vector, vector: Vector, quarter_turns: int = 1) -> Vector:
     return vector
 
 
-def byte_table(mapping: dict[int, int]) -> bytes:
-    """A 256-byte table for ``bytes.translate``; what ``mapping`` leaves out stays as it is."""
-    return bytes(mapping.get(value, value) for value in range(256))
+def byte_table(mapping: Mapping[int, int]) -> Table:
+    """The table that renames what ``mapping`` names and leaves all else as it is."""
+    return Table(bytes(mapping.get(value, value) for value in range(256)))
 
 
 _INVERSE = byte_table({t: 3 * (t // 3) + 2 - t % 3 for t in range(N_TURNS)})
@@ -96,20 +128,29 @@ _MIRROR = byte_table(
 )
 
 
-def inverse(turns: bytes) -> bytes:
+def inverse(turns: Turns) -> Turns:
     """The turns that undo ``turns``."""
-    return turns[::-1].translate(_INVERSE)
+    return Turns(turns[::-1].translate(_INVERSE))
 
 
-def mirror(turns: bytes) -> bytes:
+def mirror(turns: Turns) -> Turns:
     """``turns`` as seen in a mirror that swaps left and right."""
-    return turns.translate(_MIRROR)
+    return Turns(turns.translate(_MIRROR))
+
+
+def renamed(turns: Turns, table: Table) -> Turns:
+    """``turns`` as ``table`` names them."""
+    return Turns(turns.translate(table))
 
 
 class Hold(tuple[Face, ...]):
     """One of the 24 ways to hold the cube: which face lies at the solver's U, R, F, D, L, B."""
 
     __slots__ = ()
+
+    def __repr__(self) -> str:
+        """As it is written in code: ``Hold((Face.U, ...))``."""
+        return f"{type(self).__name__}({super().__repr__()})"
 
     def rotated(self, about: Face, quarter_turns: int) -> "Hold":
         """The hold after the whole cube turns as ``about`` does (``x`` is R, ``y`` U, ``z`` F)."""
@@ -120,21 +161,21 @@ class Hold(tuple[Face, ...]):
         return Hold(faces)
 
     @property
-    def turn_table(self) -> bytes:
-        """Translation table from turns as the solver names them to turns of the fixed frame."""
+    def turn_table(self) -> Table:
+        """Table from turns as the solver names them to turns of the fixed frame."""
         return byte_table(
             {make_turn(p, q): make_turn(self[p], q) for p, q in product(Face, (1, 2, 3))}
         )
 
 
 def _all_holds() -> tuple[Hold, ...]:
-    found = [Hold(Face)]
-    for hold in found:
+    holds = [Hold(Face)]
+    for hold in holds:
         for about in (Face.R, Face.U, Face.F):
             after = hold.rotated(about, 1)
-            if after not in found:
-                found.append(after)
-    return tuple(found)
+            if after not in holds:
+                holds.append(after)
+    return tuple(holds)
 
 
 HOLDS = _all_holds()

@@ -7,7 +7,7 @@ from functools import lru_cache
 from clubsite.accounts.models import User
 from cubecore.algorithms import Algorithm, prove_algorithm
 from cubecore.book import Book, default_book
-from cubecore.cases import CASES, CaseId, Stage
+from cubecore.cases import CASES, CaseId
 from cubecore.descriptions import default_triggers
 from logs.algorithms.models import BookAlgorithm, TriggerName
 from logs.people.models import Club, Membership
@@ -139,4 +139,4 @@ def _union(books: tuple[tuple[StoredText, ...] | None, ...]) -> Book:
 
 
 def _case_id(stage: str, case: str) -> CaseId:
-    return CaseId(Stage(stage), int(case) if stage == Stage.OLL else case)
+    return CaseId.read(stage, case)

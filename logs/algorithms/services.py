@@ -16,7 +16,7 @@ from cubecore.cases import CASES, SKIP, Case, CaseId, EdgeStep, PermutationStep,
 from cubecore.cube import SOLVED, after_turns
 from cubecore.errors import AlgorithmError, NotationError
 from cubecore.notation import format_tokens, parse_script, parse_tokens
-from cubecore.turns import Face, inverse, make_turn
+from cubecore.turns import Face, inverse, joined, layer_turn
 from logs.algorithms.models import BookAlgorithm, TriggerName
 from logs.algorithms.selectors import club_book_get
 from logs.errors import AlgorithmRefusedError, ConflictError, NotFoundError
@@ -60,8 +60,8 @@ def _what_it_leaves(text: str, case: Case) -> str:
     """What ``text`` leaves of ``case``, from the hold in which it does most for it."""
     turns = parse_script(text).turns
     position = after_turns(SOLVED, inverse(parse_script(case.algorithms[0]).turns))
-    aufs = [b"", *(bytes([make_turn(Face.U, quarter_turns)]) for quarter_turns in (1, 2, 3))]
-    left = [label(after_turns(position, auf + turns)) for auf in aufs]
+    aufs = [layer_turn(Face.U, quarter_turns) for quarter_turns in range(4)]
+    left = [label(after_turns(position, joined(auf, turns))) for auf in aufs]
     if case.id.stage is Stage.OLL:
         before = label(position).edge_step
         halved = [one for one in left if one.edge_step is EdgeStep.ORIENTED]

@@ -23,7 +23,7 @@ from cubecore.cube import SOLVED, after_turns
 from cubecore.cues import look_alike_views
 from cubecore.descriptions import Description, default_triggers, describe
 from cubecore.notation import parse_script
-from cubecore.turns import Face, inverse, make_turn
+from cubecore.turns import Face, inverse, joined, layer_turn
 from logs.cases.effort import CarryOver, Steps, effort_h
 from logs.words import case_title, find_case
 
@@ -201,8 +201,8 @@ def _steps(case: Case, book: Book | None) -> Steps:
     left = NOTHING_LEFT
     if first is not None:
         for quarter_turns in range(4):
-            auf = bytes([make_turn(Face.U, quarter_turns)]) if quarter_turns else b""
-            after = label(after_turns(solved_before, auf + parse_script(first).turns))
+            auf = layer_turn(Face.U, quarter_turns)
+            after = label(after_turns(solved_before, joined(auf, parse_script(first).turns)))
             if _did_its_part(case.id.stage, after):
                 left = _left(case.id.stage, after)
                 break

@@ -16,6 +16,7 @@ from cubecore.cube import SOLVED, after_turns, walk
 from cubecore.errors import CubeError
 from cubecore.notation import parse_script
 from cubecore.stages import find_milestones
+from cubecore.turns import Turns, joined
 
 MAX_TURN_COLUMNS = 6
 """Columns of turns that are asked about; a file has two of them as a rule."""
@@ -41,7 +42,7 @@ class TurnCell(NamedTuple):
         is_of_faces: Whether it has turns of faces alone: no rotation, wide turn or slice.
     """
 
-    turns: bytes
+    turns: Turns
     lengths: tuple[int, int]
     is_of_faces: bool
 
@@ -147,7 +148,7 @@ def _follow(cell: str) -> TurnCell | None:
 def _solves(first: TurnCell | None, second: TurnCell | None) -> bool:
     if first is None or second is None:
         return False
-    return after_turns(SOLVED, first.turns + second.turns) == SOLVED
+    return after_turns(SOLVED, joined(first.turns, second.turns)) == SOLVED
 
 
 def _single(at: int, cells: Sequence[TurnCell | None], name: str | None) -> TurnColumns:

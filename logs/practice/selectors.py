@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 import pandas as pd
 
 from clubsite.accounts.models import User
-from cubecore.cases import CaseId, Stage
+from cubecore.cases import CaseId
 from cubecore.replay import Kind
 from logs.errors import NotFoundError
 from logs.homework.selectors import homework_asked
@@ -99,7 +99,5 @@ def cases_asked(*, actor: User) -> tuple[CaseId, ...]:
         }
         for one in sorted(homework.cases.all(), key=lambda case: case.place):
             if (one.stage, one.case) not in excused:
-                stage = Stage(one.stage)
-                number = int(one.case) if stage is Stage.OLL else one.case
-                asked[CaseId(stage, number)] = None
+                asked[CaseId.read(one.stage, one.case)] = None
     return tuple(asked)

@@ -10,7 +10,7 @@ from django.core.signing import BadSignature, Signer
 from django.db import transaction
 
 from clubsite.accounts.models import User
-from cubecore.cases import CASES, CaseId, Stage
+from cubecore.cases import CASES, CaseId
 from cubecore.questions import Question, Task, turns_to_hold
 from logs.errors import ConflictError, NotFoundError
 from logs.people.locks import lock_log
@@ -119,9 +119,7 @@ def _answered(asked: dict[str, Any], answered: str) -> dict[str, Any]:
         raise ConflictError("Choose one of the answers.")
     if asked["task"] == Task.CASE:
         return {"answered": answered, "is_right": answered == asked["case"]}
-    stage = Stage(asked["stage"])
-    number = int(asked["case"]) if stage is Stage.OLL else asked["case"]
-    case = CASES[CaseId(stage, number)]
+    case = CASES[CaseId.read(asked["stage"], asked["case"])]
     right = turns_to_hold(case, asked["angle"], asked["hold"])
     return {
         "answered": asked["case"],

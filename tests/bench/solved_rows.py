@@ -8,7 +8,7 @@ from cubecore.book import default_book
 from cubecore.cases import CASES
 from cubecore.errors import CubeError
 from cubecore.jsonlines import parse_line
-from cubecore.replay import replay
+from cubecore.replay import replay_row
 from cubecore.rows import parse_row
 from tests.cubecore import twin
 from tests.cubecore.solves import TRIGGERS, TURNS, TypedSolve, outer, written_times
@@ -27,7 +27,7 @@ def timed_rows() -> list[Fields]:
 
 def _is_taken(row: Fields) -> bool:
     try:
-        return replay(parse_row(row), default_book()).times is not None
+        return replay_row(parse_row(row), default_book()).times is not None
     except CubeError:
         return False
 

@@ -19,8 +19,9 @@ from cubecore.batch import replay_batch
 from cubecore.book import default_book
 from cubecore.compact import CompactRow, compact_row, unpack
 from cubecore.cube import N_STICKERS, SOLVED, TURN_TABLES, after_turns
-from cubecore.replay import Replay, replay, replay_turns
+from cubecore.replay import Replay, replay_row, replay_turns
 from cubecore.rows import Row, format_turn_ms, parse_row
+from cubecore.turns import NO_TURNS, Turns, joined
 from logs.solves.services.labels import sighting_labels, solve_labels
 from tests.bench.solved_rows import timed_rows
 from tests.bench.test_labelling import sympy_turns, turn_all, turn_all_by_generators
@@ -43,7 +44,7 @@ def in_batches(rows: list[CompactRow], use: Callable[[Replay], object]) -> None:
 
 def one_by_one(rows: list[Row], use: Callable[[Replay], object]) -> None:
     for row in rows:
-        use(replay(row, BOOK))
+        use(replay_row(row, BOOK))
 
 
 def one_by_one_from_bytes(rows: list[CompactRow], use: Callable[[Replay], object]) -> None:
@@ -71,7 +72,7 @@ def plain_turns(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return program
 
 
-def c_seconds(program: Path, runs: list[bytes]) -> tuple[float, int]:
+def c_seconds(program: Path, runs: list[Turns]) -> tuple[float, int]:
     """The seconds of one round through all runs, and the sum over their ends."""
     tables = b"".join(table[:N_STICKERS] for table in TURN_TABLES)
     data = tables + b"".join(struct.pack("=I", len(run)) + run for run in runs)
@@ -80,7 +81,7 @@ def c_seconds(program: Path, runs: list[bytes]) -> tuple[float, int]:
     return float(seconds), int(total)
 
 
-def sum_of_ends(runs: list[bytes]) -> int:
+def sum_of_ends(runs: list[Turns]) -> int:
     """As plain_turns.c has it."""
     total = 0
     for run in runs:
@@ -98,7 +99,7 @@ def seconds_of(work: Callable[[], object]) -> float:
 def test_labelling_in_batches_beside_one_by_one_sympy_and_c(plain_turns):
     rows = [parse_row(fields) for fields in timed_rows()]
     compact = [compact_row(row) for row in rows]
-    runs = [row.scramble + (unpack(row).turns or b"") for row in compact]
+    runs = [joined(row.scramble, unpack(row).turns or NO_TURNS) for row in compact]
     some, by_turn = runs[:N_BY_SYMPY], sympy_turns()
     works: dict[str, tuple[int, Callable[[], object]]] = {
         "replayed in batches, from bytes": (len(rows), lambda: in_batches(compact, leave)),
@@ -129,7 +130,7 @@ def test_labelling_in_batches_beside_one_by_one_sympy_and_c(plain_turns):
             f"  {name:<33}{rate:>11,.0f} (best {max(measured):,.0f});"
             f" in batches: {batches / rate:.3g} times that"
         )
-    assert replay_batch(compact, BOOK) == [replay(row, BOOK) for row in rows]
+    assert replay_batch(compact, BOOK) == [replay_row(row, BOOK) for row in rows]
 
 
 def test_bytes_of_a_solve():

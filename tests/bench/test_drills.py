@@ -92,9 +92,10 @@ def every_last_layer() -> dict[int, LastLayerKey]:
         orders = list(permutations(range(4))) if case.id.stage is Stage.OLL else [(0, 1, 2, 3)]
         for edges in orders:
             for corners in orders:
-                dealt = [case.key[i] for i in edges] + [case.key[4 + i] for i in corners]
+                order = (*edges, *(4 + corner for corner in corners))
+                dealt = LastLayerKey(bytes(case.key[i] for i in order))
                 if is_even(edges) == is_even(corners):
-                    found.setdefault(label_key(bytes(dealt)).position, bytes(dealt))
+                    found.setdefault(label_key(dealt).position, dealt)
     assert len(found) == 3915  # the 3,916 last layers, solved left out (published, from memory)
     return found
 

@@ -13,11 +13,11 @@ from sympy.combinatorics import Permutation
 from sympy.combinatorics.generators import rubik_cube_generators
 
 from cubecore.book import default_book
-from cubecore.cube import SOLVED, after_turns
+from cubecore.cube import SOLVED, Places, after_turns
 from cubecore.notation import parse_script, parse_tokens
-from cubecore.replay import Replay, Status, replay
+from cubecore.replay import Replay, Status, replay_row
 from cubecore.rows import parse_row
-from cubecore.turns import Face
+from cubecore.turns import Face, Turns, joined
 from tests.bench.solved_rows import N_ROWS, Fields, timed_rows
 
 pytestmark = pytest.mark.bench
@@ -28,7 +28,7 @@ SYMPY_FACES = "ULFRBD"  # the order of sympy's generators
 def label_all(rows: list[Fields]) -> Iterator[Replay]:
     book = default_book()
     for row in rows:
-        yield replay(parse_row(row), book)
+        yield replay_row(parse_row(row), book)
 
 
 def sympy_turns() -> list[Permutation]:
@@ -37,7 +37,7 @@ def sympy_turns() -> list[Permutation]:
     return [generators[face.name] ** amount for face in Face for amount in (1, 2, 3)]
 
 
-def turn_all(runs: list[bytes], by_turn: list[Permutation]) -> list[Permutation]:
+def turn_all(runs: list[Turns], by_turn: list[Permutation]) -> list[Permutation]:
     ends = []
     for turns in runs:
         position = Permutation(47)
@@ -47,7 +47,7 @@ def turn_all(runs: list[bytes], by_turn: list[Permutation]) -> list[Permutation]
     return ends
 
 
-def turn_all_by_generators(runs: list[bytes]) -> None:
+def turn_all_by_generators(runs: list[Turns]) -> None:
     """As `turn_all` with nothing made beforehand: half turns and inverses are powers."""
     by_face = dict(zip(SYMPY_FACES, rubik_cube_generators(), strict=True))
     generators = [by_face[face.name] for face in Face]
@@ -57,7 +57,7 @@ def turn_all_by_generators(runs: list[bytes]) -> None:
             position = position * generators[turn // 3] ** (turn % 3 + 1)
 
 
-def turn_all_by_engine(runs: list[bytes]) -> list[bytes]:
+def turn_all_by_engine(runs: list[Turns]) -> list[Places]:
     return [after_turns(SOLVED, turns) for turns in runs]
 
 
@@ -68,7 +68,7 @@ def rows_a_second(n_rows: int, seconds: float) -> float:
 def test_labelling_beside_sympys_bare_turning():
     rows = timed_rows()
     runs = [
-        parse_script(str(row["scramble"])).turns + parse_script(str(row["solution"])).turns
+        joined(parse_script(str(row["scramble"])).turns, parse_script(str(row["solution"])).turns)
         for row in rows
     ]
     by_turn = sympy_turns()

@@ -13,7 +13,7 @@ from cubecore.book import Book, default_book
 from cubecore.compact import compact_row
 from cubecore.errors import CubeError
 from cubecore.notation import MAX_TOKENS
-from cubecore.replay import Reason, Replay, Status, replay
+from cubecore.replay import Reason, Replay, Status, replay_row
 from cubecore.rows import Penalty, Row
 from tests.cubecore import twin
 from tests.cubecore.handmade import EDGES, JB_PERM, PAIR, SUNE, Stretch, timed_row
@@ -23,7 +23,7 @@ from tests.cubecore.some_rows import all_sorts_of_rows, demo_rows
 
 def alone(row: Row, book: Book) -> object:
     try:
-        return replay(row, book)
+        return replay_row(row, book)
     except CubeError as error:
         return told(error)
 
@@ -88,8 +88,18 @@ def test_rows_keep_their_order_from_one_chunk_to_the_next(monkeypatch):
     assert together(rows, default_book()) == [alone(row, default_book()) for row in rows]
 
 
+def row_of(
+    scramble: str,
+    solution: str | None = None,
+    turn_ms: tuple[int, ...] | None = None,
+    *,
+    penalty: Penalty = Penalty.NONE,
+) -> Row:
+    return Row(scramble=scramble, time_ms=900, penalty=penalty, solution=solution, turn_ms=turn_ms)
+
+
 def _solved_by(solution: str) -> Row:
-    return Row(twin.inverse(outer(solution)), 900, Penalty.NONE, solution)
+    return row_of(twin.inverse(outer(solution)), solution)
 
 
 def test_no_rows_are_no_replays():
@@ -99,20 +109,18 @@ def test_no_rows_are_no_replays():
 @pytest.mark.parametrize(
     "row",
     [
-        pytest.param(Row("R", 900, Penalty.DNF, "//"), id="no turn made"),
-        pytest.param(Row("R", 900, Penalty.DNF, "U", (0,)), id="one turn, at 0 ms"),
-        pytest.param(Row("R", 900, Penalty.NONE, "R R'  R'", (5, 5, 5)), id="all at once"),
-        pytest.param(Row("R R'", 900, Penalty.NONE, "U U'"), id="scramble undone"),
-        pytest.param(Row("R R'", 900), id="scramble undone, no solution"),
-        pytest.param(Row("", 900, Penalty.DNF, "U"), id="no scramble"),
-        pytest.param(Row("R U", 900, Penalty.PLUS_TWO, "U'"), id="off by one with +2"),
-        pytest.param(Row("R U", 900, Penalty.NONE, "U'"), id="off by one without"),
-        pytest.param(Row("R U", 900, Penalty.NONE, "x U' R'"), id="wrong hold"),
+        pytest.param(row_of("R", "//", penalty=Penalty.DNF), id="no turn made"),
+        pytest.param(row_of("R", "U", (0,), penalty=Penalty.DNF), id="one turn, at 0 ms"),
+        pytest.param(row_of("R", "R R'  R'", (5, 5, 5)), id="all at once"),
+        pytest.param(row_of("R R'", "U U'"), id="scramble undone"),
+        pytest.param(row_of("R R'"), id="scramble undone, no solution"),
+        pytest.param(row_of("", "U", penalty=Penalty.DNF), id="no scramble"),
+        pytest.param(row_of("R U", "U'", penalty=Penalty.PLUS_TWO), id="off by one with +2"),
+        pytest.param(row_of("R U", "U'"), id="off by one without"),
+        pytest.param(row_of("R U", "x U' R'"), id="wrong hold"),
         # Half way through M F2L is home (tests/cubecore/test_replay.py), but nobody sees that.
         pytest.param(_solved_by(f"M L x {SUNE}"), id="home in the middle of a slice"),
-        pytest.param(
-            Row("M", 900, Penalty.NONE, " ".join(["M"] * (MAX_TOKENS - 1))), id="longest, slices"
-        ),
+        pytest.param(row_of("M", " ".join(["M"] * (MAX_TOKENS - 1))), id="longest, slices"),
         pytest.param(
             timed_row(
                 Stretch(3_599_000, PAIR),
@@ -132,12 +140,12 @@ def test_rows_at_the_edges_are_replayed_as_alone(row):
 
 def test_a_skip_of_everything_is_told_from_another_method():
     # Domain rule (common practice): three pairs before, or it was not solved layer by layer.
-    three_before = Row("R U R'", 900, Penalty.NONE, "R U' R'")
+    three_before = row_of("R U R'", "R U' R'")
     (result,) = replay_batch([compact_row(three_before)], default_book())
     assert isinstance(result, Replay)
     assert (result.status, result.reason) == (Status.SOLVED, None)
     assert result.oll is not None
     assert result.oll.case == "skip"
-    (other,) = replay_batch([compact_row(Row("R F L", 900, solution="L' F' R'"))], default_book())
+    (other,) = replay_batch([compact_row(row_of("R F L", "L' F' R'"))], default_book())
     assert isinstance(other, Replay)
     assert other.reason is Reason.NOT_LAYER_BY_LAYER

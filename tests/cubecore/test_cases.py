@@ -12,6 +12,7 @@ from cubecore.cases import (
     homeward,
     label_key,
 )
+from cubecore.errors import CaseNameError
 from tests.cubecore import twin
 
 
@@ -31,7 +32,7 @@ def test_a_case_is_found_by_any_of_its_names(text, case):
 
 @pytest.mark.parametrize("text", ["", "58", "0", "OLL", "PLL 27", "oll t", "X", "OLLPLL T"])
 def test_what_is_no_case_is_refused_with_what_there_is(text):
-    with pytest.raises(KeyError, match="1-57"):
+    with pytest.raises(CaseNameError, match="1-57"):
         find_case(text)
 
 

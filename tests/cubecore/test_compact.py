@@ -17,7 +17,7 @@ from cubecore.compact import (
     unpack_numbers,
 )
 from cubecore.errors import NotationError, RowError
-from cubecore.replay import replay, replay_turns
+from cubecore.replay import replay_row, replay_turns
 from cubecore.rows import Penalty, Row
 from tests.cubecore.some_rows import all_sorts_of_rows
 
@@ -64,7 +64,7 @@ def test_nothing_that_a_replay_needs_is_lost(row):
     read = read_turns(row)
     assert unpack(pack(read)) == read
     assert _outcome(lambda: replay_turns(unpack(pack(read)), default_book())) == _outcome(
-        lambda: replay(row, default_book())
+        lambda: replay_row(row, default_book())
     )
 
 

@@ -11,10 +11,10 @@ from cubecore.cube import SOLVED, walk
 from cubecore.drills import FEW, MAX_HTM, Drill, DrillMaker, draw_last_layer
 from cubecore.excursions import excursions, is_f2l_home, key_after
 from cubecore.notation import format_turns, parse_script
-from cubecore.replay import Kind, replay
+from cubecore.replay import Kind, replay_row
 from cubecore.rows import Row
 from cubecore.telltale import Telltale
-from cubecore.turns import Face, inverse
+from cubecore.turns import Face, Turns, inverse
 from tests.cubecore import twin
 from tests.cubecore.drill_checks import book_rings, check_case, check_uniform, is_copy
 
@@ -45,7 +45,7 @@ def test_a_drill_is_read_as_last_layer_practice(last: Face):
     for drill in MAKER.drills([case], 5, Random(3), last=last):
         scramble = parse_script(drill.scramble).turns
         row = Row(scramble=drill.scramble, time_ms=9000, solution=twin.inverse(drill.scramble))
-        result = replay(row, default_book())
+        result = replay_row(row, default_book())
         assert (result.kind, result.f2l_turn, result.cross) == (Kind.DRILL, 0, last.opposite)
         assert result.oll is not None
         assert (result.oll.case, result.oll.angle) == (33, drill.angle)
@@ -83,7 +83,7 @@ def test_an_algorithm_tells_its_case_however_it_is_begun(case: Case):
         assert telltale.tells(form)
         assert telltale.tells(inverse(form))
         if form[-1] // 3 % 3 != form[0] // 3 % 3:  # else turns are added up where the ends meet
-            assert telltale.tells(form[3:] + form[:3])
+            assert telltale.tells(Turns(form[3:] + form[:3]))
 
 
 def test_what_a_club_adds_to_its_book_is_kept_out_of_the_scrambles():

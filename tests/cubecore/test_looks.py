@@ -8,7 +8,7 @@ from cubecore.algorithms import prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CaseId, Stage
 from cubecore.looks import Look, Misfire, MisfireKind, Outcome
-from cubecore.replay import LastLayerStage, replay
+from cubecore.replay import LastLayerStage, replay_row
 from tests.cubecore.handmade import (
     AA_PERM,
     ANTISUNE,
@@ -25,7 +25,7 @@ from tests.cubecore.twin import inverse
 
 
 def stages(row, book=None) -> tuple[LastLayerStage, LastLayerStage]:
-    result = replay(row, default_book() if book is None else book)
+    result = replay_row(row, default_book() if book is None else book)
     assert result.oll is not None
     assert result.pll is not None
     return result.oll, result.pll
@@ -152,7 +152,7 @@ def test_an_untimed_solve_is_parted_by_the_book_alone():
 
 def first_look(row) -> Look:
     """The first look of the first stage that has one."""
-    result = replay(row, default_book())
+    result = replay_row(row, default_book())
     return next(look for stage in (result.oll, result.pll) if stage for look in stage.looks)
 
 
@@ -250,7 +250,7 @@ def test_edges_are_oriented_from_a_dot_in_one_look():
 
 def test_a_look_that_never_came_back_is_no_look():
     row = dnf(timed_row(Stretch(500, EDGES), Stretch(900, "R U R'"), solves=f"{EDGES} {SUNE}"))
-    result = replay(row, default_book())
+    result = replay_row(row, default_book())
 
     assert result.oll is not None
     assert [look.outcome for look in result.oll.looks] == [Outcome.EDGES]
@@ -263,7 +263,7 @@ def test_a_look_that_never_came_back_is_no_look():
 def test_looks_of_a_stage_that_was_never_finished_are_parted_by_pauses_alone():
     whole = f"{EDGES} {ANTISUNE} U {SUNE}"
     row = dnf(timed_row(Stretch(500, EDGES), Stretch(900, ANTISUNE), solves=whole))
-    result = replay(row, default_book())
+    result = replay_row(row, default_book())
 
     assert result.oll is not None
     assert [look.algorithm for look in result.oll.looks] == [EDGES, ANTISUNE]

@@ -20,7 +20,6 @@ from cubecore.notation import (
     parse_script,
     parse_tokens,
 )
-from cubecore.turns import HOLDS
 from tests.cubecore import twin
 from tests.cubecore.solves import outer
 
@@ -203,7 +202,7 @@ def test_a_script_makes_the_outer_turns_a_sensor_feels(text):
     assert script.n_tokens == len(text.split())
     assert script.n_layer_tokens == sum(word[0] not in "xyz" for word in text.split())
     held = twin.after(twin.SOLVED, text)
-    assert "".join(face.name for face in HOLDS[script.hold]) == held[4::9]
+    assert "".join(face.name for face in script.hold) == held[4::9]
 
 
 @given(plain_texts)

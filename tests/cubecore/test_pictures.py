@@ -8,7 +8,7 @@ from cubecore.cases import CASES, CaseId, Stage, find_case
 from cubecore.cube import Cube
 from cubecore.notation import parse_script
 from cubecore.pictures import case_picture, colour_letters, cube_picture
-from cubecore.turns import HOLDS, HOME_HOLD
+from cubecore.turns import HOME_HOLD
 from tests.cubecore import twin
 from tests.cubecore.solves import HOLDS as ROTATIONS
 
@@ -75,7 +75,7 @@ def test_letters_are_the_colours_a_solver_has_around_them(rotation):
     shown = twin.after(twin.after(twin.SOLVED, turns), rotation)
     cube = Cube().after(parse_script(turns).turns)
 
-    letters = colour_letters(cube.places, HOLDS[parse_script(rotation).hold])
+    letters = colour_letters(cube.places, parse_script(rotation).hold)
 
     assert letters == "".join(LETTERS[colour] for colour in shown)
 

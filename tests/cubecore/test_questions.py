@@ -21,7 +21,7 @@ from cubecore.questions import (
     shown_colours,
     turns_to_hold,
 )
-from cubecore.turns import Face
+from cubecore.turns import Face, layer_turn
 
 SEED = 20261125
 SUNE, ANTISUNE = CaseId(Stage.OLL, 27), CaseId(Stage.OLL, 26)
@@ -94,7 +94,7 @@ def test_turning_the_layer_as_told_leads_to_the_hold(case):
     for angle in range(case.n_angles):
         n_turns = turns_to_hold(case, angle, algorithm.angle)
         places = position_showing(case, angle, rng=rng)
-        held = after_turns(places, parse_script("U " * n_turns).turns if n_turns else b"")
+        held = after_turns(places, layer_turn(Face.U, n_turns))
         after = label(after_turns(held, script.turns))
         assert (after.oll if case.id.stage is Stage.OLL else after.pll) == "skip"
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 from cubecore.book import Book, default_book
 from cubecore.cases import find_case
 from cubecore.readable import case_text, solve_text
-from cubecore.replay import replay
+from cubecore.replay import replay_row
 from cubecore.rows import Penalty, Row
 from tests.cubecore.handmade import (
     ANTISUNE,
@@ -20,7 +20,7 @@ from tests.cubecore.handmade import (
 
 
 def lines(row: Row) -> list[str]:
-    return solve_text(row, replay(row, default_book())).splitlines()
+    return solve_text(row, replay_row(row, default_book())).splitlines()
 
 
 def line_with(row: Row, word: str) -> str:

@@ -6,7 +6,7 @@ import pytest
 
 from cubecore.book import default_book
 from cubecore.errors import NotationError, NotSolvedError, RowError
-from cubecore.replay import Kind, Reason, Replay, Status, replay
+from cubecore.replay import Kind, Reason, Replay, Status, replay_row
 from cubecore.rows import TIME_SLACK_MS, Penalty, Row, parse_row
 from cubecore.turns import Face
 from tests.cubecore import twin
@@ -15,7 +15,7 @@ from tests.cubecore.solves import HOLDS, held_anew, outer
 
 
 def replayed(row: Row) -> Replay:
-    return replay(row, default_book())
+    return replay_row(row, default_book())
 
 
 SOLVE = (

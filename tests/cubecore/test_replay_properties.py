@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cubecore.book import Book, default_book
-from cubecore.replay import Reason, Replay, Status, replay
+from cubecore.replay import Reason, Replay, Status, replay_row
 from cubecore.rows import Penalty, Row
 from tests.cubecore import twin
 from tests.cubecore.naive_stages import find_stages
@@ -41,7 +41,7 @@ def stages_of(result: Replay) -> tuple[object, ...]:
 @given(typed_solves())
 def test_stages_are_those_the_slow_cube_finds(solve):
     row = plain_row(outer(solve.solution).split())
-    result = replay(row, default_book())
+    result = replay_row(row, default_book())
     found = find_stages(positions_of(row))
 
     assert found is not None
@@ -67,7 +67,7 @@ def test_a_dnf_is_labelled_up_to_where_it_stopped(solve, data):
     kept = data.draw(st.integers(0, len(turns)))
     row = plain_row(turns, solution=" ".join(turns[:kept]) or "//", penalty=Penalty.DNF)
     row = replace(row, scramble=twin.inverse(" ".join(turns)))
-    result = replay(row, default_book())
+    result = replay_row(row, default_book())
     found = find_stages(positions_of(replace(row, solution=" ".join(turns[:kept]))))
 
     assert result.status is Status.DNF
@@ -83,7 +83,7 @@ def test_a_dnf_is_labelled_up_to_where_it_stopped(solve, data):
 @settings(max_examples=200, deadline=None)
 @given(typed_solves(), st.booleans())
 def test_splits_add_up_to_the_last_turn(solve, has_book):
-    result = replay(solve.row(), default_book() if has_book else Book(()))
+    result = replay_row(solve.row(), default_book() if has_book else Book(()))
     if result.oll is None or result.pll is None:
         assert result.reason is not None
         return
@@ -102,7 +102,7 @@ def test_splits_add_up_to_the_last_turn(solve, has_book):
 @settings(max_examples=200, deadline=None)
 @given(typed_solves())
 def test_looks_follow_one_another_without_gap_or_overlap(solve):
-    result = replay(solve.row(), default_book())
+    result = replay_row(solve.row(), default_book())
     if result.oll is None or result.pll is None or result.f2l_turn is None:
         return
     before = result.f2l_turn
@@ -127,8 +127,8 @@ def test_looks_follow_one_another_without_gap_or_overlap(solve):
 @given(typed_solves())
 def test_without_times_there_are_labels_and_no_splits(solve):
     timed = solve.row()
-    result = replay(replace(timed, turn_ms=None), default_book())
-    with_times = replay(timed, default_book())
+    result = replay_row(replace(timed, turn_ms=None), default_book())
+    with_times = replay_row(timed, default_book())
 
     assert result.times is None
     assert result.f2l_ms is None
@@ -153,4 +153,4 @@ def test_one_turn_short_is_a_plus_two_and_nothing_else(turns, last):
     row = plain_row(whole, solution=" ".join(turns), penalty=Penalty.PLUS_TWO)
     row = replace(row, scramble=twin.inverse(" ".join(whole)))
 
-    assert replay(row, default_book()).status is Status.PLUS_TWO
+    assert replay_row(row, default_book()).status is Status.PLUS_TWO

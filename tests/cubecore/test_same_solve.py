@@ -12,7 +12,7 @@ from cubecore.algorithms import prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, CaseId, Stage
 from cubecore.jsonlines import replay_json
-from cubecore.replay import Replay, replay
+from cubecore.replay import Replay, replay_row
 from cubecore.rows import Row
 from tests.cubecore import twin
 from tests.cubecore.solves import (
@@ -50,8 +50,8 @@ def test_what_a_sensor_feels_is_what_was_typed(solve):
 @settings(max_examples=150, deadline=None)
 @given(typed_solves(), st.integers(0, 2**16))
 def test_a_sensor_log_and_a_typed_solve_have_the_same_labels_and_times(solve, seed):
-    typed = replay(solve.row(), default_book())
-    sensed = replay(solve.sensor_row(random.Random(seed)), default_book())
+    typed = replay_row(solve.row(), default_book())
+    sensed = replay_row(solve.sensor_row(random.Random(seed)), default_book())
 
     assert told(sensed) == told(typed)
     assert sensed.times == typed.times
@@ -75,7 +75,7 @@ def test_rotations_written_anywhere_change_nothing(solve, data):
     rotated = Row(scramble=solve.scramble, time_ms=100 * len(tokens), solution=" ".join(written),
                   turn_ms=tuple(times))  # fmt: skip
 
-    assert told(replay(rotated, default_book())) == told(replay(plain, default_book()))
+    assert told(replay_row(rotated, default_book())) == told(replay_row(plain, default_book()))
 
 
 # Where the front of the engine's reference hold lies for each last layer (its documentation), and
@@ -105,8 +105,8 @@ def test_a_solve_held_anew_has_another_cross_colour_and_shifted_angles_only(solv
         solution=held_anew(sensed.solution or "", rotation),
         turn_ms=sensed.turn_ms,
     )
-    before = told(replay(sensed, default_book()))
-    after = told(replay(anew, default_book()))
+    before = told(replay_row(sensed, default_book()))
+    after = told(replay_row(anew, default_book()))
     if before["cross"] is not None:
         cross = FACE_OF_COLOUR[str(before["cross"])]
         before["cross"] = COLOURS[place_of(cross, rotation)]
@@ -194,8 +194,8 @@ def test_a_mirrored_solve_gives_mirrored_cases_and_the_same_times(solve):
         solution=twin.mirror(row.solution or ""),
         turn_ms=row.turn_ms,
     )
-    before = told(replay(row, default_book()))
-    after = told(replay(mirrored, mirrored_book()))
+    before = told(replay_row(row, default_book()))
+    after = told(replay_row(mirrored, mirrored_book()))
     swapped = {"red": "orange", "orange": "red"}
     before["cross"] = swapped.get(str(before["cross"]), before["cross"])
     if after["cross"] != before["cross"]:

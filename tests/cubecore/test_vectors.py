@@ -17,9 +17,9 @@ from cubecore.cube import SOLVED, Cube, after_turns
 from cubecore.errors import CubeError
 from cubecore.jsonlines import replay_json
 from cubecore.notation import count_metrics, format_tokens, format_turns, parse_script, parse_tokens
-from cubecore.replay import replay
+from cubecore.replay import replay_row
 from cubecore.rows import parse_row
-from cubecore.turns import HOLDS, Face
+from cubecore.turns import Face, Turns
 
 FOLDER = Path(__file__).parents[2] / "fixtures" / "engine"
 
@@ -61,7 +61,7 @@ def notation_answers(fields: dict[str, str]) -> dict[str, object]:
     }
 
 
-def order_of(turns: bytes) -> int:
+def order_of(turns: Turns) -> int:
     places, order = after_turns(SOLVED, turns), 1
     while places != SOLVED:
         places, order = after_turns(places, turns), order + 1
@@ -70,7 +70,7 @@ def order_of(turns: bytes) -> int:
 
 def position_answers(fields: dict[str, str]) -> dict[str, object]:
     script = parse_script(fields["moves"])
-    seen = Cube().after(script.turns).seen_from(HOLDS[script.hold])
+    seen = Cube().after(script.turns).seen_from(script.hold)
     faces = ["".join(colour.name for colour in seen[face]) for face in Face]
     return {"stickers": " ".join(faces), "order": order_of(script.turns)}
 
@@ -88,7 +88,7 @@ def solve_answers(fields: dict[str, str]) -> dict[str, object]:
         "turn_ms": fields.get("times"),
         "penalty": fields.get("penalty"),
     }
-    label = replay_json(replay(parse_row(row), default_book()))
+    label = replay_json(replay_row(parse_row(row), default_book()))
     answers = {key: "none" if value is None else value for key, value in label.items()}
     for stage in ("oll", "pll"):
         seen = label[stage]

@@ -15,7 +15,7 @@ import pytest
 from cubecore.book import default_book
 from cubecore.errors import CubeError, NotSolvedError
 from cubecore.jsonlines import replay_json
-from cubecore.replay import replay
+from cubecore.replay import replay_row
 from cubecore.rows import parse_row
 from cubecore.turn_times import HESITATION_MULTIPLE
 from fixtures.demo.maker.trail import HESITATION_GAPS
@@ -35,7 +35,7 @@ OPEN = {
 def read(row: DemoRow) -> dict[str, Any]:
     try:
         parsed = parse_row(row.values)
-        result = replay(parsed, default_book())
+        result = replay_row(parsed, default_book())
     except NotSolvedError as error:
         return {"status": "not_solved", "problem": error.code}
     except CubeError as error:

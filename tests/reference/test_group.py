@@ -11,7 +11,7 @@ from sympy.combinatorics.generators import rubik_cube_generators
 from cubecore.cases import CASES
 from cubecore.cube import N_STICKERS, SOLVED, TURN_TABLES, after_turns
 from cubecore.notation import parse_script
-from cubecore.turns import Face, make_turn
+from cubecore.turns import Face, Turns, make_turn
 from tests.cubecore import twin
 
 # Published, e.g. in sympy's and GAP's documentation of the cube's group: 8! 12! 3**8 2**12 / 12.
@@ -20,7 +20,7 @@ POSITIONS = 43_252_003_274_489_856_000
 SYMPY_FACES = "ULFRBD"
 
 
-def permutation(turns: bytes) -> Permutation:
+def permutation(turns: Turns) -> Permutation:
     """What ``turns`` do to the engine's 48 stickers."""
     return Permutation(list(after_turns(SOLVED, turns)))
 

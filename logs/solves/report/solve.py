@@ -8,7 +8,7 @@ from cubecore.cube import SOLVED, after_turns
 from cubecore.looks import Look, MisfireKind, Outcome
 from cubecore.notation import count_metrics, parse_script, parse_tokens
 from cubecore.pictures import colour_letters, cube_picture
-from cubecore.replay import Replay, replay
+from cubecore.replay import Replay, replay_row
 from cubecore.turns import HOME_HOLD
 from logs.algorithms.selectors import book_of_member
 from logs.people.report.whose import whose_solve
@@ -166,7 +166,7 @@ def solve_report(*, actor: User, solve_id: int) -> SolveReport:
     """
     solve = solve_get(actor=actor, solve_id=solve_id)
     member = whose_solve(actor=actor, member=solve.member)
-    result = replay(stored_row(solve), book_of_member(member=solve.member))
+    result = replay_row(stored_row(solve), book_of_member(member=solve.member))
     steps = solve_steps(solve.scramble, solve.solution, result) if solve.solution else ()
     marks = milestones(result) if steps else ()
     pauses = _pauses(result)

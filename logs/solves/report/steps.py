@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from cubecore.cube import SOLVED, after_turns
-from cubecore.notation import HOME, parse_script, parse_tokens
+from cubecore.notation import parse_script, parse_tokens
 from cubecore.pictures import colour_letters
 from cubecore.replay import LastLayerStage, Replay
-from cubecore.turns import HOLDS, hold_with_up
+from cubecore.turns import HOME_HOLD, hold_with_up
 from logs.words import case_title
 
 
@@ -93,10 +93,10 @@ def solve_steps(scramble: str, solution: str, result: Replay) -> tuple[Step, ...
     """
     places = after_turns(SOLVED, parse_script(scramble).turns)
     written = is_written_with_holds(solution)
-    up = HOLDS[HOME] if written or result.cross is None else hold_with_up(result.cross.opposite)
+    up = HOME_HOLD if written or result.cross is None else hold_with_up(result.cross.opposite)
     marks = milestones(result)
     pauses = _pauses(result)
-    hold, n_turns = HOME, 0
+    hold, n_turns = HOME_HOLD, 0
     steps = [
         Step("", 0, 0 if result.times else None, colour_letters(places, up), "Scrambled", None)
     ]
@@ -105,7 +105,7 @@ def solve_steps(scramble: str, solution: str, result: Replay) -> tuple[Step, ...
         places, hold = after_turns(places, made.turns), made.hold
         pause_ms = pauses.get(n_turns) if made.turns else None
         n_turns += len(made.turns)
-        seen = HOLDS[hold] if written else up
+        seen = hold if written else up
         # A rotation belongs to what it leads up to.
         part = part_after(marks, n_turns if made.turns else n_turns + 1)
         at_ms = result.time_after(n_turns)

@@ -13,7 +13,7 @@ from typing import Any
 from cubecore.batch import replay_batch
 from cubecore.book import Book
 from cubecore.cases import Stage
-from cubecore.compact import CompactRow, compact_row
+from cubecore.compact import CompactRow, MarkedTurns, PackedNumbers, compact_row
 from cubecore.cube import SOLVED, after_turns
 from cubecore.errors import CubeError
 from cubecore.jsonlines import look_json
@@ -21,6 +21,7 @@ from cubecore.looks import Look, Outcome
 from cubecore.notation import parse_script
 from cubecore.replay import ENGINE_VERSION, LastLayerStage, Replay
 from cubecore.rows import Penalty, Row, format_turn_ms, parse_turn_ms
+from cubecore.turns import Turns
 from logs.errors import RowProblem
 from logs.intake.parsed import ReadRow
 from logs.intake.rows import problem_of
@@ -143,9 +144,9 @@ def stored_turns(solve: Solve) -> CompactRow | None:
     if scramble is None:
         return None
     return CompactRow(
-        bytes(scramble),
-        None if solution is None else bytes(solution),
-        None if gaps is None else bytes(gaps),
+        Turns(bytes(scramble)),
+        None if solution is None else MarkedTurns(bytes(solution)),
+        None if gaps is None else PackedNumbers(bytes(gaps)),
         Penalty(solve.penalty),
     )
 

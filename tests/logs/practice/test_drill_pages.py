@@ -11,7 +11,7 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from cubecore.book import default_book
-from cubecore.replay import Kind, replay
+from cubecore.replay import Kind, replay_row
 from cubecore.rows import FIELDS, Row
 from logs.homework.services import Plan, homework_set
 from logs.people.models import Membership, Role, Visibility
@@ -46,7 +46,7 @@ def scrambles(client: Client, address: str) -> list[str]:
 def shown(scramble: str) -> str:
     """The OLL that a scramble leads to, as the engine's replay labels it."""
     row = Row(scramble=scramble, time_ms=9000, solution=twin.inverse(scramble))
-    result = replay(row, default_book())
+    result = replay_row(row, default_book())
     assert result.kind is Kind.DRILL
     assert result.oll is not None
     return str(result.oll.case)

@@ -2,7 +2,7 @@ import pandas as pd
 import pytest
 
 from cubecore.book import default_book
-from cubecore.replay import replay
+from cubecore.replay import replay_row
 from cubecore.rows import Penalty
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.lines import rate_words
@@ -36,7 +36,7 @@ def test_the_figures_are_those_of_replaying_every_row_by_itself():
     rows = timed_rows()
     make_upload(user, rows)
     report = progress_report(actor=user, choice=Choice(order=CaseOrder.NUMBER), now=NOW)
-    found = [replay(row, default_book()) for row in rows]
+    found = [replay_row(row, default_book()) for row in rows]
     met = [one.oll for one in found if one.kind == "solve" and one.oll]
     timed = [stage for stage in met if stage.recognition_ms is not None]
     times = pd.Series(

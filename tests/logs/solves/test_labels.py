@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cubecore.book import Book, default_book
-from cubecore.replay import replay
+from cubecore.replay import replay_row
 from cubecore.rows import Penalty, Row
 from logs.intake.parsed import ReadRow
 from logs.solves.services.labels import label_rows, sighting_labels, solve_key, solve_labels
@@ -18,7 +18,7 @@ from tests.factories import LAST_PAIR, NOW, SUNE, T_PERM, make_row
 
 
 def _key(row: Row, done_at=NOW, ordinal: int = 1) -> str:
-    return solve_key(row, replay(row, default_book()).turns, done_at, ordinal)
+    return solve_key(row, replay_row(row, default_book()).turns, done_at, ordinal)
 
 
 def _read(rows: list[Row], done_at=None) -> list[ReadRow]:
@@ -70,7 +70,7 @@ def test_what_the_engine_refuses_comes_back_as_a_problem_of_its_line():
 
 
 def test_the_sightings_of_two_one_look_stages():
-    oll, pll = sighting_labels(replay(make_row(LAST_PAIR, SUNE, T_PERM), default_book()))
+    oll, pll = sighting_labels(replay_row(make_row(LAST_PAIR, SUNE, T_PERM), default_book()))
     assert (oll["stage"], oll["case"], oll["n_looks"], oll["is_one_look"]) == ("oll", "27", 1, True)
     assert (pll["stage"], pll["case"], pll["algorithm"]) == ("pll", "T", T_PERM)
     assert (oll["recognition_ms"], oll["execution_ms"]) == (1500, 900)  # 10 gaps, then 6
@@ -78,7 +78,7 @@ def test_the_sightings_of_two_one_look_stages():
 
 def test_two_looks_name_the_finishing_algorithm_and_the_first_outcome():
     edges = "F R U R' U' F'"
-    oll, _ = sighting_labels(replay(make_row(LAST_PAIR, edges, SUNE), default_book()))
+    oll, _ = sighting_labels(replay_row(make_row(LAST_PAIR, edges, SUNE), default_book()))
     assert (oll["n_looks"], oll["is_one_look"]) == (2, False)
     assert (oll["first_outcome"], oll["algorithm"]) == ("edges", SUNE)
     assert [look["algorithm"] for look in oll["looks"]] == [edges, SUNE]
@@ -86,13 +86,13 @@ def test_two_looks_name_the_finishing_algorithm_and_the_first_outcome():
 
 def test_a_misfire_names_the_case_it_was_for():
     row = make_row(LAST_PAIR, T_PERM, SUNE, T_PERM)
-    oll, _ = sighting_labels(replay(row, default_book()))
+    oll, _ = sighting_labels(replay_row(row, default_book()))
     assert oll["first_outcome"] == "misfire"
     assert (oll["misfire_kind"], oll["misfire_case"]) == ("other_case", "T")
 
 
 def test_a_skip_has_no_look():
-    oll, pll = sighting_labels(replay(make_row(LAST_PAIR, T_PERM), default_book()))
+    oll, pll = sighting_labels(replay_row(make_row(LAST_PAIR, T_PERM), default_book()))
     assert (oll["case"], oll["n_looks"], oll["is_one_look"]) == ("skip", 0, False)
     assert (oll["first_outcome"], oll["algorithm"]) == ("", "")
     assert pll["case"] == "T"
@@ -100,7 +100,7 @@ def test_a_skip_has_no_look():
 
 def test_what_a_row_cannot_tell_is_empty():
     row = replace(make_row(), solution=None, turn_ms=None)
-    labels = solve_labels(replay(row, default_book()), default_book())
+    labels = solve_labels(replay_row(row, default_book()), default_book())
     assert (labels["kind"], labels["cross"], labels["reason"]) == ("", "", "no_solution")
     assert (labels["f2l_ms"], labels["pair_ms"]) == (None, [])
 
@@ -109,8 +109,8 @@ def test_what_a_row_cannot_tell_is_empty():
 def test_labels_are_a_pure_function_of_row_and_book(parts):
     row = make_row(*parts)
     for book in (default_book(), Book([])):
-        again = replay(replace(row), book)
-        assert sighting_labels(replay(row, book)) == sighting_labels(again)
+        again = replay_row(replace(row), book)
+        assert sighting_labels(replay_row(row, book)) == sighting_labels(again)
         assert solve_labels(again, book)["book_version"] == book.version
 
 

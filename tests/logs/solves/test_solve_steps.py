@@ -1,7 +1,7 @@
 import pytest
 
 from cubecore.book import default_book
-from cubecore.replay import Replay, replay
+from cubecore.replay import Replay, replay_row
 from cubecore.rows import Penalty, Row
 from logs.solves.report.steps import (
     Step,
@@ -14,7 +14,7 @@ from tests.factories import LAST_PAIR, SUNE, T_PERM, make_row
 
 
 def steps_of(row: Row) -> tuple[tuple[Step, ...], Replay]:
-    result = replay(row, default_book())
+    result = replay_row(row, default_book())
     return solve_steps(row.scramble, row.solution or "", result), result
 
 
