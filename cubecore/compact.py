@@ -145,7 +145,11 @@ def pack_numbers(numbers: Sequence[int]) -> PackedNumbers:
 
 
 def unpack_numbers(packed: PackedNumbers) -> Iterator[int]:
-    """The numbers that `pack_numbers` was given."""
+    """The numbers that `pack_numbers` was given.
+
+    Raises:
+        ValueError: The last is cut short.
+    """
     number = shift = 0
     for byte in packed:
         number |= (byte & 0x7F) << shift
@@ -153,3 +157,5 @@ def unpack_numbers(packed: PackedNumbers) -> Iterator[int]:
         if byte < _MORE:
             yield number
             number = shift = 0
+    if shift:
+        raise ValueError("the last of the numbers was cut short")

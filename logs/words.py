@@ -3,7 +3,8 @@
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from cubecore.cases import CASES, SKIP, Case, CaseId, Stage
+from cubecore.cases import CASES, SKIP, Case, CaseId
+from cubecore.errors import CaseNameError
 from cubecore.replay import Kind, Reason, Status
 from cubecore.rows import format_time
 from logs.stats.likelihood import Likelihood, decimals_shown, likelihood
@@ -100,10 +101,10 @@ def moment(at: datetime | None, zone: ZoneInfo) -> str:
 
 def find_case(stage: str, number: str) -> Case | None:
     """The case of a stage by its number or letters, or None."""
-    if stage not in Stage.__members__.values():
+    try:
+        return CASES.get(CaseId.read(stage, number))
+    except CaseNameError:
         return None
-    key = int(number) if stage == Stage.OLL and number.isdecimal() and len(number) < 3 else number
-    return CASES.get(CaseId(Stage(stage), key))
 
 
 def case_title(stage: str, number: str) -> str:

@@ -15,6 +15,8 @@ from dataclasses import dataclass, field
 from itertools import accumulate
 from math import ceil, floor, log
 
+from cubecore.compact import PackedNumbers, pack_numbers, unpack_numbers
+
 ALPHA = 0.01
 """The relative error: a quantile is within one part in a hundred of the exact one."""
 
@@ -91,17 +93,15 @@ class Sketch:
         """The sketch in a few bytes, the same for equal sketches; empty for no times.
 
         ``1000 ALPHA``, then for each bucket in order how far it is from the last one and its count,
-        both in base 128, the low digits first, each but the last with its top bit set (LEB128: DWARF
-        Debugging Information Format 5, section 7.6).
+        both as `cubecore.compact.pack_numbers` writes them.
         """
         if not self.counts:
             return b""
-        kept, last = bytearray([_MARK]), 0
+        numbers, last = [], 0
         for bucket, n in sorted(self.counts.items()):
-            for number in (bucket - last, n):
-                _write(kept, number)
+            numbers += [bucket - last, n]
             last = bucket
-        return bytes(kept)
+        return bytes([_MARK]) + pack_numbers(numbers)
 
 
 EMPTY = Sketch()
@@ -140,24 +140,11 @@ def read_sketch(kept: bytes) -> Sketch:
         return EMPTY
     if kept[0] != _MARK:
         raise ValueError("the sketch is of another relative error; make the tallies anew")
-    numbers, number, shift = [], 0, 0
-    for byte in kept[1:]:
-        number |= (byte & 0x7F) << shift
-        shift += 7
-        if byte < 0x80:
-            numbers.append(number)
-            number = shift = 0
-    if shift or len(numbers) % 2:
+    numbers = list(unpack_numbers(PackedNumbers(kept[1:])))
+    if len(numbers) % 2:
         raise ValueError("the sketch was cut short")
     counts, bucket = {}, 0
     for step, n in zip(numbers[::2], numbers[1::2], strict=True):
         bucket += step
         counts[bucket] = n
     return Sketch(counts)
-
-
-def _write(kept: bytearray, number: int) -> None:
-    while number >= 0x80:
-        kept.append(number & 0x7F | 0x80)
-        number >>= 7
-    kept.append(number)

@@ -4,6 +4,7 @@ import pytest
 
 from cubecore.cases import (
     CASES,
+    SKIP,
     SOLVED_KEY,
     CaseId,
     Stage,
@@ -111,3 +112,32 @@ def test_a_g_is_drawn_as_two_cycles_of_three(letters):
         moving = {piece for piece in pieces if moves[piece] != piece}
         assert len(moving) == 3
         assert {moves[moves[moves[piece]]] == piece for piece in moving} == {True}
+
+
+IDS = [*CASES, *(CaseId(stage, SKIP) for stage in Stage)]
+
+
+@pytest.mark.parametrize("case", IDS, ids=str)
+def test_an_id_is_read_back_from_what_it_is_written_as(case):
+    assert CaseId.parse(str(case)) == CaseId.parse(f"  {str(case).lower()} ") == case
+    assert CaseId.read(case.stage.value, case.text) == case
+    assert type(CaseId.read(case.stage.value, case.text).number) is type(case.number)
+
+
+@pytest.mark.parametrize(
+    ("stage", "number"),
+    [("oll", "58"), ("oll", "0"), ("oll", "027"), ("oll", "T"), ("pll", "27"), ("pll", "t"),
+     ("OLL", "27"), ("cross", "1"), ("", ""), ("oll", "")],
+)  # fmt: skip
+def test_two_texts_that_name_no_case_are_refused(stage, number):
+    with pytest.raises(CaseNameError, match="No case is called") as refused:
+        CaseId.read(stage, number)
+    assert (refused.value.code, refused.value.token) == ("unknown_case", f"{stage} {number}")
+
+
+@pytest.mark.parametrize("text", ["skip", "SKIP", "oll", "", "27 oll"])
+def test_a_skip_is_an_id_only_with_its_stage(text):
+    with pytest.raises(CaseNameError):
+        CaseId.parse(text)
+    with pytest.raises(CaseNameError):
+        find_case("oll skip")

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from cubecore.book import default_book
 from cubecore.compact import (
     MID_SLICE,
+    PackedNumbers,
     compact_row,
     pack,
     pack_numbers,
@@ -94,3 +95,11 @@ def test_what_cannot_be_read_is_refused_with_its_place():
         compact_row(replace(row, turn_ms=(800, 900)))
     with pytest.raises(RowError, match="after the solve's 900 ms"):
         compact_row(replace(row, turn_ms=(951,)))
+
+
+def test_numbers_that_are_cut_short_are_refused():
+    # DWARF 5, section 7.6 (see above): 128 is written 0x80 + 0, 1.
+    assert pack_numbers([2, 128]) == b"\x02\x80\x01"
+    assert list(unpack_numbers(PackedNumbers(b"\x02\x80\x01"))) == [2, 128]
+    with pytest.raises(ValueError, match="cut short"):
+        list(unpack_numbers(PackedNumbers(b"\x02\x80")))

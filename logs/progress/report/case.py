@@ -7,7 +7,7 @@ from datetime import datetime
 import pandas as pd
 
 from clubsite.accounts.models import User
-from cubecore.cases import CASES, Case, Stage
+from cubecore.cases import CASES, Case, CaseId, Stage
 from cubecore.pictures import case_picture
 from cubecore.replay import Kind
 from logs.algorithms.report import AlgorithmFacts, algorithm_facts
@@ -22,7 +22,7 @@ from logs.solves.selectors.frames import sighting_frame
 from logs.solves.selectors.solves import usual_last_colour
 from logs.stats.distributions import ODD_Z, median_band, robust_z
 from logs.stats.transfer import BAND, Transfer, transfer
-from logs.words import average, band, case_title, chance_words, find_case, moment, solves, split
+from logs.words import average, band, chance_words, find_case, moment, solves, split
 
 
 @dataclass(frozen=True, slots=True)
@@ -291,8 +291,7 @@ def misfire_words(kind: str, case: str) -> str:
         return ""
     if kind == "wrong_hold":
         return "the right algorithm from a wrong hold"
-    stage = Stage.OLL if case.isdecimal() else Stage.PLL
-    return f"the algorithm of {case_title(stage, case)}"
+    return f"the algorithm of {CASES[CaseId.parse(case)]}"
 
 
 def _sighting_lines(actor: User, met: pd.DataFrame) -> tuple[SightingLine, ...]:
