@@ -103,7 +103,8 @@ def count_grip_changes(tokens: Iterable[Token]) -> int:
     Each hand turns its own side (R and r the right, L and l the left) and its wrist follows. A
     wrist goes at most two quarter turns from where it took hold; the turn that would take it
     further, and every rotation, is a change of grip, after which the hand holds afresh. A half
-    turn goes whichever way leaves the wrist nearer to the middle.
+    turn goes whichever way leaves the wrist nearer to the middle; from the middle it goes as R does
+    with the right hand and as L' does with the left, so that an algorithm and its mirror count alike.
     """
     changes = 0
     wrists = {"R": 0, "L": 0}
@@ -115,15 +116,17 @@ def count_grip_changes(tokens: Iterable[Token]) -> int:
         hand = token.base.upper()
         if hand not in wrists:
             continue
-        after = _wrist_after(wrists[hand], token.quarter_turns)
+        quarter_turns = token.quarter_turns if hand == "R" else 4 - token.quarter_turns
+        after = _wrist_after(wrists[hand], quarter_turns)
         if abs(after) > WRIST_LIMIT:
             changes += 1
-            after = _wrist_after(0, token.quarter_turns)
+            after = _wrist_after(0, quarter_turns)
         wrists[hand] = after
     return changes
 
 
 def _wrist_after(wrist: int, quarter_turns: int) -> int:
+    """Where a wrist is after a turn, counted in quarter turns of R or, the left hand, of L'."""
     if quarter_turns == 2:
         return min(wrist + 2, wrist - 2, key=abs)
     return wrist + (1 if quarter_turns == 1 else -1)

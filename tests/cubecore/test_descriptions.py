@@ -126,11 +126,31 @@ def test_a_trigger_undone_is_the_inverse(name):
         ("R R x R R", 1),
         ("R R x' R R R", 2),
         ("F F F M M M U U U", 0),
+        ("R2 R", 1),  # from the middle clockwise, and on: too far
+        ("R2 R'", 0),
+        ("L2 L'", 1),  # the left hand's mirror of it
+        ("L2 L", 0),
+        ("l2 l", 0),
     ],
 )
 def test_changes_of_grip_are_counted_by_the_documented_rule(text, n_changes):
     assert WRIST_LIMIT == 2
     assert count_grip_changes(parse_tokens(text)) == n_changes
+
+
+@pytest.mark.parametrize("text", LAST_LAYER)
+def test_an_algorithm_and_its_mirror_change_the_grip_alike(text):
+    # The mirror by the tests' own cube: the hands swap, so each does what the other did.
+    mirrored = twin.mirror(text)
+
+    assert count_grip_changes(parse_tokens(mirrored)) == count_grip_changes(parse_tokens(text))
+
+
+@given(texts)
+def test_any_turns_and_their_mirror_change_the_grip_alike(text):
+    mirrored = format_tokens(mirror_tokens(parse_tokens(text)))
+
+    assert count_grip_changes(parse_tokens(mirrored)) == count_grip_changes(parse_tokens(text))
 
 
 def test_a_description_holds_lengths_and_kinds_of_turns():
