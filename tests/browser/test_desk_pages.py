@@ -18,7 +18,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 COACHED = [
     "/homework/",
     "/clubs/{slug}/homework/",
-    "/clubs/{slug}/homework/new/?lesson={lesson}",
+    "/lessons/{lesson}/homework/",
     "/homework/{homework}/",
     "/homework/{homework}/members/{member}/",
     "/members/{member}/next-up/",

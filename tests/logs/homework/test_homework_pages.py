@@ -174,17 +174,16 @@ def test_a_lesson_goes_from_who_comes_to_homework(team):
     page = words(desk.post(f"/clubs/{club.slug}/lessons/new/", sent, follow=True))
     assert page.index("1. OLL 40") < page.index("2. OLL 27")
     lesson = Lesson.objects.get()
-    form = words(desk.get(f"/clubs/{club.slug}/homework/new/?lesson={lesson.pk}"))
+    form = words(desk.get(f"/lessons/{lesson.pk}/homework/"))
     assert 'id="case-oll-40" checked' in form
     assert f'id="member-{members[0].pk}" checked' in form
     assert f'id="member-{members[2].pk}" checked' not in form
     desk.post(
-        new_url(club),
+        f"/lessons/{lesson.pk}/homework/",
         {
             "member": [members[0].pk],
             "case": ["oll-40"],
             "goal": "one_look",
-            "lesson": lesson.pk,
             "step": "set",
         },
     )

@@ -163,6 +163,14 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:lesson-new", "club", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_lesson),
     Route("logs:lesson", "lesson", GET=rules.COACHES),
     Route("logs:lesson-edit", "lesson", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_lesson),
+    Route(
+        "logs:lesson-homework",
+        "lesson",
+        GET=rules.COACHES,
+        POST=rules.COACHES,
+        sends=homework.a_plan,
+        looks="homework",
+    ),
     # Drills, and the most practice a day
     Route("logs:drills", GET=rules.OPEN, query="?case=oll-27"),
     Route("logs:drill-sheet", GET=rules.OPEN, query="?case=oll-27&n=10&last=yellow&seed=7"),
