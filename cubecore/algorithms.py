@@ -12,7 +12,6 @@ from cubecore.turns import (
     HOME_HOLD,
     Face,
     Turns,
-    byte_table,
     each_turn,
     face_of,
     hold_with_up,
@@ -23,9 +22,7 @@ from cubecore.turns import (
 
 _TURNED_LAYER = tuple(HOME_HOLD.rotated(Face.U, q).turn_table for q in range(4))
 # For each last-layer face: fixed-frame turns as they are named with that face up.
-TURNS_TO_UP = tuple(
-    byte_table({hold_with_up(face).turn_table[turn]: turn for turn in range(18)}) for face in Face
-)
+TURNS_TO_UP = tuple(hold_with_up(face).solver_table for face in Face)
 
 
 class Normal(NamedTuple):

@@ -14,7 +14,7 @@ from cubecore.errors import CubeError
 from cubecore.notation import Script, parse_script
 from cubecore.rows import Penalty, Row
 from cubecore.turn_times import turn_ends
-from cubecore.turns import N_TURNS, Turns, byte_table
+from cubecore.turns import HOME_HOLD, N_TURNS, Hold, Turns, byte_table
 
 MID_SLICE = 0x20
 """Added to the byte of the second of the two outer turns that one token of a slice makes."""
@@ -37,6 +37,7 @@ class TurnedRow(NamedTuple):
         mid_slices: How many turns had been made where the token of a slice was half done.
         ends: The end of each turn in ms; None when the row has no times.
         penalty: None, +2 or DNF.
+        hold: How the cube is held after the scramble; for a hint alone, so that bytes don't keep it.
     """
 
     scramble: Turns
@@ -44,6 +45,7 @@ class TurnedRow(NamedTuple):
     mid_slices: list[int]
     ends: tuple[int, ...] | None
     penalty: Penalty
+    hold: Hold = HOME_HOLD
 
 
 class CompactRow(NamedTuple):
@@ -65,41 +67,42 @@ class CompactRow(NamedTuple):
 
 
 def read_turns(row: Row) -> TurnedRow:
-    """The turns of ``row`` and when they ended.
+    """The turns of ``row`` and when they ended; the solution begins in the hold of the scramble.
 
     Raises:
         NotationError: Scramble or solution is not notation; ``field`` says which.
         RowError: The times do not fit the turns.
     """
-    scramble = _script(row.scramble, "scramble").turns
+    scramble = _script(row.scramble, "scramble", HOME_HOLD)
     if row.solution is None:
         return TurnedRow(
-            scramble=scramble, turns=None, mid_slices=[], ends=None, penalty=row.penalty
+            scramble=scramble.turns, turns=None, mid_slices=[], ends=None, penalty=row.penalty
         )
-    script = _script(row.solution, "solution")
+    script = _script(row.solution, "solution", scramble.hold)
     tokens = script.layer_tokens
     mid_slices = []
     if not isinstance(tokens, range):
         mid_slices = [n for n, (a, b) in enumerate(pairwise(tokens), start=1) if a == b]
     return TurnedRow(
-        scramble=scramble,
+        scramble=scramble.turns,
         turns=script.turns,
         mid_slices=mid_slices,
         ends=turn_ends(row, script),
         penalty=row.penalty,
+        hold=scramble.hold,
     )
 
 
-def _script(text: str, field: str) -> Script:
+def _script(text: str, field: str, hold: Hold) -> Script:
     try:
-        return parse_script(text)
+        return parse_script(text, hold)
     except CubeError as error:
         error.field = field
         raise
 
 
 def pack(row: TurnedRow) -> CompactRow:
-    """``row`` as bytes; `unpack` gives it back."""
+    """``row`` as bytes; `unpack` gives it back, but for the hold."""
     solution = None
     if row.turns is not None:
         marked = bytearray(row.turns)

@@ -3,34 +3,36 @@
 from itertools import product
 
 from cubecore.cube import SOLVED, Places, after_turns
-from cubecore.turns import HOLDS, HOME_HOLD, SUFFIXES, Face, Hold, Turns, renamed
+from cubecore.turns import HOLDS, SUFFIXES, Face, Hold, Turns, renamed
 
 _LETTERS = {"x": Face.R, "y": Face.U, "z": Face.F}
 
 
-def _rotation_texts() -> dict[Hold, str]:
-    """For each hold the shortest rotations that lead to it from the scramble's hold."""
+def _rotation_texts(begin: Hold) -> dict[Hold, str]:
+    """For each hold the shortest rotations that lead to it from ``begin``."""
     single = {
         letter + SUFFIXES[q - 1]: (face, q)
         for (letter, face), q in product(_LETTERS.items(), (1, 2, 3))
     }
     texts: dict[Hold, str] = {}
     for text, (face, q) in single.items():
-        texts.setdefault(HOME_HOLD.rotated(face, q), text)
+        texts.setdefault(begin.rotated(face, q), text)
     for (text, (face, q)), (second, (other, r)) in product(single.items(), single.items()):
-        texts.setdefault(HOME_HOLD.rotated(face, q).rotated(other, r), f"{text} {second}")
+        texts.setdefault(begin.rotated(face, q).rotated(other, r), f"{text} {second}")
     return texts
 
 
-def hold_hint(start: Places, turns: Turns) -> str:
+def hold_hint(start: Places, turns: Turns, begin: Hold) -> str:
     """A sentence's end: from which hold a solution would work, or where else to look.
 
     Args:
         start: The position after the scramble.
         turns: The solution's outer turns, begun in the scramble's hold.
+        begin: That hold.
     """
-    texts = _rotation_texts()
+    texts = _rotation_texts(begin)
+    as_written = renamed(turns, begin.solver_table)
     for hold in HOLDS:
-        if after_turns(start, renamed(turns, hold.turn_table)) == SOLVED:
+        if after_turns(start, renamed(as_written, hold.turn_table)) == SOLVED:
             return f"; they would if it began with {texts[hold]} (how the cube was held)."
     return "; check that scramble and solution belong together and no turn is missing."

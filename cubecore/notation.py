@@ -1,10 +1,12 @@
 """Turn texts to tokens, tokens to outer turns of the fixed frame, and back to text.
 
-Source of the tokens: World Cube Association Regulations, Article 12. Common practice beyond it:
-lower-case wide turns, slices M E S, ``2'``, ``3``, typographic primes, groups in parentheses with a
-repeat count (``(R U)2`` or ``(R U)x2``, no space before the count), ``//`` comments.
+Source of the tokens: World Cube Association Regulations, Article 12, whose ``nRw`` is ``2Rw`` on a
+cube of three layers. Common practice beyond it: lower-case wide turns, slices M E S, ``2'``, ``3``,
+typographic primes, groups in parentheses with a repeat count (``(R U)2`` or ``(R U)x2``, no space
+before the count), ``//`` comments to the end of the line, however a line ends.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
@@ -34,6 +36,9 @@ _BASES = frozenset("URFDLBurfdlbMESxyz")
 _DIGITS = frozenset("0123456789")
 _TAIL = frozenset(PRIMES) | _DIGITS | {"w"}
 _REPEATS = _DIGITS | {"x"}
+_LINE_END = re.compile("[\\n\\v\\f\\r\\x1c-\\x1e\\x85\\u2028\\u2029]")  # those of str.splitlines
+_BLOCK = re.compile(rf"[0-9][0-9-]*[A-Za-z]w?[0-9{PRIMES}]*")  # a turn with layers before it
+_TWO_LAYERS = re.compile("2[URFDLB]w")
 _USUAL = {base + s: q for base in _BASES for q, s in enumerate(SUFFIXES, start=1)}
 _PLAIN_PRIMES = str.maketrans(dict.fromkeys(PRIMES, "'"))
 _WIDE = {face.name + "w": face.name.lower() for face in Face}
@@ -112,8 +117,10 @@ class _Scanner:
         elif char == ")":
             self.close_group()
         elif self.text.startswith("//", self.at):
-            line_end = self.text.find("\n", self.at)
-            self.at = len(self.text) if line_end < 0 else line_end
+            line_end = _LINE_END.search(self.text, self.at)
+            self.at = line_end.start() if line_end else len(self.text)
+        elif block := _BLOCK.match(self.text, self.at):
+            self.add([self.read_block(block)])
         else:
             expected = "one of the turns U R F D L B (wide: Rw or r), M E S, x y z, '(' or '//'"
             self.refuse("unknown_token", self.at, self.at + 1, expected)
@@ -126,6 +133,13 @@ class _Scanner:
                 self.at = end
                 return Token(base, amount, start + 1)
         return self.read_unusual_token(base)
+
+    def read_block(self, block: re.Match[str]) -> Token:
+        if not _TWO_LAYERS.match(self.text, self.at):
+            expected = "Rw or 2Rw for a block of two layers, x y z for all three, M E S for a slice"
+            self.refuse("unknown_block", block.start(), block.end(), expected)
+        self.at += 1
+        return self.read_token(self.text[self.at])._replace(column=block.start() + 1)
 
     def read_unusual_token(self, base: str) -> Token:
         start = self.at
@@ -176,11 +190,15 @@ class _Scanner:
         if len(self.groups) == 1:
             self.refuse("unopened_group", self.at, self.at + 1, "a '(' before this ')'")
         self.at += 1
+        count_start = self.at
         limit = f"a repeat count from 1 to {MAX_REPEAT}"
         after_x = self.text[self.at + 1 : self.at + 2]
         if self.text.startswith("x", self.at) and after_x in _DIGITS and after_x:
             self.at += 1
         repeat = self.read_number(limit, MAX_REPEAT) or 1
+        if self.text[self.at : self.at + 1] in (*PRIMES,):
+            expected = f"{limit}, or a space before a rotation; a group undone is written out"
+            self.refuse("primed_group", count_start, self.at + 1, expected)
         self.add(self.groups.pop().tokens * repeat)
 
 
@@ -251,7 +269,9 @@ def _meaning(base: str, quarter_turns: int, hold: Hold) -> tuple[Turns, Hold]:
 
 
 def _spellings(base: str, quarter_turns: int) -> Iterator[str]:
-    bases = [base, base.upper() + "w"] if base in "urfdlb" else [base]
+    bases = [base]
+    if base in "urfdlb":
+        bases += [f"{base.upper()}w", f"2{base.upper()}w"]
     suffixes = {1: ("",), 2: ("2", "2'"), 3: ("'", "3")}[quarter_turns]
     for name in bases:
         for suffix in suffixes:
@@ -314,7 +334,7 @@ def _plain(text: str) -> str:
     Nested or repeated groups stay, for the scanner.
     """
     if not text.isascii() or "/" in text or "`" in text:
-        lines = text.translate(_PLAIN_PRIMES).split("\n")
+        lines = text.translate(_PLAIN_PRIMES).splitlines()
         text = "\n".join([line.partition("//")[0] for line in lines])
     if "(" in text:
         *groups, rest = text.split(")")

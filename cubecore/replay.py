@@ -288,7 +288,8 @@ def end_status(row: TurnedRow, start: Places, end: Places) -> Status:
         )
     raise NotSolvedError(
         "not_solved",
-        "solution: its turns do not solve this scramble" + hold_hint(start, row.turns or NO_TURNS),
+        "solution: its turns do not solve this scramble"
+        + hold_hint(start, row.turns or NO_TURNS, row.hold),
         field="solution",
     )
 

@@ -161,6 +161,11 @@ class Hold(tuple[Face, ...]):
         return Hold(faces)
 
     @property
+    def solver_table(self) -> Table:
+        """Table from turns of the fixed frame to turns as the solver names them."""
+        return byte_table({self.turn_table[turn]: turn for turn in range(N_TURNS)})
+
+    @property
     def turn_table(self) -> Table:
         """Table from turns as the solver names them to turns of the fixed frame."""
         return byte_table(

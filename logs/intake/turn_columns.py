@@ -16,7 +16,7 @@ from cubecore.cube import SOLVED, after_turns, walk
 from cubecore.errors import CubeError
 from cubecore.notation import parse_script
 from cubecore.stages import find_milestones
-from cubecore.turns import Turns, joined
+from cubecore.turns import Hold, Turns, joined, renamed
 
 MAX_TURN_COLUMNS = 6
 """Columns of turns that are asked about; a file has two of them as a rule."""
@@ -38,11 +38,13 @@ class TurnCell(NamedTuple):
 
     Attributes:
         turns: Its outer turns.
+        hold: How the cube is held at its end.
         lengths: How many of its tokens move a layer, and how many it has in all.
         is_of_faces: Whether it has turns of faces alone: no rotation, wide turn or slice.
     """
 
     turns: Turns
+    hold: Hold
     lengths: tuple[int, int]
     is_of_faces: bool
 
@@ -140,6 +142,7 @@ def _follow(cell: str) -> TurnCell | None:
         return None
     return TurnCell(
         turns=script.turns,
+        hold=script.hold,
         lengths=(script.n_layer_tokens, script.n_tokens),
         is_of_faces=_NOT_OF_FACES.isdisjoint(cell.partition("//")[0]),
     )
@@ -148,7 +151,8 @@ def _follow(cell: str) -> TurnCell | None:
 def _solves(first: TurnCell | None, second: TurnCell | None) -> bool:
     if first is None or second is None:
         return False
-    return after_turns(SOLVED, joined(first.turns, second.turns)) == SOLVED
+    begun_there = renamed(second.turns, first.hold.turn_table)
+    return after_turns(SOLVED, joined(first.turns, begun_there)) == SOLVED
 
 
 def _single(at: int, cells: Sequence[TurnCell | None], name: str | None) -> TurnColumns:

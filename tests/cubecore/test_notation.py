@@ -55,11 +55,15 @@ def test_a_plain_text_is_its_own_normal_spelling(text):
 @st.composite
 def spellings(draw: st.DrawFn) -> tuple[str, list[tuple[str, int]]]:
     """A text in any accepted spelling, and what it means."""
-    pieces, meaning = [], []
+    pieces: list[str] = []
+    meaning = []
     for _ in range(draw(st.integers(1, 12))):
         base = draw(st.sampled_from(BASES))
         amount = draw(st.integers(1, 3))
-        name = draw(st.sampled_from([base, base.upper() + "w"])) if base in "urfdlb" else base
+        names = [base, base.upper() + "w", f"2{base.upper()}w"] if base in "urfdlb" else [base]
+        if pieces and pieces[-1] == "":
+            names = [name for name in names if name[0] != "2"]  # it would count the turn before
+        name = draw(st.sampled_from(names))
         prime = draw(st.sampled_from(PRIMES))
         ways = {1: [""], 2: ["2", "2" + prime], 3: ["3", prime]}
         pieces.append(name + draw(st.sampled_from(ways[amount])))
@@ -120,6 +124,15 @@ def test_groups_mean_what_they_are_written_out(both):
         ("R // cross R2 (\nU", "R U"),
         ("()", ""),
         ("RUR'U'", "R U R' U'"),
+        # WCA Regulations, Article 12 (nRw, n optional and 2 on this puzzle; from memory).
+        ("2Rw 2Uw' 2Fw2", "r u' f2"),
+        ("R2Rw (U) 2Lw", "R2 r U l"),
+        ("(R U)2Rw", "R U R U r"),  # the count stands behind its group
+        ("(R U)x' F", "R U x' F"),
+        # A comment ends with its line, whichever sign ends it (those of str.splitlines).
+        ("R // U\rF", "R F"),
+        ("R // U\r\nF", "R F"),
+        ("R // U\u2028F // D\x85B", "R F B"),
     ],
 )
 def test_an_accepted_form_is_read(text, expected):
@@ -146,6 +159,14 @@ def test_an_accepted_form_is_read(text, expected):
         ("(R)0", "unknown_amount", 4, "0", "from 1 to 99"),
         ("R / U", "unknown_token", 3, "/", "'//'"),
         ("R\u0662", "unknown_token", 2, "\u0662", "one of the turns"),
+        ("U 3Rw", "unknown_block", 3, "3Rw", "Rw or 2Rw for a block of two layers"),
+        ("2-3Rw'", "unknown_block", 1, "2-3Rw'", "M E S for a slice"),
+        ("2R2", "unknown_block", 1, "2R2", "M E S for a slice"),
+        ("2r", "unknown_block", 1, "2r", "x y z for all three"),
+        ("R 2Mw", "unknown_block", 3, "2Mw", "block of two layers"),
+        ("(R U)x2'", "primed_group", 6, "x2'", "a space before a rotation"),
+        ("(R U)2'", "primed_group", 6, "2'", "written out"),
+        ("U (R U)\u2019", "primed_group", 8, "\u2019", "written out"),
     ],
 )
 def test_a_refusal_names_column_token_and_what_was_expected(text, code, column, token, said):
@@ -227,7 +248,7 @@ def test_a_script_is_the_same_in_a_spelling_that_needs_the_scanner(text):
     assert scanned[3:] == plain[3:]
 
 
-SOUP = st.text(alphabet="RUFrMxyz23'\u2019()() /w9 \n", max_size=25) | grouped().map(
+SOUP = st.text(alphabet="RUFrMxyz23'\u2019()() /w9- \n\r\x85", max_size=25) | grouped().map(
     lambda both: both[0]
 )
 
@@ -241,6 +262,9 @@ SOUP = st.text(alphabet="RUFrMxyz23'\u2019()() /w9 \n", max_size=25) | grouped()
 @example("R(U)'")
 @example("(R (U) F)")
 @example("R // U\rF")
+@example("R 2Rw' (U)2 2Fw")
+@example("(R) 2Rw")
+@example("(R U)x2'")
 def test_a_text_is_read_or_refused_the_same_word_by_word_as_character_by_character(text):
     def by_character() -> str:
         return outer(format_tokens(parse_tokens(text)))

@@ -143,6 +143,27 @@ def test_two_turns_short_is_not_solved_even_with_a_plus_two():
     assert caught.value.code == "not_solved"
 
 
+@pytest.mark.parametrize("scramble", ["R U Fw", "x R U", "M R U2", "2Rw U' y2 F", "R U z' x"])
+def test_a_solution_begins_in_the_hold_that_the_scramble_leaves(scramble):
+    # The slow cube turns on in its hand, as a solver does; tests/cubecore/twin.py.
+    plain = scramble.replace("2Rw", "r").replace("Fw", "f")
+    solution = twin.inverse(plain)
+    row = Row(scramble=scramble, time_ms=900, solution=solution)
+
+    assert twin.after(twin.SOLVED, f"{plain} {solution}") == twin.SOLVED
+    assert replay_row(row, default_book()).status is Status.SOLVED
+
+
+def test_a_hint_names_the_rotation_from_the_hold_that_the_scramble_leaves():
+    # f is B and z: what was red, on the right, lies below; from there the solver turned by y.
+    row = Row(scramble="R U Fw", time_ms=900, solution="y Fw' U' R'")
+    mended = replace(row, solution="y' y Fw' U' R'")
+
+    with pytest.raises(NotSolvedError, match="if it began with y' "):
+        replay_row(row, default_book())
+    assert replay_row(mended, default_book()).status is Status.SOLVED
+
+
 @pytest.mark.parametrize("hold", HOLDS[1:])
 def test_a_solution_written_from_another_hold_says_which_rotation_would_mend_it(hold):
     solution = outer(f"{PAIR} {SUNE} U F B'")

@@ -6,7 +6,7 @@ from cubecore.cube import SOLVED, after_turns
 from cubecore.notation import parse_script, parse_tokens
 from cubecore.pictures import colour_letters
 from cubecore.replay import LastLayerStage, Replay
-from cubecore.turns import HOME_HOLD, hold_with_up
+from cubecore.turns import hold_with_up
 from logs.words import case_title
 
 
@@ -91,12 +91,13 @@ def solve_steps(scramble: str, solution: str, result: Replay) -> tuple[Step, ...
     A solution without rotations, as sensors write it, is drawn with the last layer up; all others
     are drawn as they were held.
     """
-    places = after_turns(SOLVED, parse_script(scramble).turns)
+    start = parse_script(scramble)
+    places = after_turns(SOLVED, start.turns)
     written = is_written_with_holds(solution)
-    up = HOME_HOLD if written or result.cross is None else hold_with_up(result.cross.opposite)
+    up = start.hold if written or result.cross is None else hold_with_up(result.cross.opposite)
     marks = milestones(result)
     pauses = _pauses(result)
-    hold, n_turns = HOME_HOLD, 0
+    hold, n_turns = start.hold, 0
     steps = [
         Step("", 0, 0 if result.times else None, colour_letters(places, up), "Scrambled", None)
     ]
