@@ -15,7 +15,7 @@ from logs.club.figures import two_way_fit
 from logs.homework.due_dates import Need, solves_needed, weekly_pace
 from logs.how.log import Example
 from logs.next_up.figures import Candidate, next_up
-from logs.progress.figures.reviews import probability_gap_over
+from logs.progress.figures.cases import gaps_over_share
 from logs.solves.figures.mix_ups import mix_up_cost_ms, mix_up_rates
 from logs.stats.adoption import ALPHA, RUNS, adoption, error_rates, fewest_more
 from logs.stats.curves import FITTED_FROM, curve_band, learning_curves
@@ -79,7 +79,7 @@ def spread_example() -> Example:
 def review_example() -> Example:
     """How long chance takes to bring a case of 4 in 216 at 60 solves a week."""
     gap = 7 / (60 * 4 / 216)
-    return {"gap": f"{gap:.1f}", "late_pct": round(100 * probability_gap_over(14, gap))}
+    return {"gap": f"{gap:.1f}", "late_pct": round(100 * gaps_over_share(14, mean_gap_days=gap))}
 
 
 def homework_check_example() -> Example:

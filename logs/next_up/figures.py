@@ -166,14 +166,3 @@ def _tie_groups(draws: Floats) -> list[int]:
         else:
             groups.append(groups[-1])
     return groups
-
-
-def polish_value_ms(*, chance: float, now_ms: float, line_ms: float) -> float:
-    """What polishing a case that goes in one look would save in an average solve, ms.
-
-    Args:
-        chance: Of the case in one solve.
-        now_ms: What it takes now.
-        line_ms: What the member's own line says it could take.
-    """
-    return chance * (now_ms - line_ms)

@@ -1,6 +1,5 @@
 """What each member would gain from each case: sightings in, a ranked table of cases out."""
 
-import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
@@ -258,12 +257,7 @@ def member_gains(*, actor: User, members: Sequence[User]) -> list[Gains]:
     books = books_of_members(member_ids=[member.pk for member in members])
     versions = log_versions(actor=actor, members=members)
     keys = {
-        # Gains hang on no day, so on no zone; what the key lacks is which algorithms are taught.
-        member.pk: figures_key(
-            version=versions[member.pk],
-            book_version=books[member.pk].version,
-            zone=_taught(books[member.pk]),
-        )
+        member.pk: figures_key(log_version=versions[member.pk], book=books[member.pk])
         for member in members
     }
     kept = figures_kept_of(actor=actor, members=members, name=NAME)
@@ -292,13 +286,6 @@ def _worked_out(
         )
         for member in members
     }
-
-
-@lru_cache(maxsize=128)
-def _taught(book: Book) -> str:
-    """Which algorithm of each case comes first: the book's version does not tell."""
-    firsts = [entries[0].text for case in CASES if (entries := book.algorithms(case))]
-    return f"taught {hashlib.sha256(repr(firsts).encode()).hexdigest()[:12]}"
 
 
 def _plain(found: Gains) -> dict[str, Any]:

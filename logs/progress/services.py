@@ -1,14 +1,21 @@
 """Figures worked out from a whole log, kept for the next reader."""
 
-from collections.abc import Callable, Mapping
+import hashlib
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
+from functools import cache, lru_cache
+from importlib.metadata import version
+from pathlib import Path
 from typing import Any, Final
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
+import cubecore
+import logs
 from clubsite.accounts.models import User
-from cubecore.replay import ENGINE_VERSION
+from cubecore.book import Book
+from cubecore.cases import CASES
 from logs.algorithms.selectors import book_of_member
 from logs.errors import NotFoundError
 from logs.people.locks import lock_log
@@ -95,21 +102,46 @@ Plain = dict[str, Any]
 Work = Callable[[Mapping[str, Plain]], Plain]
 
 
-FIGURES_VERSION: Final = 1
-"""Raised with every change of `logs.analytics`, `logs.charts` or `logs.progress.report.log_figures` that
-moves a kept figure or its shape."""
+PACKAGES: Final = (Path(cubecore.__file__).parent, Path(logs.__file__).parent)
+"""What figures are worked out with: all of it, so that no file can be forgotten."""
 
 
-def figures_key(*, version: int, book_version: str, zone: str) -> str:
+LIBRARIES: Final = ("numpy", "pandas", "scipy")
+
+
+def sources_digest(folders: Iterable[Path] = PACKAGES) -> str:
+    """A hash of every source file in some folders, and of the libraries that count for them."""
+    digest = hashlib.sha256(repr([version(name) for name in LIBRARIES]).encode())
+    for folder in folders:
+        for path in sorted(folder.rglob("*.py")):
+            content = path.read_bytes()
+            digest.update(f"{path.relative_to(folder)} {len(content)} ".encode() + content)
+    return digest.hexdigest()[:16]
+
+
+@cache
+def _code() -> str:
+    """The `sources_digest` of what this process runs: made once, as a process reads its code once."""
+    return sources_digest()
+
+
+@lru_cache(maxsize=128)
+def _book_digest(book: Book) -> str:
+    """Which algorithms a book holds and which of each case comes first."""
+    texts = [[entry.text for entry in book.algorithms(case)] for case in CASES]
+    return hashlib.sha256(repr((book.version, texts)).encode()).hexdigest()[:16]
+
+
+def figures_key(*, log_version: int, book: Book, zone: str = "") -> str:
     """All that figures stand on: the log and its labels, the book, the code, the days' zone.
 
     Args:
-        version: Of the log (`logs.models.LogVersion`), read before the log itself: figures of a log
-            that changed meanwhile are then kept under a key that nobody asks for again.
-        book_version: Of the book that labels the log.
-        zone: Name of the time zone that says when a day begins.
+        log_version: Of the log (`LogVersion`), read before the log itself: figures of a log that
+            changed meanwhile are then kept under a key that nobody asks for again.
+        book: The book that labels the log and teaches the member.
+        zone: Name of the time zone that says when a day begins; empty for what hangs on no day.
     """
-    return f"log {version}, engine {ENGINE_VERSION}, book {book_version}, {FIGURES_VERSION}, {zone}"
+    return f"log {log_version}, book {_book_digest(book)}, code {_code()}, {zone}"
 
 
 def kept_figures(
@@ -127,8 +159,8 @@ def kept_figures(
         NotFoundError: The member's log is not the actor's to read.
     """
     key = figures_key(
-        version=log_version(actor=actor, member=member),
-        book_version=book_of_member(member=member).version,
+        log_version=log_version(actor=actor, member=member),
+        book=book_of_member(member=member),
         zone=zone,
     )
     kept = figures_kept(actor=actor, member=member, key=key)

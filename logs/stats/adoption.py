@@ -12,8 +12,6 @@ from enum import StrEnum
 from math import ceil, log
 from typing import Final
 
-from scipy.stats import beta as beta_distribution
-
 ALPHA = 0.05
 
 
@@ -200,16 +198,3 @@ def _run_ends(rate: float, test: SequentialTest, longest: int) -> tuple[float, f
             else:
                 running[n_hits] = chance
     return verified, not_yet, length
-
-
-def probability_rate_above(n_hits: int, n: int, *, rate: float = 0.7) -> float:
-    """The chance that the one-look rate exceeds ``rate``, from a uniform prior.
-
-    The fixed view, for one look at one time.
-
-    Raises:
-        ValueError: Hits and sightings do not fit together.
-    """
-    if not 0 <= n_hits <= n:
-        raise ValueError(f"n_hits is {n_hits}: it must lie between 0 and n = {n}")
-    return float(beta_distribution.sf(rate, n_hits + 1, n - n_hits + 1))

@@ -136,18 +136,6 @@ def learning_curves(times_ms: Sequence[float]) -> tuple[Curve, ...]:
     return tuple(sorted(curves, key=lambda curve: curve.aicc))
 
 
-def start_ratio(curves: Sequence[Curve]) -> float | None:
-    """How many times its settled time a case took at first, by the exponential; None of none.
-
-    A settled time that runs to 0 promises nothing: None as well.
-    """
-    for curve in curves:
-        settled = curve.parameters[0]
-        if curve.form == "exponential" and settled > 0.01 * float(curve.at([1])[0]):
-            return float(curve.at([1])[0]) / settled
-    return None
-
-
 def _aicc(rss: float, n: int, k: int) -> float:
     return float(n * np.log(rss / n) + 2 * k + 2 * k * (k + 1) / (n - k - 1))
 

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 from scipy.special import ndtr
-from scipy.stats import exponnorm, lognorm
+from scipy.stats import exponnorm
 
 Floats = npt.NDArray[np.float64]
 
@@ -178,23 +178,6 @@ class ExGaussian:
 
 
 @dataclass(frozen=True, slots=True)
-class LogNormal:
-    """A log-normal, from ``shift_ms`` on.
-
-    Attributes:
-        median_ms: Median above the shift.
-        log_sd: sd of the logs.
-        shift_ms: 0 where none was fitted.
-        log_likelihood: For times in seconds.
-    """
-
-    median_ms: float
-    log_sd: float
-    shift_ms: float
-    log_likelihood: float
-
-
-@dataclass(frozen=True, slots=True)
 class Shape:
     """Times in short.
 
@@ -243,27 +226,6 @@ def ex_gaussian_fit(times_ms: pd.Series) -> ExGaussian:
     likelihood = float(exponnorm.logpdf(times, k, mu, sigma).sum())
     mu_ms, sigma_ms, tau_ms = (float(value * unit) for value in (mu, sigma, k * sigma))
     return ExGaussian(mu_ms, sigma_ms, tau_ms, _in_seconds(likelihood, times, unit))
-
-
-def log_normal_fit(times_ms: pd.Series, *, is_shifted: bool = False) -> LogNormal:
-    """The most likely log-normal.
-
-    With a shift, the likelihood has no end where the shift meets the fastest time: the local
-    maximum below it is taken.
-
-    Args:
-        times_ms: As for `shape`, not all equal.
-        is_shifted: Fit where it starts too, instead of at 0.
-    """
-    times, unit = _scaled(times_ms)
-    if is_shifted:
-        start = float(times.min() - 0.3 * (np.median(times) - times.min()))
-        log_sd, shift, median = lognorm.fit(times, loc=start)
-    else:
-        log_sd, shift, median = lognorm.fit(times, floc=0)
-    likelihood = float(lognorm.logpdf(times, log_sd, shift, median).sum())
-    median_ms, shift_ms = float(median * unit), float(shift * unit)
-    return LogNormal(median_ms, float(log_sd), shift_ms, _in_seconds(likelihood, times, unit))
 
 
 def _known(times_ms: pd.Series) -> Floats:

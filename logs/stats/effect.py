@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 import pandas as pd
 from scipy.special import ndtri
-from scipy.stats import fisher_exact, permutation_test
+from scipy.stats import fisher_exact
 
 from logs.stats.distributions import Floats, NormalMixture
 from logs.stats.grid import PooledTimes
@@ -91,16 +91,6 @@ BAND = 0.80
 USUAL_CHANGE = 0.30
 
 
-SCEPTICAL_CHANGE = 0.15
-
-
-TESTED_FROM = 4
-"""No test with fewer sightings than these on either side: the smallest p is too large."""
-
-
-EXACT_UP_TO = 20_000
-
-
 @dataclass(frozen=True, slots=True)
 class Change:
     """A change of log time with its variance; 0 and 0 where there is no control."""
@@ -157,7 +147,7 @@ def effect(
         before: As from `pooled_before`.
         after_ms: float64 ms above 0, all sightings after, misfires included; NaN left out.
         control: What untouched two-look cases of the member did meanwhile (`control_change`).
-        change_sd: Usual size of a change of log time; ``SCEPTICAL_CHANGE`` for the doubtful.
+        change_sd: Usual size of a change of log time; sd of its logs.
         band: How often such a band holds the truth, between 0 and 1.
     """
     after = log_seconds(after_ms)
@@ -202,34 +192,6 @@ def _change(before: Before, after: Floats, control: Change, change_sd: float) ->
         (shrink * seen)[:, None],
         np.sqrt(variance * shrink)[:, None],
     )
-
-
-def permutation_p(before_ms: pd.Series, after_ms: pd.Series) -> float | None:
-    """One-sided p that the after is faster, from all ways to deal the log times out.
-
-    Not to be looked at again and again: that errs far more often than p says. Exact (Good 2005;
-    Edgington and Onghena 2007) up to ``EXACT_UP_TO`` ways, else from as many seeded draws with
-    ``(b + 1) / (m + 1)`` (Phipson and Smyth 2010).
-
-    Args:
-        before_ms: float64 ms above 0, any order; NaN left out.
-        after_ms: The same after.
-
-    Returns:
-        p, or None with fewer than ``TESTED_FROM`` times on either side.
-    """
-    before, after = log_seconds(before_ms), log_seconds(after_ms)
-    if min(before.size, after.size) < TESTED_FROM:
-        return None
-    found = permutation_test(
-        (after, before),
-        lambda x, y, axis: np.mean(x, axis=axis) - np.mean(y, axis=axis),
-        alternative="less",
-        vectorized=True,
-        n_resamples=EXACT_UP_TO,
-        rng=np.random.default_rng(20_000),
-    )
-    return float(found.pvalue)
 
 
 def control_change(

@@ -9,7 +9,6 @@ from typing import Final
 
 import numpy as np
 import pandas as pd
-from scipy.special import ndtr
 
 from logs.stats.distributions import Floats, NormalMixture
 from logs.stats.pooling import CaseSums, Conditional, Spread, conditional
@@ -100,33 +99,6 @@ class PooledTimes:
             {"mean_ms": 1000 * mean, "sd_ms": 1000 * sd},
             index=pd.Index(self.cases, name="case", dtype="str"),
         )
-
-    def dots(self, case: str, *, n_dots: int = 20) -> tuple[float, ...]:
-        """Equally likely typical times of the case in ms, fastest first, for a dotplot.
-
-        Source: quantile dotplots, Kay et al. 2016.
-        """
-        column = self.cases.index(case)
-        one = NormalMixture(
-            self.log_times.weights,
-            self.log_times.means[:, [column]],
-            self.log_times.sds[:, [column]],
-        )
-        shares = [(i + 0.5) / n_dots for i in range(n_dots)]
-        return tuple(1000 * float(np.exp(one.quantile(share)[0])) for share in shares)
-
-    def probability_slower(self, case: str, other: str) -> float:
-        """The chance that ``case`` typically takes longer than ``other``, 0..1."""
-        return probability_larger(self.log_times, self.cases.index(case), self.cases.index(other))
-
-
-def probability_larger(mixture: NormalMixture, first: int, second: int) -> float:
-    """The chance that one case of a mixture exceeds another: ``Phi(D / sqrt(v1 + v2))``."""
-    gap = mixture.means[:, first] - mixture.means[:, second]
-    sd = np.hypot(mixture.sds[:, first], mixture.sds[:, second])
-    with np.errstate(divide="ignore", invalid="ignore"):
-        z = gap / sd
-    return float(mixture.weights @ ndtr(np.where(np.isnan(z), 0.0, z)))
 
 
 def pooled_times(sums: CaseSums, *, club: Spread | None = None) -> PooledTimes | None:

@@ -10,7 +10,7 @@ from enum import StrEnum
 
 import numpy as np
 import pandas as pd
-from scipy.stats import linregress, theilslopes
+from scipy.stats import linregress
 from scipy.stats import t as student
 
 MARGIN = 0.03
@@ -28,10 +28,10 @@ PER = 10
 class TrendState(StrEnum):
     """What the last sightings of a case say."""
 
-    IMPROVING = "still improving"
+    IMPROVING = "improving"
     PLATEAU = "plateau"
-    SLOWING = "getting slower"
-    CANNOT_TELL = "cannot tell"
+    SLOWING = "slowing"
+    CANNOT_TELL = "cannot_tell"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,26 +40,15 @@ class Trend:
 
     Attributes:
         n: Sightings judged.
-        slope: Change of log time a sighting.
-        slope_se: Its standard error.
-        change: Share by which times change in ten sightings; below 0 is faster.
-        low: Lower end of its 90 % interval.
+        low: Lower end of the 90 % interval of the share by which times change in ten sightings;
+            below 0 is faster.
         high: Upper end.
-        robust_slope: Theil-Sen slope of the logs, which odd ones do not move.
-        robust_low: Lower end of its 90 % interval.
-        robust_high: Upper end.
         state: The verdict.
     """
 
     n: int
-    slope: float
-    slope_se: float
-    change: float
     low: float
     high: float
-    robust_slope: float
-    robust_low: float
-    robust_high: float
     state: TrendState
 
 
@@ -87,17 +76,10 @@ def trend(times_ms: Sequence[float], *, margin: float = MARGIN) -> Trend | None:
     reach = float(student.ppf((1 + BAND) / 2, times.size - 2)) * se
     slope = float(line.slope)
     low, high = (float(np.expm1(PER * end)) for end in (slope - reach, slope + reach))
-    robust = theilslopes(logs, order, BAND)
     return Trend(
         n=times.size,
-        slope=slope,
-        slope_se=se,
-        change=float(np.expm1(PER * slope)),
         low=low,
         high=high,
-        robust_slope=float(robust.slope),
-        robust_low=float(robust.low_slope),
-        robust_high=float(robust.high_slope),
         state=_state(low, high, margin),
     )
 

@@ -6,6 +6,7 @@ Times are those of `logs.stats.grid`: each case leans on the member's others as 
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
+from math import exp
 from typing import Final
 
 import pandas as pd
@@ -218,3 +219,11 @@ def misfire_counts(sightings: pd.DataFrame, *, stage: str, case: str) -> list[tu
 
 def _of_case(sightings: pd.DataFrame, stage: str, case: str) -> pd.DataFrame:
     return sightings[(sightings["stage"] == stage) & (sightings["case"] == case)]
+
+
+def gaps_over_share(days: float, *, mean_gap_days: float) -> float:
+    """The share of gaps between two sightings of a case that last longer than ``days``.
+
+    Chance brings cases without memory, so gaps are exponential (textbook).
+    """
+    return exp(-days / mean_gap_days)

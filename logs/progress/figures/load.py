@@ -81,11 +81,6 @@ def _summed(attempts: pd.DataFrame, keys: "pd.Index[date]") -> pd.DataFrame:
     return summed.astype({"n_solves": "int64", "n_turns": "int64", "active_minutes": "float64"})
 
 
-def n_undated(attempts: pd.DataFrame) -> int:
-    """How many attempts carry no day and so count in no load."""
-    return int(attempts["done_at"].isna().sum())
-
-
 @dataclass(frozen=True, slots=True)
 class WeekPrompt:
     """This week against the four before.

@@ -17,8 +17,8 @@ from logs.homework.due_dates import weekly_pace
 from logs.homework.selectors import homework_asked, weekly_counts_of_member
 from logs.homework.services import day_words
 from logs.progress.case_charts import Mark, Typical, sightings_figure
+from logs.progress.figures.cases import gaps_over_share
 from logs.progress.figures.first_uses import first_uses
-from logs.progress.figures.reviews import probability_gap_over
 from logs.progress.selectors import time_mark_list
 from logs.stats.curves import FITTED_FROM, curve_band, learning_curves
 from logs.stats.distributions import ODD_Z, Shape, robust_z, shape
@@ -293,7 +293,7 @@ def _review(actor: User, case: Case, sightings: pd.DataFrame, now: datetime, zon
         (sightings["stage"] == case.id.stage.value) & (sightings["case"] == str(case.id.number))
     ]["done_at"].dropna()
     last = f"Last met on {_day(met.iloc[-1], zone)}. " if len(met) else ""
-    late = probability_gap_over(30, gap)
+    late = gaps_over_share(30, mean_gap_days=gap)
     return (
         f"{last}At {pace:.0f} solves a week chance brings it about every {gap:.0f} days;"
         f" {round(100 * late)} gaps in 100 are longer than 30 days. Each time it comes is a review."

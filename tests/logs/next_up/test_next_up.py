@@ -3,7 +3,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from logs.next_up.figures import VALUE_COLUMNS, Candidate, next_up, polish_value_ms
+from logs.next_up.figures import VALUE_COLUMNS, Candidate, next_up
 from tests.logs.stats.test_own_line import w3a_line
 
 # Worked example W3b: k of 216, Beta of the one-look rate, two-look time (sd), turns, recognition,
@@ -140,8 +140,3 @@ def test_dumb_cases():
         next_up([W3B_CANDIDATES[0]] * 2, rng=rng())
     with pytest.raises(ValueError, match="effort_h of case 'x' is 0"):
         Candidate("x", 0.1, 1, 1, 1.0, 1.0, 1.0, 1.0, effort_h=0)
-
-
-def test_polishing_is_told_in_the_same_currency():
-    saved = polish_value_ms(chance=4 / 216, now_ms=2160, line_ms=1620)
-    assert saved == pytest.approx(10)

@@ -1,22 +1,26 @@
 """Figures kept under a key are never shown for a log, an engine, a book or a zone that changed."""
 
 from datetime import timedelta
+from pathlib import Path
+from shutil import copytree, ignore_patterns
 
 import pytest
 from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
-from cubecore.cases import Stage
+from cubecore.algorithms import prove_algorithm
+from cubecore.book import Book, default_book
+from cubecore.cases import CASES, Stage
 from logs.privacy.services import member_erase
 from logs.progress.models import KeptFigures
 from logs.progress.report.progress import Choice, ProgressReport, progress_report
-from logs.progress.services import figures_keep, figures_key
+from logs.progress.services import PACKAGES, figures_keep, figures_key, sources_digest
 from logs.solves.models.solves import SetAsideRow, Sighting, Solve
 from logs.solves.models.tallies import LogVersion
 from logs.solves.services.relabel import solve_relabel
 from logs.solves.services.set_aside import set_aside_mend
 from logs.solves.services.tallies import tally_rebuild
-from tests.factories import NOW, make_csv, make_rows, make_upload, make_user
+from tests.factories import NOW, SUNE, make_csv, make_rows, make_upload, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -90,19 +94,33 @@ def test_labels_made_anew_are_shown_at_once():
 
 
 def test_whatever_a_figure_stands_on_is_in_its_key():
-    keys = {
-        figures_key(version=3, book_version="b", zone="UTC"),
-        figures_key(version=4, book_version="b", zone="UTC"),
-        figures_key(version=3, book_version="c", zone="UTC"),
-        figures_key(version=3, book_version="b", zone="Europe/Lisbon"),
+    sune, antisune = prove_algorithm(SUNE), prove_algorithm("R U2 R' U' R U' R'")
+    case = next(case for case in CASES if len(default_book().algorithms(case)) > 1)
+    first, second = default_book().algorithms(case)[:2]
+    books = [Book([sune]), Book([sune, antisune]), Book([first, second]), Book([second, first])]
+    keys = {figures_key(log_version=3, book=book, zone="UTC") for book in books}
+    keys |= {
+        figures_key(log_version=4, book=books[0], zone="UTC"),
+        figures_key(log_version=3, book=books[0], zone="Europe/Lisbon"),
     }
-    assert len(keys) == 4
+    assert len(keys) == len(books) + 2
+    assert all(len(key) <= 100 for key in keys)
 
 
-def test_another_engine_is_another_key(monkeypatch):
-    before = figures_key(version=1, book_version="b", zone="UTC")
-    monkeypatch.setattr("logs.progress.services.ENGINE_VERSION", "next")
-    assert figures_key(version=1, book_version="b", zone="UTC") != before
+def test_a_change_of_any_source_file_is_another_key(tmp_path: Path):
+    for package in PACKAGES:
+        copytree(package, tmp_path / package.name, ignore=ignore_patterns("static", "templates"))
+    folders = [tmp_path / package.name for package in PACKAGES]
+    before = sources_digest(folders)
+    assert sources_digest(folders) == before == sources_digest()
+    digests = {before}
+    for name in ("logs/stats/grid.py", "logs/solves/figures/standing.py", "cubecore/looks.py"):
+        path = tmp_path / name
+        path.write_text(path.read_text(encoding="utf-8") + "\n", encoding="utf-8")
+        digests.add(sources_digest(folders))
+    (tmp_path / "logs/stats/another.py").touch()
+    digests.add(sources_digest(folders))
+    assert len(digests) == 5
 
 
 def test_figures_of_two_members_are_apart():

@@ -9,7 +9,6 @@ from logs.progress.figures.load import (
     daily_load,
     is_break_due,
     minutes_since_break,
-    n_undated,
     week_prompt,
     weekly_load,
 )
@@ -39,7 +38,6 @@ def test_a_late_solve_belongs_to_the_clubs_day():
     daily = daily_load(frame, zone=ZONE)
     assert list(daily.index) == [date(2026, 3, 2)]
     assert daily.iloc[0].to_dict() == {"n_solves": 2, "n_turns": 100, "active_minutes": 1.5}
-    assert n_undated(frame) == 1
 
 
 def test_quiet_weeks_are_weeks():

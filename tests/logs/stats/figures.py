@@ -14,7 +14,7 @@ from logs.solves.figures.standing import one_look_rates, rate_prior
 from logs.stats.adoption import adoption
 from logs.stats.curves import curve_band, learning_curves
 from logs.stats.distributions import ex_gaussian_fit
-from logs.stats.effect import effect, permutation_p, pooled_before
+from logs.stats.effect import effect, pooled_before
 from logs.stats.grid import pooled_times
 from logs.stats.plateaus import trend
 from logs.stats.pooling import case_sums
@@ -44,11 +44,9 @@ def figures(*, shuffled: int = 0) -> str:
     return "\n".join(
         [
             pooled.table().map(repr).to_csv(),
-            repr(pooled.dots("G")),
             one_look_rates(met, prior=prior).sort_index().map(repr).to_csv(),
             repr((prior, coverage(met, chances=PLL_CHANCES, prior=prior))),
             repr(effect(pooled_before(before, pooled=pooled, case="B"), 0.8 * before)),
-            repr(permutation_p(before, 0.8 * before)),
             repr([(one.form, one.parameters, one.aicc) for one in curves]),
             curve_band(curves, sightings=[1, 30]).map(repr).to_csv(),
             repr(trend(W5A_TIMES_MS)),

@@ -11,7 +11,6 @@ from logs.stats.adoption import (
     adoption,
     error_rates,
     fewest_more,
-    probability_rate_above,
 )
 
 
@@ -75,15 +74,6 @@ def test_hits_that_are_still_wanted_are_those_of_the_run():
         assert state(hits + "1" * (n - 1)).state is AdoptionState.OPEN or n == 5
 
 
-@pytest.mark.parametrize(
-    ("n", "above"), [(3, 0.760), (4, 0.832), (5, 0.882), (6, 0.918), (7, 0.942)]
-)
-def test_w4b_fixed_view(n, above):
-    """P(rate > 0.7) after n of n, uniform prior: 1 - 0.7^(n + 1), Bayes and Laplace."""
-    assert probability_rate_above(n, n) == pytest.approx(above, abs=0.001)
-    assert probability_rate_above(n, n) == pytest.approx(1 - 0.7 ** (n + 1))
-
-
 @pytest.mark.parametrize("rate", [0.30, 0.60, 0.85])
 def test_error_rates_are_those_of_simulated_members(rate):
     random = np.random.default_rng(9)
@@ -122,5 +112,3 @@ def test_bad_input_is_named():
         SequentialTest(alpha=0)
     with pytest.raises(ValueError, match="rate is 2"):
         error_rates(2)
-    with pytest.raises(ValueError, match="n_hits is 3"):
-        probability_rate_above(3, 2)

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from logs.stats.curves import curve_band, learning_curves, start_ratio
+from logs.stats.curves import curve_band, learning_curves
 from tests.logs.stats.worked import W5A_TIMES_MS
 
 # Worked example W5a: least squares on logs; AICc as Burnham and Anderson 2002.
@@ -58,13 +58,6 @@ def test_a_curve_made_without_noise_is_found_again():
     best = learning_curves(list(times))[0]
     assert best.form == "exponential"
     assert best.parameters == pytest.approx((1800, 2500, 0.2), rel=1e-3)
-
-
-def test_a_new_case_takes_longer_at_first(curves):
-    ratio = start_ratio(tuple(curves.values()))
-    assert ratio == pytest.approx(1 + 2992 / 2544 * np.exp(-0.170), abs=0.001)
-    assert start_ratio(()) is None
-    assert start_ratio((curves["power"],)) is None
 
 
 def test_the_band_holds_the_doubt_about_the_form():

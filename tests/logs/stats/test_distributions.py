@@ -2,7 +2,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from logs.stats.distributions import ODD_Z, ex_gaussian_fit, log_normal_fit, robust_z, shape
+from logs.stats.distributions import ODD_Z, ex_gaussian_fit, robust_z, shape
 
 W5F = pd.Series(
     [
@@ -21,21 +21,6 @@ def test_w5f_ex_gaussian():
     assert found.tau_ms == pytest.approx(224.7, abs=0.1)
     assert found.mu_ms + found.tau_ms == pytest.approx(W5F.mean(), abs=0.1)
     assert -found.log_likelihood == pytest.approx(-8.94, abs=0.01)
-
-
-def test_w5f_log_normals():
-    assert -log_normal_fit(W5F).log_likelihood == pytest.approx(-4.32, abs=0.01)
-    shifted = log_normal_fit(W5F, is_shifted=True)
-    assert -shifted.log_likelihood == pytest.approx(-9.20, abs=0.01)
-    assert shifted.shift_ms == pytest.approx(481, abs=1)
-
-
-def test_a_log_normal_has_the_mean_and_sd_of_the_logs():
-    """Maximum likelihood in closed form, textbook."""
-    found = log_normal_fit(W5F)
-    assert found.median_ms == pytest.approx(np.exp(np.log(W5F).mean()))
-    assert found.log_sd == pytest.approx(np.log(W5F).std(ddof=0))
-    assert found.shift_ms == 0
 
 
 def test_w5f_two_are_flagged_and_none_removed():

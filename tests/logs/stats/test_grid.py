@@ -120,13 +120,6 @@ def test_expected_time_lies_above_the_typical_one(pooled):
     assert means.loc["D", "sd_ms"] == pytest.approx(1000 * drawn.std(), rel=0.02)
 
 
-def test_dots_are_equally_likely(pooled):
-    dots = pooled.dots("D")
-    assert len(dots) == 20
-    assert list(dots) == sorted(dots)
-    assert sum(dot < pooled.table().loc["D", "centre_ms"] for dot in dots) == 10
-
-
 def test_below_four_cases_spread_is_the_clubs_and_speed_the_members():
     times = case_times({"A": (9000, 9500), "G": (14_980,), "H": (10_000,)})
     club = Spread(0.2774, 0.2181)
@@ -135,13 +128,6 @@ def test_below_four_cases_spread_is_the_clubs_and_speed_the_members():
     assert with_club.table()["centre_ms"].between(9000, 15_000).all()
     four = pool(case_times(W1_TIMES), club=Spread(9.0, 0.001))
     assert four.spread.tau < 1
-
-
-def test_slower_than_itself_is_even(pooled):
-    assert pooled.probability_slower("A", "A") == 0.5
-    assert pooled.probability_slower("G", "H") + pooled.probability_slower("H", "G") == (
-        pytest.approx(1)
-    )
 
 
 @pytest.mark.parametrize(

@@ -14,18 +14,9 @@ def judged(times) -> Trend:
 def test_w5b_the_last_twelve_still_improve():
     """Worked example W5b; least squares, 90 % t interval."""
     found = judged(W5A_TIMES_MS[-12:])
-    assert found.slope == pytest.approx(-0.00974, abs=1e-5)
-    assert found.slope_se == pytest.approx(0.00444, abs=1e-5)
     assert 100 * found.low == pytest.approx(-16.3, abs=0.1)
     assert 100 * found.high == pytest.approx(-1.7, abs=0.1)
     assert found.state is TrendState.IMPROVING
-
-
-def test_w5b_theil_and_sen_agree():
-    found = judged(W5A_TIMES_MS[-12:])
-    assert found.robust_slope == pytest.approx(-0.01175, abs=1e-5)
-    assert found.robust_low == pytest.approx(-0.0162, abs=1e-4)
-    assert found.robust_high == pytest.approx(0.0004, abs=1e-4)
 
 
 def test_w5b_the_last_eight_cannot_tell():
@@ -47,7 +38,7 @@ def test_slower_is_said_too():
 
 def test_the_unit_changes_nothing():
     one, other = judged(W5A_TIMES_MS), judged([10 * ms for ms in W5A_TIMES_MS])
-    assert one.slope == pytest.approx(other.slope)
+    assert (one.low, one.high) == pytest.approx((other.low, other.high))
     assert one.state is other.state
 
 
