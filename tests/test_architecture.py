@@ -1,5 +1,6 @@
-"""The engine stands alone: it runs with no installed package and no site set up."""
+"""The engine stands alone; tables are touched by selectors and services alone."""
 
+import ast
 import os
 import subprocess
 import sys
@@ -54,3 +55,33 @@ def test_every_module_of_the_engine_is_imported_without_installed_packages(tmp_p
     assert len(modules) > 10
     assert done.stderr == ""
     assert done.returncode == 0
+
+
+WHERE_TABLES_ARE_TOUCHED = {
+    *("models", "selectors", "services", "sight", "locks", "authentication"),
+    *("management", "migrations"),
+}
+
+
+def test_no_page_report_or_endpoint_touches_a_table():
+    """``Model.objects`` stands in selectors and services; a command may read for its operator."""
+    touched = [
+        f"{path.relative_to(ROOT)}:{node.lineno}"
+        for path in (ROOT / "logs").rglob("*.py")
+        if not WHERE_TABLES_ARE_TOUCHED
+        & {part.removesuffix(".py") for part in path.relative_to(ROOT).parts}
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Attribute) and node.attr in {"objects", "_default_manager"}
+    ]
+    assert touched == []
+
+
+def test_nothing_is_imported_for_types_alone():
+    """Circles that only a type checker sees are circles too."""
+    guarded = [
+        str(path.relative_to(ROOT))
+        for folder in ("logs", "cubecore", "clubsite")
+        for path in (ROOT / folder).rglob("*.py")
+        if "TYPE_CHECKING" in path.read_text(encoding="utf-8")
+    ]
+    assert guarded == []
