@@ -1,5 +1,7 @@
 """The pages of one club: its coverage, members compared, what is mistaken for what, one case."""
 
+from typing import cast
+
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
 from django.utils import timezone
@@ -13,6 +15,7 @@ from logs.club.report.compare import CompareChoice, Part, compare_report
 from logs.club.report.mistaken import club_mistaken_report, member_mistaken_report
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.people.services.trail import looked
+from logs.people.sight import ClubSight, Sight
 from logs.practice.report.mistaken import club_practice_mistakes, member_practice_mistakes
 from logs.solves.figures.standing import Standing
 
@@ -23,7 +26,7 @@ def club(request: HttpRequest, slug: str) -> HttpResponse:
     """The coverage of the club's members, as far as the reader may see them."""
     actor = actor_of(request)
     report = club_report(actor=actor, slug=slug, choice=_choice(request.GET))
-    weeks = club_weeks(actor=actor, club=report.view.club, now=timezone.now())
+    weeks = club_weeks(actor=actor, club=cast(ClubSight, report.view).club_row, now=timezone.now())
     looked(request, "club", [member.membership_id for member in report.view.members])
     context = {"report": report, "weeks": weeks, "error_pct": ERROR_PCT, "tab": "coverage"}
     return render(request, "club/club.html", context)
@@ -53,7 +56,7 @@ def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
     report = club_mistaken_report(
         actor=actor_of(request), slug=slug, hides_names=hides_names(request.GET)
     )
-    practice = club_practice_mistakes(actor=actor_of(request), view=report.view)
+    practice = club_practice_mistakes(actor=actor_of(request), view=cast(ClubSight, report.view))
     looked(request, "mistaken", {*report.lines.membership_ids, *practice.membership_ids})
     context = {"report": report, "practice": practice, "tab": "mistaken"}
     return render(request, "club/club_mistaken.html", context)
@@ -80,7 +83,7 @@ def case(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespon
 def member_mistaken(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
     """What the actor takes for what, or a member whose log they may read."""
     report = member_mistaken_report(actor=actor_of(request), membership_id=membership_id)
-    practice = member_practice_mistakes(member=report.whose)
+    practice = member_practice_mistakes(member=cast(Sight, report.whose))
     looked(request, "mistaken", [report.whose.membership_id])
     context = {"report": report, "practice": practice}
     return render(request, "club/member_mistaken.html", context)

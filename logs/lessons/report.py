@@ -9,13 +9,13 @@ from cubecore.book import Book
 from logs.algorithms.report import TaughtCase, taught
 from logs.algorithms.selectors import books_of_clubs
 from logs.cases.facts import Traits, case_of, cases_by_code, chance_of, traits
-from logs.homework.report.homework import ClubName, Desk
+from logs.homework.report.homework import Desk
 from logs.homework.services import chosen_members, day_words
 from logs.lessons.models import Lesson
 from logs.lessons.selectors import lesson_get, lesson_list
 from logs.next_up.gains import Gains, member_gains
 from logs.people.models import Membership
-from logs.people.sight import coached_club_get, members_visible
+from logs.people.sight import ClubName, coached_club_get, members_visible
 from logs.words import find_case
 
 MAX_CASES = 10

@@ -1,12 +1,271 @@
-"""Clubs and their members, as far as the actor may see them. The rule of sight stands here."""
+"""The rule of sight: whose log an account may read, and the values that prove it.
+
+A page or an endpoint asks once, by `sight_of`, `sight_of_member` or `club_sight`, and hands the
+value on; a selector that takes a `Sight` asks the database nothing about rights again.
+"""
 
 from collections.abc import Iterable
+from dataclasses import InitVar, dataclass
+from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 
 from clubsite.accounts.models import User
 from logs.errors import NotFoundError
 from logs.people.models import COACHING_ROLES, Club, Membership, Visibility
+
+_PROOF = object()
+"""What only this module hands to the values that prove the rule was asked."""
+
+
+def _check_proof(proof: object) -> None:
+    """Refuse a value that the rule of sight did not make.
+
+    Raises:
+        TypeError: It was made elsewhere.
+    """
+    if proof is not _PROOF:
+        raise TypeError("Only the rule of sight makes this value: see logs/people/sight.py.")
+
+
+@dataclass(frozen=True, slots=True)
+class Whose:
+    """The member that a page is about, as data.
+
+    Attributes:
+        name: The user name on one's own pages, else the name in the club.
+        is_own: Whether the reader is this member.
+        membership_id: Names the member in addresses; null on the reader's own pages.
+        zone: Time zone of the club that the log is read in, an IANA name.
+    """
+
+    name: str
+    is_own: bool
+    membership_id: int | None
+    zone: ZoneInfo
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sight(Whose):
+    """Proof that ``reader`` may read the log of ``member``; a `Whose` with the accounts behind it.
+
+    Attributes:
+        reader: Who reads.
+        member: Whose log.
+        membership: The one through which it is read; None on the reader's own pages.
+    """
+
+    reader: User
+    member: User
+    membership: Membership | None
+    proof: InitVar[object]
+
+    def __post_init__(self, proof: object) -> None:
+        """Refuse a value that the rule of sight did not make."""
+        _check_proof(proof)
+
+    @property
+    def user(self) -> User:
+        """The member's account."""
+        return self.member
+
+    @property
+    def club(self) -> Club | None:
+        """The club in which the log is read; None on the reader's own pages."""
+        return None if self.membership is None else self.membership.club
+
+
+@dataclass(frozen=True, slots=True)
+class ClubName:
+    """A club in a report.
+
+    Attributes:
+        name: Its name.
+        slug: Names it in addresses.
+    """
+
+    name: str
+    slug: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClubMember:
+    """A member of a club whose log the reader may open.
+
+    Attributes:
+        membership_id: Names the member in addresses.
+        name: The name in the club, or ``Member A`` and so on where names are hidden.
+        is_own: Whether it is the reader.
+    """
+
+    membership_id: int
+    name: str
+    is_own: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SightedMember(ClubMember):
+    """A `ClubMember` with the proof that their log may be read.
+
+    Attributes:
+        sight: The proof.
+    """
+
+    sight: Sight
+
+    @property
+    def user_id(self) -> int:
+        """Number of the member's account."""
+        return self.sight.member.pk
+
+
+@dataclass(frozen=True, slots=True)
+class ClubView:
+    """A club as one reader sees it, as data.
+
+    Attributes:
+        club: The club.
+        is_coach: Whether the reader coaches it.
+        members: Those whose logs the reader may open, by name.
+        hides_names: Whether letters stand in place of names, as for a picture of the screen.
+    """
+
+    club: ClubName
+    is_coach: bool
+    members: tuple[ClubMember, ...]
+    hides_names: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClubSight(ClubView):
+    """Proof of what ``reader`` may read in a club; a `ClubView` with the rows behind it.
+
+    Attributes:
+        reader: Who reads.
+        membership: The reader's own.
+        members: As in a `ClubView`, each with the proof.
+    """
+
+    reader: User
+    membership: Membership
+    members: tuple[SightedMember, ...]
+    proof: InitVar[object]
+
+    def __post_init__(self, proof: object) -> None:
+        """Refuse a value that the rule of sight did not make."""
+        _check_proof(proof)
+
+    @property
+    def club_row(self) -> Club:
+        """The club as it is stored."""
+        return self.membership.club
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The club's time zone."""
+        return ZoneInfo(self.club_row.time_zone)
+
+    @property
+    def user_ids(self) -> tuple[int, ...]:
+        """Numbers of the accounts whose logs the reader may open."""
+        return tuple(member.user_id for member in self.members)
+
+
+def sight_of(*, actor: User, membership_id: int | None = None) -> Sight:
+    """Proof that ``actor`` may read the log behind a membership; their own when None.
+
+    Raises:
+        NotFoundError: There is no such membership, or its log is not the actor's to read.
+    """
+    if membership_id is not None:
+        membership = membership_get(actor=actor, membership_id=membership_id)
+        return _sight(actor, membership)
+    if not actor.is_active:
+        raise NotFoundError("member")
+    return Sight(
+        reader=actor,
+        member=actor,
+        membership=None,
+        name=actor.get_username(),
+        is_own=True,
+        membership_id=None,
+        zone=time_zone_of(actor=actor),
+        proof=_PROOF,
+    )
+
+
+def sight_of_member(*, actor: User, member: User) -> Sight:
+    """Proof that ``actor`` may read the log of ``member``, in the first by name of their clubs.
+
+    Raises:
+        NotFoundError: They may not, or there is no such member.
+    """
+    if actor.pk == member.pk:
+        return sight_of(actor=actor)
+    visible = visible_memberships(actor).filter(user=member).select_related("club", "user")
+    membership = visible.order_by("club__name", "club_id").first()
+    if membership is None:
+        raise NotFoundError("member")
+    return _sight(actor, membership)
+
+
+def club_sight(*, actor: User, slug: str, hides_names: bool = False) -> ClubSight:
+    """What ``actor`` may read in the club at ``slug``.
+
+    Raises:
+        NotFoundError: There is none, or ``actor`` is not in it.
+    """
+    own = Membership.objects.filter(user=actor, club__slug=slug).select_related("club").first()
+    if own is None:
+        raise NotFoundError("club")
+    visible = members_visible(actor=actor, club=own.club)
+    return ClubSight(
+        reader=actor,
+        membership=own,
+        club=ClubName(own.club.name, own.club.slug),
+        is_coach=own.is_coach,
+        members=tuple(
+            SightedMember(
+                membership_id=member.pk,
+                name=letter_name(place) if hides_names else member.display_name,
+                is_own=member.user_id == actor.pk,
+                sight=_sight(actor, member),
+            )
+            for place, member in enumerate(visible)
+        ),
+        hides_names=hides_names,
+        proof=_PROOF,
+    )
+
+
+def _sight(actor: User, membership: Membership) -> Sight:
+    """The value for a membership that the rule let ``actor`` fetch."""
+    return Sight(
+        reader=actor,
+        member=membership.user,
+        membership=membership,
+        name=membership.display_name,
+        is_own=membership.user_id == actor.pk,
+        membership_id=membership.pk,
+        zone=ZoneInfo(membership.club.time_zone),
+        proof=_PROOF,
+    )
+
+
+def letter_name(place: int) -> str:
+    """``Member A`` to ``Member Z``, ``Member AA`` and so on, from place 0."""
+    letters = ""
+    place += 1
+    while place:
+        place, rest = divmod(place - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return f"Member {letters}"
+
+
+def time_zone_of(*, actor: User) -> ZoneInfo:
+    """The zone of the actor's club, the first by name; UTC for somebody in no club."""
+    clubs = clubs_of(actor=actor)
+    return ZoneInfo(clubs[0].time_zone if clubs else "UTC")
 
 
 def visible_memberships(actor: User) -> QuerySet[Membership]:
@@ -27,16 +286,24 @@ def visible_memberships(actor: User) -> QuerySet[Membership]:
     )
 
 
-def check_sight(actor: User, member: User) -> None:
-    """Make sure that ``actor`` may read the log of ``member``.
+def check_sight(actor: User, member: User | Sight) -> User:
+    """The account of ``member``, once it is sure that ``actor`` may read their log.
+
+    A `Sight` of the actor's answers without asking the database: selectors that still take
+    ``actor=`` and ``member=`` may be handed one as the member.
 
     Raises:
         NotFoundError: They may not, or there is no such member.
     """
+    if isinstance(member, Sight):
+        if member.reader.pk != actor.pk:
+            raise NotFoundError("member")
+        return member.member
     if not actor.is_active:
         raise NotFoundError("member")
     if actor.pk != member.pk and not visible_memberships(actor).filter(user=member).exists():
         raise NotFoundError("member")
+    return member
 
 
 def check_sight_of_all(actor: User, members: Iterable[User]) -> None:

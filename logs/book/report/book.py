@@ -88,8 +88,8 @@ def book_report(*, actor: User, slug: str, now: datetime, tried: str = "") -> Bo
     """
     view = club_view(actor=actor, slug=slug)
     read = club_book_get(actor=actor, slug=slug)
-    is_behind = view.is_coach and not is_relabelled(actor=actor, club=view.club)
-    job = relabelling_of_club(actor=actor, club=view.club) if is_behind else None
+    is_behind = view.is_coach and not is_relabelled(actor=actor, club=view.club_row)
+    job = relabelling_of_club(actor=actor, club=view.club_row) if is_behind else None
     return BookReport(
         view=view,
         is_standard=read.is_standard,

@@ -74,7 +74,7 @@ def book_case_report(*, actor: User, slug: str, stage: str, number: str) -> Book
         raise NotFoundError("case")
     read = club_book_get(actor=actor, slug=slug)
     known = read.book.algorithms(case.id)
-    uses = algorithm_use(algorithm_use_frame(actor=actor, club=view.club, case=case.id))
+    uses = algorithm_use(algorithm_use_frame(actor=actor, club=view.club_row, case=case.id))
     hold = known[0].angle if known else 0
     return BookCaseReport(
         view=view,

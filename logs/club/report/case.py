@@ -131,7 +131,7 @@ def club_case_report(
     last = week_of(now)
     first = last - timedelta(weeks=WEEKS_SHOWN - 1)
     tallies = case_week_tally_list(
-        actor=actor, club=view.club, case=case.id, first=first, last=last
+        actor=actor, club=view.club_row, case=case.id, first=first, last=last
     )
     parts = _parts(tallies)
     by_week = case_figures_by_week(parts, first=first, last=last)

@@ -76,9 +76,9 @@ def club_report(*, actor: User, slug: str, choice: ClubChoice) -> ClubReport:
         NotFoundError: There is no such club, or ``actor`` is not in it.
     """
     view = club_view(actor=actor, slug=slug, hides_names=choice.hides_names)
-    tallies = case_tally_list(actor=actor, club=view.club, stage=choice.stage)
+    tallies = case_tally_list(actor=actor, club=view.club_row, stage=choice.stage)
     standings = standings_by_member(tallies)
-    coverage = coverage_tally_list(actor=actor, club=view.club)
+    coverage = coverage_tally_list(actor=actor, club=view.club_row)
     cases = _shown_cases(choice, standings.values())
     return ClubReport(
         view=view,

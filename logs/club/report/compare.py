@@ -19,7 +19,7 @@ from logs.club.report.standings import (
     standing_grid,
     standings_by_member,
 )
-from logs.people.report.members import ClubMember, ClubView, club_view
+from logs.people.report.members import ClubMember, ClubView, SightedMember, club_view
 from logs.progress.report.coverage import CoverageLine, coverage_lines
 from logs.solves.figures.standing import Standing
 from logs.solves.selectors.tallies import case_tally_list, coverage_tally_list
@@ -117,7 +117,7 @@ def compare_report(*, actor: User, slug: str, choice: CompareChoice) -> CompareR
     chosen = tuple(wanted[:MOST])
     if len(chosen) < 2:
         return CompareReport(view, choice, chosen, 0, (), None, (), (), 0, ())
-    tallies = case_tally_list(actor=actor, club=view.club, stage=choice.stage)
+    tallies = case_tally_list(actor=actor, club=view.club_row, stage=choice.stage)
     standings = standings_by_member(tallies)
     slow = slow_lines(
         chosen,
@@ -125,7 +125,7 @@ def compare_report(*, actor: User, slug: str, choice: CompareChoice) -> CompareR
         stage=choice.stage,
         is_execution=choice.part is Part.EXECUTION,
     )
-    kept = coverage_tally_list(actor=actor, club=view.club)
+    kept = coverage_tally_list(actor=actor, club=view.club_row)
     return CompareReport(
         view=view,
         choice=choice,
@@ -141,7 +141,7 @@ def compare_report(*, actor: User, slug: str, choice: CompareChoice) -> CompareR
 
 
 def _differences(
-    chosen: Sequence[ClubMember], standings: Mapping[int, MemberStandings], stage: Stage
+    chosen: Sequence[SightedMember], standings: Mapping[int, MemberStandings], stage: Stage
 ) -> StandingGrid | None:
     """The cases in which one look parts the members; a case a member never met parts nobody."""
     cases = []
@@ -158,7 +158,7 @@ def _differences(
 
 
 def _lessons(
-    chosen: Sequence[ClubMember], standings: Mapping[int, MemberStandings], stage: Stage
+    chosen: Sequence[SightedMember], standings: Mapping[int, MemberStandings], stage: Stage
 ) -> tuple[Lesson, ...]:
     """Who could show whom what, the pair with the largest share of solves first."""
     rates = pd.DataFrame(

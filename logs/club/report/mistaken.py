@@ -14,7 +14,7 @@ from cubecore.cases import Stage
 from cubecore.looks import MisfireKind
 from cubecore.pictures import case_picture
 from logs.cases.facts import chance_of
-from logs.people.report.members import ClubMember, ClubView, club_view
+from logs.people.report.members import ClubView, SightedMember, club_view
 from logs.people.report.whose import Whose, whose
 from logs.solves.figures.mix_ups import Cost, mix_up_cost, mix_up_rates
 from logs.solves.models.tallies import CaseTally, MixUpTally
@@ -172,9 +172,9 @@ def club_mistaken_report(
     tallies = [
         tally
         for stage in Stage
-        for tally in case_tally_list(actor=actor, club=view.club, stage=stage)
+        for tally in case_tally_list(actor=actor, club=view.club_row, stage=stage)
     ]
-    mix_ups = mix_up_tally_list(actor=actor, club=view.club)
+    mix_ups = mix_up_tally_list(actor=actor, club=view.club_row)
     return ClubMistakenReport(view, _lines(_counts(tallies, mix_ups, view.members)))
 
 
@@ -271,7 +271,7 @@ class _Counts:
     cells: Mapping[Cell, Sequence[MixUpTally]]
     looks: Mapping[tuple[int, str, str], int]
     looks_of_all: Mapping[tuple[str, str], int]
-    names: Mapping[int, ClubMember]
+    names: Mapping[int, SightedMember]
 
     def of(self, cell: Cell) -> tuple[int, int]:
         """How often it was done, and the looks at the shown case."""
@@ -284,7 +284,7 @@ class _Counts:
 
 
 def _counts(
-    tallies: Iterable[CaseTally], mix_ups: Iterable[MixUpTally], members: Iterable[ClubMember]
+    tallies: Iterable[CaseTally], mix_ups: Iterable[MixUpTally], members: Iterable[SightedMember]
 ) -> _Counts:
     looks = {(tally.member_id, tally.stage, tally.case): tally.n_looked for tally in tallies}
     looks_of_all: dict[tuple[str, str], int] = defaultdict(int)

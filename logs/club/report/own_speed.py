@@ -19,7 +19,7 @@ from logs.club.figures import (
     two_way_fit,
 )
 from logs.club.report.standings import execution_sums, recognition_sums
-from logs.people.report.members import ClubMember
+from logs.people.report.members import SightedMember
 from logs.solves.figures.standing import FLUENT_FROM
 from logs.solves.models.tallies import CaseTally
 from logs.stats.grid import pooled_times
@@ -88,7 +88,7 @@ class SlowFinding:
 
 
 def slow_lines(
-    chosen: Sequence[ClubMember], tallies: Tallies, *, stage: Stage, is_execution: bool
+    chosen: Sequence[SightedMember], tallies: Tallies, *, stage: Stage, is_execution: bool
 ) -> tuple[SlowLine, ...]:
     """Every case of which at least two members of the club, and one chosen, have times.
 
@@ -124,7 +124,7 @@ def _sums(tallies: Mapping[str, CaseTally], *, is_execution: bool) -> dict[str, 
 
 
 def _own_estimates(
-    chosen: Sequence[ClubMember], tallies: Tallies, *, stage: Stage, is_execution: bool
+    chosen: Sequence[SightedMember], tallies: Tallies, *, stage: Stage, is_execution: bool
 ) -> OwnEstimates:
     """The shrunk log times of each chosen member, by account and case."""
     turns = _turns(stage) if is_execution else None
@@ -181,7 +181,7 @@ def _turns(stage: Stage) -> dict[str, int]:
 
 
 def slow_findings(
-    chosen: Sequence[ClubMember], lines: Sequence[SlowLine]
+    chosen: Sequence[SightedMember], lines: Sequence[SlowLine]
 ) -> tuple[SlowFinding, ...]:
     """The slow cells in words, member by member, the slowest first."""
     found = []

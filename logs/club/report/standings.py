@@ -8,7 +8,7 @@ from math import exp
 from cubecore.cases import Case, Stage
 from logs.cases.facts import families_of
 from logs.club.figures import LogSums
-from logs.people.report.members import ClubMember
+from logs.people.report.members import ClubMember, SightedMember
 from logs.solves.figures.standing import (
     FLUENT_FROM,
     Standing,
@@ -155,7 +155,7 @@ class StandingGrid:
 def standing_grid(
     stage: Stage,
     cases: Iterable[Case],
-    members: Sequence[ClubMember],
+    members: Sequence[SightedMember],
     standings: Mapping[int, MemberStandings],
     *,
     only: Standing | None = None,

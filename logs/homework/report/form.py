@@ -8,10 +8,10 @@ from clubsite.accounts.models import User
 from logs.algorithms.report import TaughtCase, taught
 from logs.cases.facts import case_of
 from logs.homework.due_dates import weekly_pace
-from logs.homework.report.homework import ClubName, Desk
+from logs.homework.report.homework import Desk
 from logs.homework.selectors import homework_list, weekly_counts_of
 from logs.homework.services import Plan, day_words, homework_forecast
-from logs.people.sight import coached_club_get, members_visible
+from logs.people.sight import ClubName, coached_club_get, members_visible
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,18 +22,10 @@ from logs.homework.selectors import homework_asked, homework_get, homework_list,
 from logs.homework.services import day_words
 from logs.homework.words import goal_words
 from logs.people.models import MOST_PRACTICE, Membership
-from logs.people.sight import coached_club_get, coached_clubs, coaches
+from logs.people.sight import ClubName, coached_club_get, coached_clubs, coaches
 from logs.solves.selectors.frames import sighting_frame
 from logs.stats.adoption import AdoptionState
 from logs.words import find_case
-
-
-@dataclass(frozen=True, slots=True)
-class ClubName:
-    """A club by its name and its place in addresses."""
-
-    name: str
-    slug: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,30 +2,30 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
-from logs.errors import NotFoundError
-from logs.people.sight import clubs_of, members_visible, membership_get, own_membership
+from logs.people.sight import (
+    Sight,
+    Whose,
+    clubs_of,
+    members_visible,
+    own_membership,
+    sight_of,
+    sight_of_member,
+    time_zone_of,
+)
 
-
-@dataclass(frozen=True, slots=True)
-class Whose:
-    """The member a page is about.
-
-    Attributes:
-        user: Their account.
-        name: What the page calls them.
-        is_own: Whether the reader is this member.
-        membership_id: Names the member in addresses; None on the reader's own pages.
-        zone: Their club's time zone.
-    """
-
-    user: User
-    name: str
-    is_own: bool
-    membership_id: int | None
-    zone: ZoneInfo
+__all__ = [
+    "MemberLine",
+    "MembersReport",
+    "Sight",
+    "Whose",
+    "members_report",
+    "time_zone_of",
+    "today_of",
+    "whose",
+    "whose_solve",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,28 +47,13 @@ class MembersReport:
     is_coach: bool
 
 
-def whose(*, actor: User, membership_id: int | None = None) -> Whose:
-    """The member that a page is about: the actor, or the one of the membership.
+def whose(*, actor: User, membership_id: int | None = None) -> Sight:
+    """`sight_of` by the name of before.
 
     Raises:
         NotFoundError: There is no such member, or their log is not the actor's to read.
     """
-    if membership_id is None:
-        return Whose(actor, actor.get_username(), True, None, time_zone_of(actor=actor))
-    membership = membership_get(actor=actor, membership_id=membership_id)
-    return Whose(
-        user=membership.user,
-        name=membership.display_name,
-        is_own=membership.user_id == actor.pk,
-        membership_id=membership.pk,
-        zone=ZoneInfo(membership.club.time_zone),
-    )
-
-
-def time_zone_of(*, actor: User) -> ZoneInfo:
-    """The zone of the actor's club, the first by name; UTC for somebody in no club."""
-    clubs = clubs_of(actor=actor)
-    return ZoneInfo(clubs[0].time_zone if clubs else "UTC")
+    return sight_of(actor=actor, membership_id=membership_id)
 
 
 def today_of(*, actor: User, now: datetime) -> date:
@@ -91,14 +76,10 @@ def members_report(*, actor: User) -> MembersReport:
     return MembersReport(tuple(clubs), n_others, is_coach)
 
 
-def whose_solve(*, actor: User, member: User) -> Whose:
-    """The member of a solve that the actor may read, by the name the club knows them by."""
-    if member.pk == actor.pk:
-        return whose(actor=actor)
-    for club in clubs_of(actor=actor):
-        for membership in members_visible(actor=actor, club=club):
-            if membership.user_id == member.pk:
-                return Whose(
-                    member, membership.display_name, False, membership.pk, ZoneInfo(club.time_zone)
-                )
-    raise NotFoundError("solve")
+def whose_solve(*, actor: User, member: User) -> Sight:
+    """`sight_of_member` by the name of before.
+
+    Raises:
+        NotFoundError: The member's log is not the actor's to read.
+    """
+    return sight_of_member(actor=actor, member=member)

@@ -10,8 +10,8 @@ import pandas as pd
 from clubsite.accounts.models import User
 from cubecore.pictures import case_picture
 from cubecore.questions import Task
-from logs.people.report.members import ClubMember, ClubView
-from logs.people.report.whose import Whose
+from logs.people.report.members import ClubSight, SightedMember
+from logs.people.report.whose import Sight
 from logs.practice.figures import practice_mix_ups
 from logs.practice.selectors import club_practice_frame, own_practice_frame
 from logs.words import case_title, find_case
@@ -78,18 +78,18 @@ class PracticeMistakes:
     membership_ids: list[int]
 
 
-def member_practice_mistakes(*, member: Whose) -> PracticeMistakes:
+def member_practice_mistakes(*, member: Sight) -> PracticeMistakes:
     """What a member took for what in practice; ``member`` as `people.whose` found them."""
     return _mistakes(own_practice_frame(member=member.user), {})
 
 
-def club_practice_mistakes(*, actor: User, view: ClubView) -> PracticeMistakes:
+def club_practice_mistakes(*, actor: User, view: ClubSight) -> PracticeMistakes:
     """The same of the members of a club whose logs ``actor`` may read."""
     members = {member.user_id: member for member in view.members}
-    return _mistakes(club_practice_frame(actor=actor, club=view.club), members)
+    return _mistakes(club_practice_frame(actor=actor, club=view.club_row), members)
 
 
-def _mistakes(answers: pd.DataFrame, members: Mapping[int, ClubMember]) -> PracticeMistakes:
+def _mistakes(answers: pd.DataFrame, members: Mapping[int, SightedMember]) -> PracticeMistakes:
     wrong = answers[~answers["is_right"]]
     by: dict[tuple[Hashable, ...], Counter[int]] = {}
     for cell, group in wrong.groupby(_CELL):
@@ -107,7 +107,7 @@ def _mistakes(answers: pd.DataFrame, members: Mapping[int, ClubMember]) -> Pract
 
 
 def _line(
-    row: Mapping[Hashable, Any], by: Counter[int], members: Mapping[int, ClubMember]
+    row: Mapping[Hashable, Any], by: Counter[int], members: Mapping[int, SightedMember]
 ) -> PracticeMistake:
     stage, shown, said = row["stage"], row["case"], row["answered"]
     is_wrong_hold = row["task"] == Task.HOLD

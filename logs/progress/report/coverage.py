@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from cubecore.cases import Stage
-from logs.people.report.members import ClubMember
+from logs.people.report.members import ClubMember, SightedMember
 from logs.solves.models.tallies import CoverageTally
 
 BAR_WIDTH = 200
@@ -47,7 +47,7 @@ class CoverageLine:
 
 
 def coverage_lines(
-    members: Iterable[ClubMember], tallies: Iterable[CoverageTally], stage: Stage
+    members: Iterable[SightedMember], tallies: Iterable[CoverageTally], stage: Stage
 ) -> tuple[CoverageLine, ...]:
     """A line for each member, in their order."""
     kept = {(tally.member_id, tally.stage): tally for tally in tallies}
@@ -55,7 +55,7 @@ def coverage_lines(
 
 
 def _line(
-    member: ClubMember, kept: Mapping[tuple[int, str], CoverageTally], stage: Stage
+    member: SightedMember, kept: Mapping[tuple[int, str], CoverageTally], stage: Stage
 ) -> CoverageLine:
     own = kept.get((member.user_id, stage.value))
     if own is None:

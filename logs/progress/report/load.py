@@ -7,7 +7,7 @@ from typing import Final
 import pandas as pd
 
 from clubsite.accounts.models import User
-from logs.people.report.whose import Whose
+from logs.people.report.whose import Sight
 from logs.progress.figures.load import (
     WEEKS_COMPARED,
     daily_load,
@@ -57,7 +57,7 @@ class LoadReport:
     break_minutes: int | None
 
 
-def load_report(*, actor: User, member: Whose, now: datetime) -> LoadReport:
+def load_report(*, actor: User, member: Sight, now: datetime) -> LoadReport:
     """The practice load of a member.
 
     Raises:

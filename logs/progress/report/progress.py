@@ -14,7 +14,7 @@ from cubecore.cases import Stage
 from cubecore.replay import Kind
 from logs.cases.chances import expected_unmet
 from logs.cases.facts import case_chances
-from logs.people.report.whose import Whose, whose
+from logs.people.report.whose import Sight, Whose, whose
 from logs.progress.charts import cases_figure, shares_figure
 from logs.progress.figures.cases import CaseOrder, case_order
 from logs.progress.report.lines import (
@@ -143,7 +143,7 @@ def _is_first(choice: Choice) -> bool:
     return choice == Choice(stage=choice.stage)
 
 
-def _log_figures(actor: User, member: Whose, choice: Choice) -> dict[str, Figures]:
+def _log_figures(actor: User, member: Sight, choice: Choice) -> dict[str, Figures]:
     """Figures of the whole log: ``solves``, each stage by its name, and the first ``charts``.
 
     Drawing takes as long as a page may, so the charts are kept as well.

@@ -11,7 +11,7 @@ from clubsite.accounts.models import User
 from cubecore.cases import Stage
 from cubecore.rows import format_time
 from logs.homework.selectors import homework_of
-from logs.people.report.whose import Whose
+from logs.people.report.whose import Sight
 from logs.progress.charts import AxisMark, over_time_figure
 from logs.progress.report.log_figures import Figures, of_stage, table_of
 from logs.progress.selectors import time_mark_list
@@ -145,13 +145,13 @@ class _Mark:
 
 
 def time_report(
-    *, actor: User, member: Whose, solves: Figures, stages: dict[Stage, Figures], stage: Stage
+    *, actor: User, member: Sight, solves: Figures, stages: dict[Stage, Figures], stage: Stage
 ) -> TimeReport:
     """The part about time, from figures of the log and the marks of the member.
 
     Args:
         actor: Who asks.
-        member: Whose progress.
+        member: Sight progress.
         solves: As from `logs.progress.report.log_figures.solve_figures`.
         stages: As from `logs.progress.report.log_figures.stage_figures`, both.
         stage: The stage whose trends are shown.
@@ -218,7 +218,7 @@ def _period(row: dict[Any, Any]) -> PeriodLine:
     )
 
 
-def _marks(actor: User, member: Whose, stages: dict[Stage, Figures]) -> list[_Mark]:
+def _marks(actor: User, member: Sight, stages: dict[Stage, Figures]) -> list[_Mark]:
     """All marks, the oldest first."""
     zone = member.zone
     marks = [

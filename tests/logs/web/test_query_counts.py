@@ -101,7 +101,7 @@ def test_a_case_of_a_club_week_by_week(n_members: int):
     client.force_login(coach.user)
     address = f"/clubs/{club.slug}/cases/oll/27/"
     # The club, the own membership, who is visible, the case's weeks, and whom was looked at today.
-    assert n_queries(client, address) == 5
+    assert n_queries(client, address) == 4
     assert client.get(address).context["report"].n == n_members
 
 
@@ -128,8 +128,8 @@ def test_the_people_and_invitations_of_a_club(n: int):
         )
     client = Client()
     client.force_login(owner.user)
-    # Clubs coached and people; club, own place and who is visible for the tabs; clubs, invitations.
-    assert n_queries(client, f"/clubs/{club.slug}/people/") == 7
+    # Clubs coached and people; own place and who is visible for the tabs; clubs, invitations.
+    assert n_queries(client, f"/clubs/{club.slug}/people/") == 6
 
 
 @pytest.mark.parametrize("n", [1, 50])
