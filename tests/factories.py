@@ -11,7 +11,8 @@ from clubsite.accounts.models import User
 from cubecore.notation import format_turns, parse_script
 from cubecore.rows import Penalty, Row
 from cubecore.turns import inverse
-from logs.intake.csv_export import format_csv
+from logs.intake.csv_log import format_csv
+from logs.intake.source import SourceFile
 from logs.people.models import Club, Membership, Role, Visibility
 from logs.people.services.clubs import club_create, membership_add
 from logs.solves.models.solves import Upload
@@ -106,7 +107,7 @@ def make_upload(
     rows = [make_row()] if rows is None else rows
     return upload_import(
         member=member,
-        content=make_csv(rows) if content is None else content,
+        source=SourceFile(make_csv(rows) if content is None else content),
         file_name=file_name,
         time_zone=ZoneInfo(time_zone),
         now=now,

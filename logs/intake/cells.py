@@ -9,11 +9,15 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from typing import NamedTuple
 
+from cubecore.errors import NotationError
+from cubecore.notation import parse_tokens
 from cubecore.rows import MAX_TIME_MS, Penalty
 from logs.intake.mapping import DateOrder, TurnTimes, Unit
 
 MAX_CELL = 60
 """Characters of a cell that holds one time or one date."""
+MAX_JUDGED_CHARACTERS = 1_000
+"""Characters by which a longer cell is judged."""
 _MAX_DIGITS = 9
 PLUS_TWO_MS = 2_000  # WCA Regulations 10e3: two seconds
 _US = {Unit.SECONDS: 1_000_000, Unit.CENTISECONDS: 10_000, Unit.MILLISECONDS: 1_000}
@@ -286,3 +290,18 @@ def running_sums(numbers: Sequence[int]) -> list[int]:
     """The sums of the first, the first two, ... of ``numbers``."""
     total = 0
     return [total := total + number for number in numbers]
+
+
+def beginning(cell: str) -> str:
+    """The part of a long cell that it is judged by, cut between two words."""
+    if len(cell) <= MAX_JUDGED_CHARACTERS:
+        return cell
+    return cell[:MAX_JUDGED_CHARACTERS].rpartition(" ")[0]
+
+
+def is_turns(cell: str) -> bool:
+    """Whether a cell holds turns, two at least."""
+    try:
+        return len(cell) > 2 and len(parse_tokens(beginning(cell))) > 1
+    except NotationError:
+        return False

@@ -1,19 +1,34 @@
-"""CSV logs (RFC 4180): records with their lines and exact text, and the header."""
+"""CSV logs (RFC 4180): records with their lines and exact text, the header, and the way back.
+
+Cells that a spreadsheet would run are guarded on the way out and bare again on the way in. OWASP,
+"CSV Injection": a cell that begins with one of ``FORMULA_STARTS`` is taken for a formula; an
+apostrophe in front makes it text. A cell that begins with apostrophes and then one of these is
+guarded too, which makes the pair exact for every text.
+"""
 
 import csv
-from collections.abc import Iterator, Sequence
-from datetime import tzinfo
+import io
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from cubecore.rows import FIELDS
+from cubecore.rows import FIELDS, Row, format_time_exactly, format_turn_ms
 from logs.errors import RowProblem
-from logs.intake.content import refuse
-from logs.intake.guard import unguard_cell
-from logs.intake.parsed import MAX_LINE, MAX_ROW_LINES, Format, ParsedUpload, ReadRow
-from logs.intake.rows import RowSorter, read_row
+from logs.intake.rows import (
+    MAX_LINE,
+    MAX_ROW_LINES,
+    Clock,
+    Format,
+    ParsedUpload,
+    ReadRow,
+    RowSorter,
+    read_row,
+    refuse,
+)
 
 REQUIRED = ("scramble", "time")
 csv.field_size_limit(MAX_LINE)
+GUARD = "'"
+FORMULA_STARTS = frozenset("=+-@\t\r\n＝＋－＠")  # noqa: RUF001 - the full-width forms are meant
 
 
 class Record(NamedTuple):
@@ -75,13 +90,13 @@ def check_header(names: Sequence[str]) -> None:
     """
     missing = [name for name in REQUIRED if name not in names]
     if missing:
-        found = ", ".join(repr(name[:40]) for name in names[:20])
+        present = ", ".join(repr(name[:40]) for name in names[:20])
         hint = ""
         if len(names) == 1 and (";" in names[0] or "\t" in names[0]):
             hint = " Columns are parted by commas here, not by semicolons or tabs."
         refuse(
             "missing_column",
-            f"The first line names no column {' and no column '.join(missing)}. Found: {found}."
+            f"The first line names no column {' and no column '.join(missing)}. Found: {present}."
             f" Needed: {', '.join(REQUIRED)}; also read: done_at, penalty, solution, turn_ms,"
             f" note.{hint}",
         )
@@ -90,7 +105,7 @@ def check_header(names: Sequence[str]) -> None:
             refuse("duplicate_column", f"The first line names {name[:40]!r} twice; keep one.")
 
 
-def read_record(record: Record, columns: Sequence[str], time_zone: tzinfo) -> ReadRow | RowProblem:
+def read_record(record: Record, columns: Sequence[str], clock: Clock) -> ReadRow | RowProblem:
     """The row of ``record`` under the header ``columns``, or what is wrong with it."""
     if record.problem is not None:
         return record.problem
@@ -100,17 +115,17 @@ def read_record(record: Record, columns: Sequence[str], time_zone: tzinfo) -> Re
         return RowProblem(line, "cell_count", "", message, text)
     named = zip(columns, cells, strict=True)
     values = {name: unguard_cell(cell) for name, cell in named if name in FIELDS}
-    return read_row(values, line, text, time_zone)
+    return read_row(values, line, text, clock)
 
 
-def read_csv(lines: Sequence[str], time_zone: tzinfo) -> ParsedUpload:
+def read_csv(lines: Sequence[str], clock: Clock) -> ParsedUpload:
     """The CSV file of ``lines``, read.
 
     Raises:
         UploadRejectedError: Its header cannot be used.
     """
-    found = records(lines)
-    header = next(found, None)
+    rows = records(lines)
+    header = next(rows, None)
     if header is None:
         refuse("empty_file", "The file is empty.")
     if header.problem is not None:
@@ -118,8 +133,8 @@ def read_csv(lines: Sequence[str], time_zone: tzinfo) -> ParsedUpload:
     columns = column_names(header.cells)
     check_header(columns)
     sorter = RowSorter()
-    for record in found:
-        sorter.add(read_record(record, columns, time_zone))
+    for record in rows:
+        sorter.add(read_record(record, columns, clock))
     return ParsedUpload(
         format=Format.CSV,
         columns=columns,
@@ -127,3 +142,55 @@ def read_csv(lines: Sequence[str], time_zone: tzinfo) -> ParsedUpload:
         problems=tuple(sorter.problems),
         unknown_columns=tuple(name for name in columns if name and name not in FIELDS),
     )
+
+
+def _would_run(cell: str) -> bool:
+    return cell.lstrip(GUARD)[:1] in FORMULA_STARTS
+
+
+def guard_cell(cell: str) -> str:
+    """``cell``, with an apostrophe in front if a spreadsheet would run it."""
+    return GUARD + cell if _would_run(cell) else cell
+
+
+def unguard_cell(cell: str) -> str:
+    """``cell`` as it was before `guard_cell`."""
+    return cell[1:] if cell.startswith(GUARD) and _would_run(cell) else cell
+
+
+def format_csv_line(cells: Sequence[str], separator: str = ",") -> str:
+    """The cells as one record with its line end; all quoted, formulas guarded."""
+    line = io.StringIO()
+    csv.writer(line, delimiter=separator, quoting=csv.QUOTE_ALL).writerow(
+        [guard_cell(cell) for cell in cells]
+    )
+    return line.getvalue()
+
+
+def format_csv(rows: Iterable[Row]) -> str:
+    """The CSV log of ``rows``: a header and one record for each, CRLF at their ends (RFC 4180)."""
+    lines = [format_csv_line(FIELDS)]
+    lines += [
+        format_csv_line(
+            (
+                row.done_at or "",
+                row.scramble,
+                format_time_exactly(row.time_ms),
+                str(row.penalty),
+                row.solution or "",
+                format_turn_ms(row.turn_ms),
+                row.note,
+            )
+        )
+        for row in rows
+    ]
+    return "".join(lines)
+
+
+def format_table(rows: Iterable[Sequence[str]]) -> str:
+    """The rows as CSV, a line each: line breaks in cells become spaces, formulas are guarded."""
+    text = io.StringIO()
+    writer = csv.writer(text)
+    for row in rows:
+        writer.writerow([guard_cell(" ".join(cell.splitlines())) for cell in row])
+    return text.getvalue()

@@ -55,6 +55,7 @@ def guess_mapping(sample: Sample) -> Guess:
         roles=roles,
         names=sample.names,
         n_before=sample.n_before,
+        table=sample.table,
     )
     reasons = sample.reasons | {f"column-{at}": why for at, why in columns.reasons.items()}
     return guess_forms(Guess(mapping, reasons), sample)
@@ -116,15 +117,15 @@ def _reasons_of(guess: Guess, said: set[str]) -> dict[str, str]:
 
 def open_questions(mapping: ColumnMapping, sample: Sample) -> dict[str, str]:
     """What must still be said before the file is read, by field: `faults`, and what rows show."""
-    found = faults(mapping)
-    known = {word.casefold() for word, _ in mapping.penalties}
+    questions = faults(mapping)
+    answered = {word.casefold() for word, _ in mapping.penalties}
     words = penalty_words(sample, mapping.place(Role.PENALTY))
-    unknown = [word for word in words if word not in known]
+    unknown = [word for word in words if word not in answered]
     if unknown:
-        found["penalties"] = f"Say what {', '.join(f'“{word}”' for word in unknown)} means."
+        questions["penalties"] = f"Say what {', '.join(f'“{word}”' for word in unknown)} means."
     if mapping.is_plus_two_in_time is None and has_plus_two(sample, mapping):
-        found["is_plus_two_in_time"] = "Say whether a time with +2 has the two seconds in it."
-    return found
+        questions["is_plus_two_in_time"] = "Say whether a time with +2 has the two seconds in it."
+    return questions
 
 
 def penalty_words(sample: Sample, index: int | None) -> tuple[str, ...]:

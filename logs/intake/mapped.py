@@ -1,52 +1,50 @@
 """A CSV file of any dialect, read as a member's mapping says."""
 
 from collections.abc import Sequence
-from datetime import tzinfo
 from itertools import islice
 
 from cubecore.rows import Penalty, format_time_exactly
 from logs.errors import RowProblem, UploadRejectedError
 from logs.intake.cells import CellError, read_moment, read_time, read_turn_times, timer_reading
-from logs.intake.content import decode_as, refuse, split_lines
-from logs.intake.csv_log import Record, records
-from logs.intake.guard import unguard_cell
+from logs.intake.csv_log import Record, records, unguard_cell
 from logs.intake.mapping import ColumnMapping, Role, faults
-from logs.intake.parsed import Format, ParsedUpload, ReadRow
-from logs.intake.rows import RowSorter, read_row
+from logs.intake.rows import Clock, Format, ParsedUpload, ReadRow, RowSorter, read_row, refuse
+from logs.intake.source import SourceFile, split_lines
 
 
 def read_mapped(
-    content: bytes, mapping: ColumnMapping, time_zone: tzinfo, *, limit: int | None = None
+    source: SourceFile, mapping: ColumnMapping, clock: Clock, *, limit: int | None = None
 ) -> ParsedUpload:
-    """The file ``content``, read row by row; never raises on bad data.
+    """The file, read row by row; never raises on bad data.
 
     Args:
-        content: The file's bytes.
+        source: The file.
         mapping: How it is written.
-        time_zone: The club's zone, for times without an offset.
+        clock: Against what its dates are read.
         limit: How many rows to read at most; all when None.
     """
     try:
-        return _read(content, mapping, time_zone, limit)
+        return _read(source, mapping, clock, limit)
     except UploadRejectedError as error:
         return ParsedUpload(format=Format.MAPPED, refusal=error.problems[0])
 
 
 def _read(
-    content: bytes, mapping: ColumnMapping, time_zone: tzinfo, limit: int | None
+    source: SourceFile, mapping: ColumnMapping, clock: Clock, limit: int | None
 ) -> ParsedUpload:
     for message in faults(mapping).values():
         refuse("mapping_incomplete", message)
-    found = records(split_lines(decode_as(content, mapping.encoding)), 1, mapping.separator)
+    text = table_text(source, mapping.encoding, mapping.table)
+    rows = records(split_lines(text), 1, mapping.separator)
     n_above = mapping.n_before + mapping.has_header
-    passed = list(islice(found, n_above))
+    passed = list(islice(rows, n_above))
     if len(passed) < n_above:
         refuse("empty_file", "The file has no rows below its header.")
     if mapping.has_header:
         _check_header(passed[-1], mapping)
     sorter = RowSorter()
-    for record in islice(found, limit):
-        sorter.add(read_mapped_record(record, mapping, time_zone))
+    for record in islice(rows, limit):
+        sorter.add(read_mapped_record(record, mapping, clock))
     return ParsedUpload(
         format=Format.MAPPED,
         columns=mapping.names,
@@ -58,26 +56,40 @@ def _read(
     )
 
 
+def table_text(source: SourceFile, encoding: str, table: str) -> str:
+    """The text of a file's table: of a workbook or JSON the one named so, else all of it.
+
+    Raises:
+        UploadRejectedError: It cannot be read, or has no such table.
+    """
+    if not source.kind.has_tables:
+        return source.text_in(encoding)
+    if table not in source.tables:
+        names = ", ".join(f"“{name[:40]}”" for name in [*source.tables][:10])
+        refuse("no_such_table", f"There is no table “{table[:40]}” in the file; choose of {names}.")
+    return source.tables[table]
+
+
 def _check_header(record: Record, mapping: ColumnMapping) -> None:
     """Make sure that the columns are those the mapping was made for."""
-    names = shown_names(record.cells)
+    names = header_names(record.cells)
     if record.problem is not None:
         refuse(record.problem.code, f"Line {record.line}: {record.problem.message}")
     if tuple(map(str.casefold, names)) != tuple(map(str.casefold, mapping.names)):
         refuse(
             "other_header",
-            f"Line {record.line} names other columns than those that were said."
+            f"Line {record.line} names other columns than the mapping does."
             " Look at the columns again.",
         )
 
 
-def shown_names(cells: Sequence[str]) -> tuple[str, ...]:
+def header_names(cells: Sequence[str]) -> tuple[str, ...]:
     """The names in a header as they are kept: trimmed, cut, printable."""
     return tuple("".join(filter(str.isprintable, cell.strip()))[:60] for cell in cells)
 
 
 def read_mapped_record(
-    record: Record, mapping: ColumnMapping, time_zone: tzinfo
+    record: Record, mapping: ColumnMapping, clock: Clock
 ) -> ReadRow | RowProblem:
     """The row of ``record``, or what is wrong with it. Cells missing at its end count as empty."""
     if record.problem is not None:
@@ -88,21 +100,21 @@ def read_mapped_record(
         message = f"The row has {len(cells)} cells where the others have {len(mapping.roles)}."
         return RowProblem(line, "cell_count", "", message, text)
     named = zip(mapping.roles, cells, strict=False)
-    given = {role: unguard_cell(cell).strip() for role, cell in named if role is not None}
-    reader = _RowReader(mapping, given)
+    present = {role: unguard_cell(cell).strip() for role, cell in named if role is not None}
+    reader = _RowReader(mapping, present)
     try:
         values = reader.values()
     except CellError as error:
         return RowProblem(line, error.code, reader.field(), reader.message(error), text)
-    return read_row(values, line, text, time_zone)
+    return read_row(values, line, text, clock)
 
 
 class _RowReader:
     """The cells of one row to the fields of our own format; remembers which cell it is at."""
 
-    def __init__(self, mapping: ColumnMapping, given: dict[Role, str]) -> None:
+    def __init__(self, mapping: ColumnMapping, cells: dict[Role, str]) -> None:
         self.mapping = mapping
-        self.given = given
+        self.cells = cells
         self.at = Role.SCRAMBLE
 
     def values(self) -> dict[str, object]:
@@ -111,11 +123,11 @@ class _RowReader:
                 raise CellError("missing_field", "it is empty; every row needs one")
         penalty, time_ms = self.result()
         values: dict[str, object] = {
-            "scramble": self.given[Role.SCRAMBLE],
+            "scramble": self.cells[Role.SCRAMBLE],
             "time": format_time_exactly(time_ms),
             "penalty": str(penalty),
-            "solution": self.given.get(Role.SOLUTION),
-            "note": self.given.get(Role.NOTE),
+            "solution": self.cells.get(Role.SOLUTION),
+            "note": self.cells.get(Role.NOTE),
         }
         if cell := self.cell(Role.TURN_MS):
             values["turn_ms"] = read_turn_times(
@@ -128,21 +140,21 @@ class _RowReader:
         if cell := self.cell(Role.DONE_AT):
             assert self.mapping.date_order is not None
             values["done_at"] = read_moment(
-                cell, self.given.get(Role.CLOCK, ""), self.mapping.date_order
+                cell, self.cells.get(Role.CLOCK, ""), self.mapping.date_order
             )
         return values
 
     def cell(self, role: Role) -> str:
         self.at = role
-        return self.given.get(role, "")
+        return self.cells.get(role, "")
 
     def result(self) -> tuple[Penalty, int]:
-        said = self.penalty()
+        marked = self.penalty()
         assert self.mapping.time_unit is not None
         time = read_time(self.cell(Role.TIME), self.mapping.time_unit, self.mapping.decimal_mark)
-        penalty = said or time.penalty or Penalty.NONE
-        if said and time.penalty and said is not time.penalty:
-            raise CellError("bad_penalty", f"the penalty column says {said}; keep one of the two")
+        penalty = marked or time.penalty or Penalty.NONE
+        if marked and time.penalty and marked is not time.penalty:
+            raise CellError("bad_penalty", f"the penalty column says {marked}; keep one of the two")
         if time.time_ms is None:
             raise CellError("missing_field", "a DNF needs its time too, as DNF(12.34)")
         reading = timer_reading(time.time_ms, penalty, self.mapping.is_plus_two_in_time)
@@ -150,7 +162,7 @@ class _RowReader:
 
     def penalty(self) -> Penalty:
         word = self.cell(Role.PENALTY).casefold()
-        meanings = {known.casefold(): means for known, means in self.mapping.penalties}
+        meanings = {spelling.casefold(): means for spelling, means in self.mapping.penalties}
         if word and word not in meanings:
             raise CellError("bad_penalty", "say what this word means, or write +2 or DNF")
         return meanings.get(word, Penalty.NONE)
@@ -162,7 +174,7 @@ class _RowReader:
         index = self.mapping.place(self.at)
         assert index is not None
         column = self.mapping.column(index)
-        cell = self.given.get(self.at, "")
-        shown = cell if len(cell) <= 40 else cell[:40] + "…"
-        what = f"{shown!r} cannot be taken; {error.mend}" if cell else error.mend
+        cell = self.cells.get(self.at, "")
+        excerpt = cell if len(cell) <= 40 else cell[:40] + "…"
+        what = f"{excerpt!r} cannot be taken; {error.mend}" if cell else error.mend
         return f"{column[0].upper()}{column[1:]}: {what}."

@@ -28,6 +28,8 @@ MAX_BEFORE = 20
 """Rows above the header that can be passed over."""
 MAX_WORDS = 12
 """Words for penalties that can be told apart."""
+MAX_TABLE_NAME = 200
+"""Characters of the name of a sheet or of a list in JSON that are kept."""
 MAX_NAME = 60
 """Characters of a column's name that are kept."""
 
@@ -88,6 +90,7 @@ class ColumnMapping:
         turn_unit: What turn times count.
         turn_times: Whether they are ends or gaps.
         turn_separator: What stands between them, a key of ``TURN_SEPARATORS``.
+        table: Which table of a workbook or of JSON is read; empty for a file of lines.
     """
 
     encoding: str
@@ -103,6 +106,7 @@ class ColumnMapping:
     turn_unit: Unit = Unit.MILLISECONDS
     turn_times: TurnTimes = TurnTimes.ENDS
     turn_separator: str = " "
+    table: str = ""
 
     @property
     def has_header(self) -> bool:
@@ -128,12 +132,12 @@ def header_key(mapping: ColumnMapping) -> str:
 
 def faults(mapping: ColumnMapping) -> dict[str, str]:
     """What keeps a file from being read by ``mapping``, by the field it is about; empty if nothing."""
-    found = _column_faults(mapping)
+    messages = _column_faults(mapping)
     if mapping.time_unit is None:
-        found["time_unit"] = "Say what the times count."
+        messages["time_unit"] = "Say what the times count."
     if mapping.date_order is None and Role.DONE_AT in mapping.roles:
-        found["date_order"] = "Say how the dates are written."
-    return found
+        messages["date_order"] = "Say how the dates are written."
+    return messages
 
 
 def _column_faults(mapping: ColumnMapping) -> dict[str, str]:
@@ -192,19 +196,20 @@ def mapping_from_json(data: Mapping[str, Any]) -> ColumnMapping:
     try:
         in_time = data["is_plus_two_in_time"]
         mapping = ColumnMapping(
-            encoding=_known(data["encoding"], ENCODINGS),
-            separator=_known(data["separator"], SEPARATORS),
+            encoding=_choice(data["encoding"], ENCODINGS),
+            separator=_choice(data["separator"], SEPARATORS),
             roles=tuple(None if role is None else Role(role) for role in data["roles"]),
             names=_texts(data["names"]),
             n_before=int(data["n_before"]),
-            decimal_mark=_known(data["decimal_mark"], DECIMAL_MARKS),
+            decimal_mark=_choice(data["decimal_mark"], DECIMAL_MARKS),
             time_unit=None if data["time_unit"] is None else Unit(data["time_unit"]),
             date_order=None if data["date_order"] is None else DateOrder(data["date_order"]),
             penalties=tuple((str(word), Penalty(means)) for word, means in data["penalties"]),
             is_plus_two_in_time=in_time if in_time is None else bool(in_time),
             turn_unit=Unit(data["turn_unit"]),
             turn_times=TurnTimes(data["turn_times"]),
-            turn_separator=_known(data["turn_separator"], TURN_SEPARATORS),
+            turn_separator=_choice(data["turn_separator"], TURN_SEPARATORS),
+            table=str(data.get("table", ""))[:MAX_TABLE_NAME],
         )
     except (KeyError, TypeError) as error:
         raise ValueError(f"This is no column mapping: {error}.") from error
@@ -215,9 +220,9 @@ def mapping_from_json(data: Mapping[str, Any]) -> ColumnMapping:
     return mapping
 
 
-def _known(value: object, known: Mapping[str, str]) -> str:
-    if not isinstance(value, str) or value not in known:
-        raise ValueError(f"This is no column mapping: {value!r} is none of {', '.join(known)}.")
+def _choice(value: object, choices: Mapping[str, str]) -> str:
+    if not isinstance(value, str) or value not in choices:
+        raise ValueError(f"This is no column mapping: {value!r} is none of {', '.join(choices)}.")
     return value
 
 

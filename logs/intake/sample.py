@@ -5,19 +5,24 @@ columns are known words.
 """
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import islice
 
-from cubecore.errors import NotationError
-from cubecore.notation import parse_tokens
 from cubecore.rows import FIELDS
-from logs.intake.cells import MAX_CELL, CellError, is_clock, read_moment, read_time, read_us
-from logs.intake.content import decode_as, refuse, split_lines
-from logs.intake.csv_log import Record, records
-from logs.intake.guard import unguard_cell
-from logs.intake.mapped import shown_names
+from logs.intake.cells import (
+    MAX_CELL,
+    CellError,
+    beginning,
+    is_clock,
+    is_turns,
+    read_moment,
+    read_time,
+    read_us,
+)
+from logs.intake.csv_log import Record, records, unguard_cell
+from logs.intake.mapped import header_names, table_text
 from logs.intake.mapping import (
     DECIMAL_MARKS,
     MAX_BEFORE,
@@ -28,16 +33,17 @@ from logs.intake.mapping import (
     DateOrder,
     Unit,
 )
+from logs.intake.rows import refuse
+from logs.intake.source import Kind, SourceFile, split_lines
 
 SAMPLE_ROWS = 200
 MAX_SAMPLE_CELLS = 6_000
 """Cells of the first rows that are looked at, and so fewer rows of a wide file."""
-MAX_JUDGED_CHARACTERS = 1_000
-"""Characters by which a longer cell is judged."""
 _SEPARATOR_ROWS = 20
 """Rows by which each separator is tried."""
+MAX_TABLES = 30
+"""Tables of a workbook or of JSON that are looked at."""
 _SAMPLE_CHARACTERS = 400_000
-_BOMS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 _TIME_SIGNS = frozenset("0123456789:.,+() \u00a0sScCmMdDnNfF")
 _MOST = 0.6
 """Share of a column's cells from which on it counts as holding what they are."""
@@ -80,6 +86,8 @@ class Sample:
         rows: The cells of the rows below it, all of one length.
         above: The first rows as they stand, those above the header too.
         reasons: Why it was taken so, by field.
+        table: Which table of a workbook or of JSON it is; empty for a file of lines.
+        tables: The names of all of them.
         kinds: What its cells could be, so far as was asked.
     """
 
@@ -90,6 +98,8 @@ class Sample:
     rows: tuple[tuple[str, ...], ...]
     above: tuple[tuple[str, ...], ...]
     reasons: dict[str, str]
+    table: str = ""
+    tables: tuple[str, ...] = ()
     kinds: CellKinds = field(default_factory=CellKinds, compare=False)
 
     @property
@@ -102,54 +112,32 @@ class Sample:
         return [row[index] for row in self.rows if row[index]]
 
 
-def guess_encoding(content: bytes) -> tuple[str, str]:
-    """The encoding of a file and why.
-
-    Bytes that are no UTF-8 are most often Western European; the member sees the text and can choose
-    another.
-    """
-    for mark, encoding in _BOMS:
-        if content.startswith(mark):
-            return encoding, "The file begins with the mark of this encoding."
-    try:
-        content.decode("utf-8")
-    except UnicodeDecodeError:
-        pass
-    else:
-        is_plain = content.isascii()
-        return "utf-8", (
-            "All its letters are plain ones, which most encodings share."
-            if is_plain
-            else "Every byte of the file fits it."
-        )
-    try:
-        content.decode("cp1252")
-    except UnicodeDecodeError:
-        return "latin-1", "It is not UTF-8. Look whether letters with accents are right."
-    return "cp1252", "It is not UTF-8. Look whether letters with accents are right."
-
-
 def take_sample(
-    content: bytes,
+    source: SourceFile,
     *,
     encoding: str | None = None,
     separator: str | None = None,
     n_before: int | None = None,
     has_header: bool | None = None,
+    table: str | None = None,
 ) -> Sample:
-    """The first rows of ``content``; what is given is taken for granted, the rest is guessed.
+    """The first rows of ``source``; what is given is taken for granted, the rest is guessed.
 
     Raises:
         UploadRejectedError: It is no text, or has no rows, or too many columns.
     """
     reasons: dict[str, str] = {}
     kinds = CellKinds()
+    tables: tuple[str, ...] = ()
+    if source.kind.has_tables:
+        tables = tuple(source.tables)
+        encoding, separator = "utf-8", ","
+        table, reasons["table"] = _guess_table(source.tables, table, kinds)
+        if source.kind is Kind.JSON:
+            n_before, has_header = 0, True
     if encoding is None:
-        encoding, reasons["encoding"] = guess_encoding(content)
-    text = decode_as(content, encoding)
-    lines = split_lines(text[:_SAMPLE_CHARACTERS])
-    if len(text) > _SAMPLE_CHARACTERS and len(lines) > 1:
-        lines.pop()
+        encoding, reasons["encoding"] = source.encoding
+    lines = _first_lines(table_text(source, encoding, table or ""))
     if separator is None:
         separator, reasons["separator"] = _guess_separator(lines, kinds)
     rows = _first_rows(lines, separator)
@@ -157,9 +145,7 @@ def take_sample(
         refuse("empty_file", "The file is empty.")
     width = Counter(map(len, rows)).most_common(1)[0][0]
     if n_before is None:
-        n_before = next((at for at, row in enumerate(rows[:MAX_BEFORE]) if len(row) == width), 0)
-        if n_before:
-            reasons["n_before"] = "The rows above have another number of cells."
+        n_before, reasons["n_before"] = _guess_n_before(rows, width)
     if n_before >= len(rows):
         refuse("no_rows", f"The file has {len(rows)} rows; pass over fewer than that.")
     if has_header is None:
@@ -175,26 +161,67 @@ def take_sample(
         encoding=encoding,
         separator=separator,
         n_before=n_before,
-        names=shown_names(header),
+        names=header_names(header),
         rows=tuple(_padded(row, width) for row in rows[n_before + has_header :]),
         above=tuple(rows[: n_before + 6]),
         reasons=reasons,
+        table=table or "",
+        tables=tables,
         kinds=kinds,
     )
 
 
-def sample_of(content: bytes, mapping: ColumnMapping) -> Sample:
-    """The first rows of ``content``, read as ``mapping`` says.
+def _guess_n_before(rows: Sequence[tuple[str, ...]], width: int) -> tuple[int, str]:
+    """How many rows stand above the header or the first solve, and why."""
+    for at, row in enumerate(rows[:MAX_BEFORE]):
+        if len(row) == width:
+            return at, "The rows above have another number of cells." if at else ""
+    return 0, ""
+
+
+def _first_lines(text: str) -> list[str]:
+    """The lines of the beginning of ``text``, the last one whole."""
+    lines = split_lines(text[:_SAMPLE_CHARACTERS])
+    if len(text) > _SAMPLE_CHARACTERS and len(lines) > 1:
+        lines.pop()
+    return lines
+
+
+def _guess_table(
+    tables: Mapping[str, str], chosen: str | None, kinds: CellKinds
+) -> tuple[str, str]:
+    """The chosen table, else the first of those with most cells of turns, and why."""
+    if chosen is not None and chosen in tables:
+        return chosen, "You chose it."
+    n_turns = {
+        name: sum(
+            kinds.is_kind("turns", cell)
+            for record in islice(records(_first_lines(text)), _SEPARATOR_ROWS)
+            for cell in _cells(record)
+        )
+        for name, text in islice(tables.items(), MAX_TABLES)
+    }
+    best = max(n_turns, key=lambda name: n_turns[name])
+    others = [name for name, n in n_turns.items() if n and name != best]
+    if others:
+        names = ", ".join(f"“{name[:40]}”" for name in others[:5])
+        return best, f"Its cells hold turns; so do those of {names}: look which has the solves."
+    return best, "It is the one whose cells hold turns."
+
+
+def sample_of(source: SourceFile, mapping: ColumnMapping) -> Sample:
+    """The first rows of ``source``, read as ``mapping`` says.
 
     Raises:
         UploadRejectedError: It cannot be read so.
     """
     return take_sample(
-        content,
+        source,
         encoding=mapping.encoding,
         separator=mapping.separator,
         n_before=mapping.n_before,
         has_header=mapping.has_header,
+        table=mapping.table,
     )
 
 
@@ -255,21 +282,6 @@ def _guess_separator(lines: Sequence[str], kinds: CellKinds) -> tuple[str, str]:
     return chosen, f"With it most of the first rows have {width} cells each."
 
 
-def _beginning(cell: str) -> str:
-    """The part of a long cell that it is judged by, cut between two words."""
-    if len(cell) <= MAX_JUDGED_CHARACTERS:
-        return cell
-    return cell[:MAX_JUDGED_CHARACTERS].rpartition(" ")[0]
-
-
-def is_turns(cell: str) -> bool:
-    """Whether a cell holds turns, two at least."""
-    try:
-        return len(cell) > 2 and len(parse_tokens(_beginning(cell))) > 1
-    except NotationError:
-        return False
-
-
 def is_time(cell: str) -> bool:
     """Whether a cell could be the time of a solve, in one of the forms and units there are."""
     if not _may_be_figure(cell) or cell.count(".") + cell.count(",") > 1:
@@ -319,7 +331,7 @@ def _is_date(cell: str, order: DateOrder) -> bool:
 def turn_separator(cell: str) -> str | None:
     """What parts the numbers of a cell of turn times; None if it is none."""
     for separator in TURN_SEPARATORS:
-        parts = _beginning(cell).strip("[](){} ").split(None if separator == " " else separator)
+        parts = beginning(cell).strip("[](){} ").split(None if separator == " " else separator)
         if len(parts) > 2 and all(map(_is_number, parts[:50])):
             return separator
     return None

@@ -3,6 +3,7 @@
 import math
 import time
 from collections.abc import Callable
+from datetime import UTC, datetime
 from functools import partial
 from zoneinfo import ZoneInfo
 
@@ -12,8 +13,12 @@ from logs.errors import UploadRejectedError
 from logs.intake.guess import guess_mapping
 from logs.intake.mapped import read_mapped
 from logs.intake.mapping import ColumnMapping, DateOrder, Role, Unit
-from logs.intake.recognise import needs_mapping
+from logs.intake.reading import needs_mapping
+from logs.intake.rows import Clock
 from logs.intake.sample import take_sample
+from logs.intake.source import SourceFile
+
+CLOCK = Clock(UTC, datetime(2100, 1, 1, tzinfo=UTC))
 
 pytestmark = pytest.mark.bench
 
@@ -50,9 +55,9 @@ def _seconds(work: Callable[[], object]) -> float:
 
 
 def _guess(content: bytes) -> None:
-    needs_mapping(content, UTC)
+    needs_mapping(SourceFile(content), CLOCK)
     try:
-        guess_mapping(take_sample(content))
+        guess_mapping(take_sample(SourceFile(content)))
     except UploadRejectedError:
         return
 

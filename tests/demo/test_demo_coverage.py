@@ -15,6 +15,7 @@ from cubecore.cases import CASES, Stage
 from logs.club.report.club import ClubChoice, ClubReport, club_report
 from logs.club.report.compare import CompareChoice, CompareReport, compare_report
 from logs.club.report.mistaken import ClubMistakenReport, club_mistaken_report
+from logs.intake.source import SourceFile
 from logs.people.models import Role, Visibility
 from logs.people.report.members import club_view
 from logs.solves.services.uploads import upload_import
@@ -59,7 +60,7 @@ def seen(django_db_setup, django_db_blocker) -> Seen:
         for path in LOGS:
             upload_import(
                 member=members[path.stem.partition("-")[0]].user,
-                content=path.read_bytes(),
+                source=SourceFile(path.read_bytes()),
                 file_name=path.name,
                 time_zone=ZoneInfo(demo_club().zone),
                 now=NOW,

@@ -17,6 +17,7 @@ import pytest
 
 from cubecore.cases import CASES, Stage
 from logs.cases.facts import turns_by_code
+from logs.intake.source import SourceFile
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.progress import Choice, ProgressReport, progress_report
 from logs.solves.services.uploads import upload_import
@@ -59,7 +60,7 @@ def report_of(name: str, stage: Stage) -> ProgressReport:
     for path in logs_of(name):
         upload_import(
             member=user,
-            content=content_of(path),
+            source=SourceFile(content_of(path)),
             file_name=path.name,
             time_zone=ZoneInfo("Europe/Lisbon"),
             now=NOW,

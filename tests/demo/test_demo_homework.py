@@ -20,6 +20,7 @@ from cubecore.cases import CASES, CaseId, Stage
 from fixtures.demo.maker.members import Member, case_of
 from logs.homework.report.homework import homework_report
 from logs.homework.services import MAX_CASES, Plan, homework_set
+from logs.intake.source import SourceFile
 from logs.people.models import Membership, Role, Visibility
 from logs.solves.services.uploads import upload_import
 from tests.demo.demo_club import Case, demo_club
@@ -106,7 +107,7 @@ def parts(django_db_setup, django_db_blocker) -> tuple[list[Part], list[Part]]:
         for path in LOGS:
             upload_import(
                 member=members[path.stem.partition("-")[0]].user,
-                content=path.read_bytes(),
+                source=SourceFile(path.read_bytes()),
                 file_name=path.name,
                 time_zone=ZONE,
                 now=NOW,

@@ -22,6 +22,7 @@ import pytest
 from django.db import InterfaceError, OperationalError, connection, connections
 from django.utils import timezone
 
+from logs.intake.source import SourceFile
 from logs.jobs.models import Job
 from logs.jobs.services import MAX_ATTEMPTS
 from logs.privacy.services import member_erase
@@ -79,7 +80,7 @@ def _sent(made: MadeFile) -> Job:
     for content, inline_rows in ((made.before, None), (made.content, 0)):
         upload = upload_import(
             member=member,
-            content=content,
+            source=SourceFile(content),
             file_name="made.csv",
             time_zone=ZoneInfo("UTC"),
             now=NOW,

@@ -12,6 +12,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from clubsite.accounts.models import User
+from logs.intake.source import SourceFile
 from logs.people.models import Club, Role, Visibility
 from logs.people.services.clubs import club_create, membership_add
 from logs.people.sight import clubs_of
@@ -83,7 +84,7 @@ class Command(BaseCommand):
         for path in sorted([*folder.glob(f"{stem}.*"), *folder.glob(f"{stem}-[0-9].*")]):
             upload = upload_import(
                 member=user,
-                content=path.read_bytes(),
+                source=SourceFile(path.read_bytes()),
                 file_name=path.name,
                 time_zone=zone,
                 now=timezone.now(),

@@ -12,7 +12,8 @@ from django.utils import timezone
 
 from clubsite.accounts.models import User
 from logs.errors import UploadRejectedError
-from logs.intake.parsed import MAX_BYTES
+from logs.intake.rows import MAX_BYTES
+from logs.intake.source import SourceFile
 from logs.people.sight import clubs_of
 from logs.solves.selectors.solves import set_aside_list
 from logs.solves.services.uploads import upload_import
@@ -55,7 +56,7 @@ class Command(BaseCommand):
                 content = file.read(MAX_BYTES + 1)
             upload = upload_import(
                 member=member,
-                content=content,
+                source=SourceFile(content),
                 file_name=path.name,
                 time_zone=time_zone,
                 now=timezone.now(),

@@ -16,7 +16,7 @@ from cubecore.turns import Face, hold_with_up
 from logs.algorithms.report import TaughtCase, families, taught
 from logs.algorithms.selectors import book_of_member
 from logs.cases.facts import case_of, code_of
-from logs.intake.csv_export import format_csv_line
+from logs.intake.csv_log import format_csv_line
 from logs.practice.report.practice import (
     HOMEWORK,
     Choice,

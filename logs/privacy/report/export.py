@@ -15,9 +15,8 @@ from django.db.models import Model
 from clubsite.accounts.models import User
 from logs.algorithms.models import BookAlgorithm
 from logs.homework.models import Assignment, Excuse, HomeworkCase
-from logs.intake.json_export import format_json_line
-from logs.intake.moments import format_done_at
-from logs.intake.parsed import Format
+from logs.intake.json_log import format_json_line
+from logs.intake.rows import Format, format_done_at
 from logs.lessons.models import LessonCase
 from logs.next_up.models import Override
 from logs.people.models import AuditEvent

@@ -42,14 +42,14 @@ from logs.intake.mapping import (
     mapping_from_json,
     meanings,
 )
-from logs.intake.parsed import MAX_BYTES
+from logs.intake.rows import MAX_BYTES
 from logs.people.report.whose import time_zone_of
 from logs.solves.api.uploads import (
     FORM_OVERHEAD_BYTES,
     SentTable,
     SentTableText,
     UploadAnswer,
-    content_of,
+    source_of,
     upload_answer,
 )
 from logs.solves.report.mapping import (
@@ -164,13 +164,14 @@ class Drafts(ApiView):
     def post(self, request: Request, sent: Values) -> Reply:
         """Send a table in none of our formats; it waits, with a guess at how it is to be read."""
         actor, now = actor_of(request), timezone.now()
-        content, file_name = content_of(sent)
-        if not must_wait(actor=actor, content=content, time_zone=time_zone_of(actor=actor)):
+        source, file_name = source_of(sent)
+        zone = time_zone_of(actor=actor)
+        if not must_wait(actor=actor, source=source, time_zone=zone, now=now):
             raise ConflictError(
                 "This file need not wait: send it to /api/v1/uploads,"
                 " which takes it in or says what is wrong with it."
             )
-        draft = draft_add(actor=actor, content=content, file_name=file_name, now=now)
+        draft = draft_add(actor=actor, source=source, file_name=file_name, now=now)
         report = mapping_report(actor=actor, draft_id=draft.pk, now=now)
         return Reply(report, CREATED if draft.made_at == now else THERE_BEFORE)
 

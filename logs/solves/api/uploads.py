@@ -27,7 +27,8 @@ from logs.http.api import (
 from logs.http.pages import actor_of
 from logs.http.queries import MAX_NUMBER, PageQuery
 from logs.intake.mapping import mapping_from_json
-from logs.intake.parsed import MAX_BYTES
+from logs.intake.rows import MAX_BYTES
+from logs.intake.source import SourceFile
 from logs.people.report.whose import time_zone_of
 from logs.solves.api.solves import SolvesOf
 from logs.solves.models.solves import Upload as StoredUpload
@@ -159,12 +160,12 @@ class SentRow(serializers.Serializer[Any]):
     )
 
 
-def content_of(sent: dict[str, Any]) -> tuple[bytes, str]:
-    """The bytes that were sent, as a file or as text, and their name."""
+def source_of(sent: dict[str, Any]) -> tuple[SourceFile, str]:
+    """What was sent, as a file or as text, and its name."""
     file = sent.get("file")
     if file is None:
-        return sent["text"].encode(), sent["file_name"]
-    return file.read(), file.name
+        return SourceFile(sent["text"].encode()), sent["file_name"]
+    return SourceFile(file.read()), file.name
 
 
 def upload_answer(actor: User, stored: StoredUpload) -> Reply:
@@ -204,8 +205,8 @@ class Uploads(ApiView):
 
         A file of many rows is taken in behind the request: then the answer holds its job.
         """
-        actor, mapping = actor_of(request), None
-        content, file_name = content_of(sent)
+        actor, now, mapping = actor_of(request), timezone.now(), None
+        source, file_name = source_of(sent)
         zone = time_zone_of(actor=actor)
         if "mapping_id" in sent:
             kept = usable_mapping_get(actor=actor, mapping_id=sent["mapping_id"])
@@ -213,15 +214,15 @@ class Uploads(ApiView):
         try:
             upload = upload_import(
                 member=actor,
-                content=content,
+                source=source,
                 file_name=file_name,
                 time_zone=zone,
-                now=timezone.now(),
+                now=now,
                 inline_rows=settings.INLINE_ROWS,
                 mapping=mapping,
             )
         except UploadRejectedError as error:
-            if mapping is None and must_wait(actor=actor, content=content, time_zone=zone):
+            if mapping is None and must_wait(actor=actor, source=source, time_zone=zone, now=now):
                 raise _led_on(error) from error
             raise
         return upload_answer(actor, upload)

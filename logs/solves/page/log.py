@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from logs.errors import ConflictError, UploadRejectedError
 from logs.http.pages import actor_of, answers_refusals
+from logs.intake.source import SourceFile
 from logs.people.report.whose import time_zone_of
 from logs.solves.report.log import log_report, set_aside_file, upload_of_row, upload_report
 from logs.solves.report.mapping import waiting_files
@@ -94,14 +95,14 @@ def upload_add(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _log_page(request, form, UNPROCESSABLE)
     actor, now = actor_of(request), timezone.now()
-    zone = time_zone_of(actor=actor)
+    zone, source = time_zone_of(actor=actor), SourceFile(form.content)
     try:
-        if must_wait(actor=actor, content=form.content, time_zone=zone):
-            draft = draft_add(actor=actor, content=form.content, file_name=form.file_name, now=now)
+        if must_wait(actor=actor, source=source, time_zone=zone, now=now):
+            draft = draft_add(actor=actor, source=source, file_name=form.file_name, now=now)
             return redirect("logs:mapping", draft_id=draft.pk)
         upload = upload_import(
             member=actor,
-            content=form.content,
+            source=source,
             file_name=form.file_name,
             time_zone=zone,
             now=now,

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from django.core.paginator import Paginator
 
 from clubsite.accounts.models import User
-from logs.intake.parsed import Format
+from logs.intake.rows import Format
 from logs.jobs.models import Job
 from logs.jobs.report import JobReport, report_of
 from logs.jobs.selectors import relabelling_of_log

@@ -13,7 +13,9 @@ from logs.intake.guess import open_questions, penalty_words
 from logs.intake.guess_forms import has_plus_two
 from logs.intake.mapped import read_mapped
 from logs.intake.mapping import ROLE_WORDS, ColumnMapping, Role, faults, mapping_from_json
+from logs.intake.rows import Clock
 from logs.intake.sample import Sample, sample_of
+from logs.intake.source import SourceFile
 from logs.people.report.whose import time_zone_of
 from logs.people.sight import clubs_of
 from logs.solves.models.solves import KeptMapping, UploadDraft
@@ -25,6 +27,7 @@ from logs.solves.selectors.mappings import (
     may_change,
     usable_mapping_get,
 )
+from logs.solves.services.drafts import source_of
 from logs.solves.services.labels import Labelled, label_rows
 from logs.words import case_title, find_case, moment, reading
 
@@ -149,10 +152,10 @@ def mapping_report(*, actor: User, draft_id: int, now: datetime) -> MappingRepor
     """
     draft = draft_get(actor=actor, draft_id=draft_id, now=now)
     mapping = mapping_from_json(draft.mapping)
-    content = bytes(draft.content)
-    sample = sample_of(content, mapping)
+    source = source_of(draft)
+    sample = sample_of(source, mapping)
     zone = time_zone_of(actor=actor)
-    preview = () if faults(mapping) else _preview(actor, content, mapping, zone)
+    preview = () if faults(mapping) else _preview(actor, source, mapping, zone, now)
     return MappingReport(
         draft_id=draft.pk,
         file_name=draft.file_name,
@@ -193,9 +196,9 @@ def _cut(cell: str) -> str:
 
 
 def _preview(
-    actor: User, content: bytes, mapping: ColumnMapping, zone: ZoneInfo
+    actor: User, source: SourceFile, mapping: ColumnMapping, zone: ZoneInfo, now: datetime
 ) -> tuple[PreviewLine, ...]:
-    parsed = read_mapped(content, mapping, zone, limit=N_PREVIEW)
+    parsed = read_mapped(source, mapping, Clock(zone, now), limit=N_PREVIEW)
     if parsed.refusal is not None:
         return (PreviewLine(line=0, problem=parsed.refusal.message),)
     labelled = label_rows(parsed.rows, book=book_of_member(member=actor))

@@ -1,6 +1,5 @@
 """Files that wait for a mapping, and the mappings kept for the actor or for their clubs."""
 
-import hashlib
 from datetime import datetime, timedelta
 
 from django.db.models import Q, QuerySet
@@ -37,9 +36,8 @@ def draft_get(*, actor: User, draft_id: int, now: datetime) -> UploadDraft:
     return draft
 
 
-def upload_of_content(*, actor: User, content: bytes) -> Upload | None:
+def upload_of_digest(*, actor: User, digest: str) -> Upload | None:
     """The actor's upload of these very bytes; None when they have not sent them before."""
-    digest = hashlib.sha256(content).hexdigest()
     return Upload.objects.filter(member=actor, sha256=digest).defer("content").first()
 
 

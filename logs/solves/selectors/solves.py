@@ -13,8 +13,8 @@ from cubecore.replay import Kind, Status
 from cubecore.turns import Face
 from logs.algorithms.selectors import books_of_members
 from logs.errors import NotFoundError
-from logs.intake.csv_export import format_csv_line
-from logs.intake.parsed import Format
+from logs.intake.csv_log import format_csv_line
+from logs.intake.rows import Format
 from logs.people.models import Club, Membership
 from logs.people.sight import check_sight, coaches, visible_memberships
 from logs.solves.models.solves import SetAsideRow, Sighting, Solve, Upload

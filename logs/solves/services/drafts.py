@@ -1,6 +1,5 @@
 """Files that wait until their member has said how they are to be read."""
 
-import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -13,8 +12,10 @@ from clubsite.accounts.models import User
 from logs.errors import ConflictError, RowProblem, UploadRejectedError
 from logs.intake.guess import Guess, answer_guess, guess_mapping, open_questions
 from logs.intake.mapping import ColumnMapping, Role, header_key, mapping_from_json, mapping_to_json
-from logs.intake.recognise import needs_mapping
+from logs.intake.reading import needs_mapping
+from logs.intake.rows import Clock
 from logs.intake.sample import sample_of, take_sample
+from logs.intake.source import SourceFile
 from logs.people.locks import lock_log
 from logs.solves.models.solves import KeptMapping, Upload, UploadDraft
 from logs.solves.selectors.mappings import (
@@ -22,7 +23,7 @@ from logs.solves.selectors.mappings import (
     draft_get,
     draft_list,
     kept_mapping_for,
-    upload_of_content,
+    upload_of_digest,
 )
 from logs.solves.services.mappings import mapping_keep
 from logs.solves.services.uploads import plain_name, upload_import
@@ -32,7 +33,7 @@ MAX_DRAFTS = 5
 
 
 @transaction.atomic
-def draft_add(*, actor: User, content: bytes, file_name: str, now: datetime) -> UploadDraft:
+def draft_add(*, actor: User, source: SourceFile, file_name: str, now: datetime) -> UploadDraft:
     """Keep a file with a first guess at its mapping, or with the kept mapping for its shape.
 
     A file that waits already is answered as it stands. Whose files have waited too long are
@@ -45,22 +46,21 @@ def draft_add(*, actor: User, content: bytes, file_name: str, now: datetime) -> 
     UploadDraft.objects.filter(made_at__lte=now - DRAFT_LIFE).delete()
     lock_log(actor.pk)
     waiting = draft_list(actor=actor, now=now)
-    digest = hashlib.sha256(content).hexdigest()
     for draft in waiting:
-        if draft.sha256 == digest:
+        if draft.sha256 == source.digest:
             return draft
     if len(waiting) >= MAX_DRAFTS:
         raise ConflictError(
             f"{len(waiting)} files wait already until you say how to read them."
             " Finish or discard one first."
         )
-    guess = guess_mapping(take_sample(content))
+    guess = guess_mapping(take_sample(source))
     kept = kept_mapping_for(actor=actor, header_key=header_key(guess.mapping))
     fitted = fit_kept(kept, guess) if kept else None
     return UploadDraft.objects.create(
         member=actor,
-        sha256=digest,
-        content=content,
+        sha256=source.digest,
+        content=source.content,
         file_name=plain_name(file_name),
         mapping=mapping_to_json(fitted or guess.mapping),
         reasons=guess.reasons if fitted is None else _of_the_file(guess.reasons),
@@ -69,10 +69,10 @@ def draft_add(*, actor: User, content: bytes, file_name: str, now: datetime) -> 
     )
 
 
-def must_wait(*, actor: User, content: bytes, time_zone: ZoneInfo) -> bool:
+def must_wait(*, actor: User, source: SourceFile, time_zone: ZoneInfo, now: datetime) -> bool:
     """Whether a file is a table of another shape, which the actor has not sent before."""
-    is_known = upload_of_content(actor=actor, content=content) is not None
-    return not is_known and needs_mapping(content, time_zone)
+    is_repeat = upload_of_digest(actor=actor, digest=source.digest) is not None
+    return not is_repeat and needs_mapping(source, Clock(time_zone, now))
 
 
 def fit_kept(kept: KeptMapping, guess: Guess) -> ColumnMapping | None:
@@ -87,11 +87,12 @@ def fit_kept(kept: KeptMapping, guess: Guess) -> ColumnMapping | None:
         separator=file.separator,
         n_before=file.n_before,
         names=file.names,
+        table=file.table,
     )
 
 
 def _of_the_file(reasons: Mapping[str, str]) -> dict[str, str]:
-    fields = ("encoding", "separator", "n_before", "has_header")
+    fields = ("encoding", "separator", "n_before", "has_header", "table")
     return {field: reasons[field] for field in fields if field in reasons}
 
 
@@ -121,7 +122,7 @@ def draft_answer(
     known = mapping_from_json(draft.mapping)
     if len(roles) != len(known.roles):
         raise ConflictError("The file was cut into other columns meanwhile: look at it again.")
-    sample = sample_of(bytes(draft.content), known)
+    sample = sample_of(source_of(draft), known)
     guess = answer_guess(Guess(known, draft.reasons), sample, roles, answers)
     draft.mapping = mapping_to_json(guess.mapping)
     draft.reasons = guess.reasons
@@ -138,7 +139,7 @@ def draft_guess(*, actor: User, draft_id: int, now: datetime, **fixed: Any) -> U
         UploadRejectedError: It is no text that way, or has no rows.
     """
     draft = _locked(actor, draft_id, now)
-    guess = guess_mapping(take_sample(bytes(draft.content), **fixed))
+    guess = guess_mapping(take_sample(source_of(draft), **fixed))
     draft.mapping = mapping_to_json(guess.mapping)
     draft.reasons = guess.reasons
     draft.kept_name = ""
@@ -168,7 +169,8 @@ def draft_keep(*, actor: User, draft_id: int, name: str, slug: str, now: datetim
         ConflictError: The name stands for somebody else's, or as many are kept as can be.
         ValidationError: The name is empty or too long.
     """
-    mapping = _settled(draft_get(actor=actor, draft_id=draft_id, now=now))
+    draft = draft_get(actor=actor, draft_id=draft_id, now=now)
+    mapping = _settled(draft, source_of(draft))
     return mapping_keep(actor=actor, mapping=mapping, name=name, slug=slug, now=now)
 
 
@@ -183,23 +185,29 @@ def draft_import(
             read; it waits on.
     """
     draft = draft_get(actor=actor, draft_id=draft_id, now=now)
+    source = source_of(draft)
     upload = upload_import(
         member=actor,
-        content=bytes(draft.content),
+        source=source,
         file_name=draft.file_name,
         time_zone=time_zone,
         now=now,
         inline_rows=inline_rows,
-        mapping=_settled(draft),
+        mapping=_settled(draft, source),
     )
     draft.delete()
     return upload
 
 
-def _settled(draft: UploadDraft) -> ColumnMapping:
+def source_of(draft: UploadDraft) -> SourceFile:
+    """The file that waits."""
+    return SourceFile(bytes(draft.content))
+
+
+def _settled(draft: UploadDraft, source: SourceFile) -> ColumnMapping:
     """The mapping of a file that waits, once it leaves nothing open."""
     mapping = mapping_from_json(draft.mapping)
-    asked = open_questions(mapping, sample_of(bytes(draft.content), mapping))
+    asked = open_questions(mapping, sample_of(source, mapping))
     if asked:
         raise UploadRejectedError(
             [RowProblem(0, "mapping_open", field, words, "") for field, words in asked.items()]

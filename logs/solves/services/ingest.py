@@ -11,8 +11,9 @@ from django.utils import timezone
 from cubecore.book import Book
 from logs.algorithms.selectors import book_of_member
 from logs.errors import RowProblem
-from logs.intake.parsed import ParsedUpload, ReadRow
 from logs.intake.reading import read_upload
+from logs.intake.rows import Clock, ParsedUpload, ReadRow
+from logs.intake.source import SourceFile
 from logs.jobs.services import Lease, LeaseLostError, job_beat, job_finish, job_hold, job_release
 from logs.people.locks import lock_log
 from logs.solves.models.solves import SetAsideRow, Sighting, Solve, Upload
@@ -38,7 +39,12 @@ PAUSE_S = 0.02
 
 def upload_read(upload: Upload) -> ParsedUpload:
     """The file of a stored upload, read as it was when it came."""
-    return read_upload(bytes(upload.content), ZoneInfo(upload.time_zone), mapping_of(upload))
+    return read_upload(SourceFile(bytes(upload.content)), clock_of(upload), mapping_of(upload))
+
+
+def clock_of(upload: Upload) -> Clock:
+    """Against what the dates of a stored upload are read."""
+    return Clock(ZoneInfo(upload.time_zone), upload.received_at)
 
 
 def ingest(

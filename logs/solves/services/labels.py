@@ -23,8 +23,7 @@ from cubecore.replay import ENGINE_VERSION, LastLayerStage, Replay
 from cubecore.rows import Penalty, Row, format_turn_ms, parse_turn_ms
 from cubecore.turns import Turns
 from logs.errors import RowProblem
-from logs.intake.parsed import ReadRow
-from logs.intake.rows import problem_of
+from logs.intake.rows import ReadRow, problem_of
 from logs.solves.models.solves import Sighting, Solve
 
 LABEL_FIELDS = (

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -10,12 +9,12 @@ from clubsite.accounts.models import User
 from cubecore.book import Book
 from logs.algorithms.selectors import book_of_member
 from logs.errors import ConflictError, RowProblem
-from logs.intake.parsed import Format
 from logs.intake.reading import read_mended
+from logs.intake.rows import Format
 from logs.people.locks import lock_log
 from logs.solves.models.solves import SetAsideRow, Solve, Upload
 from logs.solves.selectors.solves import set_aside_get
-from logs.solves.services.ingest import store_solves, upload_read
+from logs.solves.services.ingest import clock_of, store_solves, upload_read
 from logs.solves.services.labels import Labelled, label_rows, solve_key
 from logs.solves.services.mappings import mapping_of
 
@@ -63,7 +62,7 @@ def set_aside_mend(
         format=Format(upload.format),
         columns=upload.columns,
         line=aside.line,
-        time_zone=ZoneInfo(upload.time_zone),
+        clock=clock_of(upload),
         mapping=mapping_of(upload),
     )
     if isinstance(read, RowProblem):

@@ -1,6 +1,5 @@
 """Uploads: a file, or one solve, stored and taken in."""
 
-import hashlib
 import json
 from collections.abc import Mapping
 from datetime import datetime
@@ -15,8 +14,9 @@ from cubecore.book import Book
 from logs.algorithms.selectors import book_of_member
 from logs.errors import UploadRejectedError
 from logs.intake.mapping import ColumnMapping, mapping_to_json
-from logs.intake.parsed import ParsedUpload
 from logs.intake.reading import read_upload
+from logs.intake.rows import Clock, ParsedUpload
+from logs.intake.source import SourceFile
 from logs.jobs.models import Job, JobKind
 from logs.jobs.services import Lease, LeaseLostError, job_claim, jobs_deliver
 from logs.people.locks import lock_log
@@ -42,7 +42,7 @@ REQUEST = "request"
 def upload_import(
     *,
     member: User,
-    content: bytes,
+    source: SourceFile,
     file_name: str,
     time_zone: ZoneInfo,
     now: datetime,
@@ -58,7 +58,7 @@ def upload_import(
 
     Args:
         member: Whose log it is.
-        content: The file's bytes.
+        source: The file.
         file_name: Its name, kept for show alone.
         time_zone: The club's, for times without an offset.
         now: When it came.
@@ -69,14 +69,14 @@ def upload_import(
     Raises:
         UploadRejectedError: No row of it can be read; nothing is stored.
     """
-    known = _known_upload(member, content)
+    known = _known_upload(member, source)
     if known is not None:
         return known
-    parsed = read_upload(content, time_zone, mapping)
+    parsed = read_upload(source, Clock(time_zone, now), mapping)
     if parsed.refusal is not None:
         raise UploadRejectedError([parsed.refusal])
     is_inline = inline_rows is None or parsed.n_rows <= inline_rows
-    upload, lease = _keep(member, content, file_name, time_zone, now, parsed, mapping, is_inline)
+    upload, lease = _keep(member, source, file_name, time_zone, now, parsed, mapping, is_inline)
     if lease is None:
         return upload
     try:
@@ -89,7 +89,7 @@ def upload_import(
 @transaction.atomic
 def _keep(
     member: User,
-    content: bytes,
+    source: SourceFile,
     file_name: str,
     time_zone: ZoneInfo,
     now: datetime,
@@ -99,14 +99,14 @@ def _keep(
 ) -> tuple[Upload, Lease | None]:
     """Store the file and the job of its rows; the lease of the job when it is done here."""
     lock_log(member.pk)
-    known = _known_upload(member, content)
+    known = _known_upload(member, source)
     if known is not None:
         return known, None
     assert parsed.format is not None
     upload = Upload.objects.create(
         member=member,
-        sha256=_digest(content),
-        content=content,
+        sha256=source.digest,
+        content=source.content,
         file_name=plain_name(file_name),
         format=parsed.format.value,
         time_zone=time_zone.key,
@@ -128,15 +128,11 @@ def _keep(
     return upload, None
 
 
-def _known_upload(member: User, content: bytes) -> Upload | None:
-    known = Upload.objects.filter(member=member, sha256=_digest(content)).defer("content").first()
+def _known_upload(member: User, source: SourceFile) -> Upload | None:
+    known = Upload.objects.filter(member=member, sha256=source.digest).defer("content").first()
     if known is not None:
         known.is_repeat = True
     return known
-
-
-def _digest(content: bytes) -> str:
-    return hashlib.sha256(content).hexdigest()
 
 
 def solve_add(
@@ -153,8 +149,8 @@ def solve_add(
     Raises:
         UploadRejectedError: It cannot be taken; nothing is stored. The sender still has it.
     """
-    content = json.dumps(values, sort_keys=True).encode() + b"\n"
-    read = read_upload(content, time_zone)
+    source = SourceFile(json.dumps(values, sort_keys=True).encode() + b"\n")
+    read = read_upload(source, Clock(time_zone, now))
     if read.refusal is not None:
         raise UploadRejectedError([read.refusal])
     book = book_of_member(member=member)
@@ -163,7 +159,7 @@ def solve_add(
         raise UploadRejectedError(problems)
     return upload_import(
         member=member,
-        content=content,
+        source=source,
         file_name=FILE_NAME,
         time_zone=time_zone,
         now=now,

@@ -17,6 +17,7 @@ import pytest
 from logs.intake.guess import guess_mapping, open_questions
 from logs.intake.mapping import Role
 from logs.intake.sample import take_sample
+from logs.intake.source import SourceFile
 
 MAPPED = Path(__file__).parents[3] / "fixtures" / "uploads" / "mapped"
 IS_ALL = os.environ.get("INTAKE_ORDERS") == "all"
@@ -118,7 +119,7 @@ def test_columns_in_any_order_with_any_slip_are_read_right_or_asked_and_never_sw
     held = HELD[name][4].split()
     n_told = n_asked = 0
     for table, order in ways_of(name):
-        sample = take_sample(written(table, order, name))
+        sample = take_sample(SourceFile(written(table, order, name)))
         mapping = guess_mapping(sample).mapping
         where = f"{name} in order {order}: {table[1]}"
         for place, role in enumerate(mapping.roles):

@@ -6,16 +6,19 @@ csv module reads the cells back (RFC 4180).
 
 import csv
 import io
-from zoneinfo import ZoneInfo
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from cubecore.rows import FIELDS, MAX_TIME_MS, Penalty, Row
-from logs.intake.csv_export import format_csv
-from logs.intake.guard import guard_cell, unguard_cell
+from logs.intake.csv_log import format_csv, guard_cell, unguard_cell
 from logs.intake.reading import read_upload
+from logs.intake.rows import Clock
+from logs.intake.source import SourceFile
+
+CLOCK = Clock(UTC, datetime(2100, 1, 1, tzinfo=UTC))
 
 DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")  # noqa: RUF001 - the full-width forms are meant
 TEXTS = st.text(
@@ -41,7 +44,7 @@ ROWS = st.builds(
 
 @given(st.lists(ROWS, max_size=5))
 def test_rows_come_back_exactly(rows):
-    parsed = read_upload(format_csv(rows).encode(), ZoneInfo("UTC"))
+    parsed = read_upload(SourceFile(format_csv(rows).encode()), CLOCK)
     assert parsed.problems == ()
     assert [read.row for read in parsed.rows] == rows
 

@@ -12,11 +12,12 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from cubecore.rows import Penalty
-from logs.intake.parsed import Format, ParsedUpload
 from logs.intake.reading import read_upload
+from logs.intake.rows import Clock, Format, ParsedUpload
+from logs.intake.source import SourceFile
 
 UPLOADS = Path(__file__).parents[3] / "fixtures" / "uploads"
-OSLO = ZoneInfo("Europe/Oslo")
+CLOCK = Clock(ZoneInfo("Europe/Oslo"), datetime(2100, 1, 1, tzinfo=UTC))
 
 REFUSED = {
     "array.jsonl": ("json_array", "write one object on each line"),
@@ -101,7 +102,7 @@ SET_ASIDE: dict[str, tuple[list[int], list[tuple[int, str, str]]]] = {
 
 
 def _read(folder: str, name: str) -> ParsedUpload:
-    return read_upload((UPLOADS / folder / name).read_bytes(), OSLO)
+    return read_upload(SourceFile((UPLOADS / folder / name).read_bytes()), CLOCK)
 
 
 def test_every_broken_file_has_its_expected_problems_here():

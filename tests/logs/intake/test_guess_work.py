@@ -6,7 +6,7 @@ machine. An honest file of 200 rows and eight columns is what they are measured 
 
 import sys
 from collections.abc import Callable
-from datetime import UTC
+from datetime import UTC, datetime
 from types import FrameType
 from typing import Any
 
@@ -14,8 +14,12 @@ import pytest
 
 from logs.errors import UploadRejectedError
 from logs.intake.guess import guess_mapping, open_questions
-from logs.intake.recognise import needs_mapping
+from logs.intake.reading import needs_mapping
+from logs.intake.rows import Clock
 from logs.intake.sample import Sample, take_sample
+from logs.intake.source import SourceFile
+
+CLOCK = Clock(UTC, datetime(2100, 1, 1, tzinfo=UTC))
 
 SIZE = 396_000
 HONEST = "".join(
@@ -58,9 +62,9 @@ def calls_of(action: Callable[[], object]) -> int:
 
 
 def guess_all(content: bytes) -> Sample | None:
-    needs_mapping(content, UTC)
+    needs_mapping(SourceFile(content), CLOCK)
     try:
-        sample = take_sample(content)
+        sample = take_sample(SourceFile(content))
     except UploadRejectedError:
         return None
     open_questions(guess_mapping(sample).mapping, sample)

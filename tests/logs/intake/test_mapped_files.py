@@ -26,13 +26,13 @@ from logs.intake.mapping import (
     mapping_from_json,
     mapping_to_json,
 )
-from logs.intake.parsed import Format
-from logs.intake.reading import read_upload
-from logs.intake.recognise import needs_mapping
+from logs.intake.reading import needs_mapping, read_upload
+from logs.intake.rows import Clock, Format
 from logs.intake.sample import take_sample
+from logs.intake.source import SourceFile
 
 UPLOADS = Path(__file__).parents[3] / "fixtures" / "uploads"
-OSLO = ZoneInfo("Europe/Oslo")
+CLOCK = Clock(ZoneInfo("Europe/Oslo"), datetime(2100, 1, 1, tzinfo=UTC))
 MOMENTS = [
     datetime(2026, 3, 2, 17, 5, tzinfo=UTC),
     datetime(2026, 3, 2, 17, 6, 30, tzinfo=UTC),
@@ -138,7 +138,7 @@ def content_of(name: str) -> bytes:
 
 
 def guessed(name: str) -> Guess:
-    return guess_mapping(take_sample(content_of(name)))
+    return guess_mapping(take_sample(SourceFile(content_of(name))))
 
 
 def answered(name: str) -> ColumnMapping:
@@ -170,20 +170,22 @@ def test_what_the_cells_tell_is_guessed_with_a_reason(name):
 @pytest.mark.parametrize("name", OPEN)
 def test_what_they_leave_open_is_asked_and_not_guessed(name):
     content = content_of(name)
-    assert set(open_questions(guessed(name).mapping, take_sample(content))) == OPEN[name]
-    assert open_questions(answered(name), take_sample(content)) == {}
+    assert (
+        set(open_questions(guessed(name).mapping, take_sample(SourceFile(content)))) == OPEN[name]
+    )
+    assert open_questions(answered(name), take_sample(SourceFile(content))) == {}
 
 
 @pytest.mark.parametrize("name", ALL_THREE)
 def test_the_three_solves_come_out_of_each_dialect(name):
-    parsed = read_mapped(content_of(name), answered(name), OSLO)
+    parsed = read_mapped(SourceFile(content_of(name)), answered(name), CLOCK)
     assert parsed.refusal is None
     assert parsed.problems == ()
     assert parsed.format is Format.MAPPED
     assert [read.row.time_ms for read in parsed.rows] == TIMES
     assert [read.row.penalty for read in parsed.rows] == PENALTIES
     assert [read.done_at for read in parsed.rows] == MOMENTS
-    timed = read_upload((UPLOADS / "valid" / "timed.csv").read_bytes(), OSLO)
+    timed = read_upload(SourceFile((UPLOADS / "valid" / "timed.csv").read_bytes()), CLOCK)
     for read, known in zip(parsed.rows, timed.rows, strict=True):
         assert read.row.scramble == known.row.scramble
         if Role.SOLUTION in answered(name).roles:
@@ -195,9 +197,13 @@ def test_the_three_solves_come_out_of_each_dialect(name):
 def test_notes_keep_their_letters_separators_and_quotes():
     mapping = answered("comma_decimals.csv")
     roles = (*mapping.roles[:-1], Role.NOTE)
-    rows = read_mapped(content_of("comma_decimals.csv"), replace(mapping, roles=roles), OSLO).rows
+    rows = read_mapped(
+        SourceFile(content_of("comma_decimals.csv")), replace(mapping, roles=roles), CLOCK
+    ).rows
     assert [read.row.note for read in rows] == ["hübsch", "", "zu spät; aber fein"]
-    rows = read_mapped(content_of("as_guarded.csv"), answered("as_guarded.csv"), OSLO).rows
+    rows = read_mapped(
+        SourceFile(content_of("as_guarded.csv")), answered("as_guarded.csv"), CLOCK
+    ).rows
     assert [read.row.note for read in rows] == ['=cosy; "warm"', "", ""]
     assert [read.line for read in rows] == [3, 4, 6]
 
@@ -207,7 +213,9 @@ def test_which_of_two_columns_of_times_is_the_solves_is_asked():
     assert guess.mapping.place(Role.TIME) is None
     for column in ("column-1", "column-2"):
         assert guess.reasons[column].startswith("Columns 2 and 3 hold times: only you can say")
-    parsed = read_mapped(content_of("hundredths.csv"), answered("hundredths.csv"), OSLO)
+    parsed = read_mapped(
+        SourceFile(content_of("hundredths.csv")), answered("hundredths.csv"), CLOCK
+    )
     assert [read.row.time_ms for read in parsed.rows] == TIMES
     assert [read.done_at for read in parsed.rows] == MOMENTS
 
@@ -221,7 +229,7 @@ def test_which_of_two_columns_of_turns_is_the_scramble_is_told_with_its_reason_o
 
 def test_two_seconds_that_are_in_the_time_are_taken_off_and_a_dnf_needs_its_time():
     # The file's +2 ends at 12.52, two seconds after its last turn; WCA Regulations 10e3.
-    parsed = read_mapped(content_of("hours.csv"), answered("hours.csv"), OSLO)
+    parsed = read_mapped(SourceFile(content_of("hours.csv")), answered("hours.csv"), CLOCK)
     assert [read.row.time_ms for read in parsed.rows] == TIMES[:2]
     assert parsed.rows[1].row.penalty is Penalty.PLUS_TWO
     assert parsed.rows[1].row.turn_ms is not None
@@ -251,7 +259,7 @@ BAD = [
 
 
 def test_bad_cells_are_set_aside_with_line_column_reason_and_text():
-    parsed = read_mapped(content_of("bad_cells.csv"), answered("bad_cells.csv"), OSLO)
+    parsed = read_mapped(SourceFile(content_of("bad_cells.csv")), answered("bad_cells.csv"), CLOCK)
     assert [read.line for read in parsed.rows] == [2, 7, 16]
     assert [(p.line, p.code, p.field) for p in parsed.problems] == BAD
     lines = content_of("bad_cells.csv").decode().split("\n")
@@ -271,26 +279,26 @@ def test_a_mapping_comes_back_from_json(name):
 
 @pytest.mark.parametrize("name", OPEN)
 def test_these_files_need_a_mapping_and_our_own_do_not(name):
-    assert needs_mapping(content_of(name), OSLO)
+    assert needs_mapping(SourceFile(content_of(name)), CLOCK)
 
 
 @pytest.mark.parametrize("path", sorted((UPLOADS / "valid").iterdir()), ids=lambda path: path.name)
 def test_our_own_files_need_none(path):
-    assert not needs_mapping(path.read_bytes(), OSLO)
+    assert not needs_mapping(SourceFile(path.read_bytes()), CLOCK)
 
 
 def test_files_that_are_no_tables_with_scrambles_are_told_what_is_wrong_as_before():
     broken = UPLOADS / "broken"
-    for name in ("array.jsonl", "empty.csv", "gzipped.csv", "nul.csv", "zipped.csv", "blank.csv"):
-        assert not needs_mapping((broken / name).read_bytes(), OSLO), name
-    assert not needs_mapping(b"Dear coach,\nmy log, as we said,\nis on paper.\n", OSLO)
+    for name in ("empty.csv", "gzipped.csv", "nul.csv", "zipped.csv", "blank.csv"):
+        assert not needs_mapping(SourceFile((broken / name).read_bytes()), CLOCK), name
+    assert not needs_mapping(SourceFile(b"Dear coach,\nmy log, as we said,\nis on paper.\n"), CLOCK)
 
 
 def test_a_file_under_our_names_with_other_dates_leads_to_the_mapping():
     text = "scramble,time,done_at\n" + "R U F' D,9.99,14/03/2026 18:05\n" * 3
-    assert needs_mapping(text.encode(), OSLO)
+    assert needs_mapping(SourceFile(text.encode()), CLOCK)
     text = "scramble,time,done_at\n" + "R U F' D,none,2026-03-14 18:05\n" * 3
-    assert not needs_mapping(text.encode(), OSLO)
+    assert not needs_mapping(SourceFile(text.encode()), CLOCK)
 
 
 def test_files_of_one_shape_share_a_key():

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from cubecore.rows import MAX_TIME_MS, Penalty
 from logs.errors import UploadRejectedError
-from logs.intake import parsed as bounds
+from logs.intake import rows as bounds
 from logs.intake.cells import CellError, read_moment, read_time, read_us
 from logs.intake.guess import guess_mapping, open_questions
 from logs.intake.mapped import read_mapped
@@ -34,10 +34,12 @@ from logs.intake.mapping import (
     mapping_from_json,
     mapping_to_json,
 )
-from logs.intake.recognise import needs_mapping
+from logs.intake.reading import needs_mapping
+from logs.intake.rows import Clock
 from logs.intake.sample import take_sample
+from logs.intake.source import SourceFile
 
-OSLO = ZoneInfo("Europe/Oslo")
+CLOCK = Clock(ZoneInfo("Europe/Oslo"), datetime(2100, 1, 1, tzinfo=UTC))
 SCRAMBLES = ["F R U' R' U R U R2 F'", "L2 R2 D' L' R F2", "U' F R' F' L F R"]
 TURNS = "R U R' U'"
 WORDS = (("fine", Penalty.NONE), ("two more", Penalty.PLUS_TWO), ("gone", Penalty.DNF))
@@ -68,7 +70,7 @@ MAPPINGS = st.builds(
 
 def _is_accounted(content: bytes, mapping: ColumnMapping) -> None:
     """Each row of the file, as Python's csv module counts them, was taken or set aside."""
-    parsed = read_mapped(content, mapping, OSLO)
+    parsed = read_mapped(SourceFile(content), mapping, CLOCK)
     if parsed.refusal is not None:
         assert parsed.n_rows == 0
         assert parsed.refusal.message
@@ -97,15 +99,17 @@ def test_any_mixture_of_a_files_parts_is_read(pieces, mapping):
 @given(st.lists(PIECES, max_size=40).map("".join) | st.binary(max_size=300))
 def test_a_guess_is_made_for_any_file_or_the_file_is_refused(text):
     content = text if isinstance(text, bytes) else text.encode("utf-8", "replace")
-    needs_mapping(content, OSLO)
+    needs_mapping(SourceFile(content), CLOCK)
     try:
-        sample = take_sample(content)
+        sample = take_sample(SourceFile(content))
     except UploadRejectedError:
         return
     mapping = guess_mapping(sample).mapping
     assert mapping_from_json(mapping_to_json(mapping)) == mapping
     open_questions(mapping, sample)
-    assert (read_mapped(content, mapping, OSLO).refusal is not None) or not faults(mapping)
+    assert (read_mapped(SourceFile(content), mapping, CLOCK).refusal is not None) or not faults(
+        mapping
+    )
 
 
 # The round trip. Files say no more than a unit holds: hundredths where it counts hundredths.
@@ -181,7 +185,7 @@ def test_what_is_written_in_any_dialect_comes_back(solves, mapping):
         }
         writer.writerow([cells[role] for role in mapping.roles])
     content = table.getvalue().encode(mapping.encoding)
-    parsed = read_mapped(content, mapping, OSLO)
+    parsed = read_mapped(SourceFile(content), mapping, CLOCK)
     assert parsed.refusal is None
     assert parsed.problems == ()
     rows = [read.row for read in parsed.rows]
@@ -240,7 +244,7 @@ def test_the_bounds_are_kept():
     mapping = ColumnMapping("utf-8", ",", (Role.SCRAMBLE, Role.TIME), time_unit=Unit.SECONDS)
 
     def code(content: bytes) -> str:
-        refusal = read_mapped(content, mapping, OSLO).refusal
+        refusal = read_mapped(SourceFile(content), mapping, CLOCK).refusal
         assert refusal is not None
         return refusal.code
 
@@ -250,7 +254,7 @@ def test_the_bounds_are_kept():
     assert code(b"PK\x03\x04") == "not_text"
     assert code(b"R,\xff\n") == "not_in_encoding"
     with pytest.raises(UploadRejectedError, match="more than 60 columns; at most 60"):
-        take_sample(b"," * 60 + b"x\n")
+        take_sample(SourceFile(b"," * 60 + b"x\n"))
 
 
 @pytest.mark.parametrize(
@@ -290,7 +294,7 @@ def test_what_is_no_mapping_is_refused(field, value):
 def test_columns_that_do_not_go_together_are_told(roles, words):
     mapping = ColumnMapping("utf-8", ",", roles, time_unit=Unit.SECONDS)
     assert words in faults(mapping)["roles"]
-    refusal = read_mapped(b"R U,1,2", mapping, OSLO).refusal
+    refusal = read_mapped(SourceFile(b"R U,1,2"), mapping, CLOCK).refusal
     assert refusal is not None
     assert words in refusal.message
 
@@ -299,7 +303,7 @@ def test_a_file_under_other_names_than_the_mappings_is_refused():
     mapping = ColumnMapping(
         "utf-8", ",", (Role.SCRAMBLE, Role.TIME), ("mix", "took"), time_unit=Unit.SECONDS
     )
-    assert read_mapped(b"MIX,Took\nR U,1\n", mapping, OSLO).n_rows == 1
-    refusal = read_mapped(b"took,mix\n1,R U\n", mapping, OSLO).refusal
+    assert read_mapped(SourceFile(b"MIX,Took\nR U,1\n"), mapping, CLOCK).n_rows == 1
+    refusal = read_mapped(SourceFile(b"took,mix\n1,R U\n"), mapping, CLOCK).refusal
     assert refusal is not None
     assert refusal.code == "other_header"

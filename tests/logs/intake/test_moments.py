@@ -8,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cubecore.errors import RowError
-from logs.intake.moments import format_done_at, parse_done_at
+from logs.intake.rows import Clock, format_done_at, parse_done_at
 
-OSLO = ZoneInfo("Europe/Oslo")
+FAR = datetime(2101, 1, 1, tzinfo=UTC)
+CLOCK = Clock(ZoneInfo("Europe/Oslo"), FAR)
 INSTANTS = st.integers(0, 3_900_000_000).map(lambda s: datetime.fromtimestamp(s + 157_766_400, UTC))
 
 
@@ -28,7 +29,7 @@ INSTANTS = st.integers(0, 3_900_000_000).map(lambda s: datetime.fromtimestamp(s 
     ],
 )
 def test_spellings_of_one_instant(text):
-    assert parse_done_at(text, OSLO) == datetime(2026, 3, 7, 17, 5, tzinfo=UTC)
+    assert parse_done_at(text, CLOCK) == datetime(2026, 3, 7, 17, 5, tzinfo=UTC)
 
 
 @pytest.mark.parametrize(
@@ -47,7 +48,7 @@ def test_spellings_of_one_instant(text):
 )
 def test_anything_else_is_refused_with_the_text_and_two_examples(text):
     with pytest.raises(RowError) as caught:
-        parse_done_at(text, OSLO)
+        parse_done_at(text, CLOCK)
     assert caught.value.code == "bad_done_at"
     assert repr(text) in caught.value.message
     assert "2026-03-07T18:05:00+01:00" in caught.value.message
@@ -58,13 +59,15 @@ def test_anything_else_is_refused_with_the_text_and_two_examples(text):
 )
 def test_years_in_which_nobody_solved_are_refused(text):
     with pytest.raises(RowError, match="1974 to 2100"):
-        parse_done_at(text, OSLO)
+        parse_done_at(text, CLOCK)
 
 
 def test_a_local_time_that_clocks_skipped_is_refused_but_not_with_its_offset():
     with pytest.raises(RowError, match="skipped"):
-        parse_done_at("2026-03-29T02:30", OSLO)
-    assert parse_done_at("2026-03-29T02:30+01:00", OSLO) == datetime(2026, 3, 29, 1, 30, tzinfo=UTC)
+        parse_done_at("2026-03-29T02:30", CLOCK)
+    assert parse_done_at("2026-03-29T02:30+01:00", CLOCK) == datetime(
+        2026, 3, 29, 1, 30, tzinfo=UTC
+    )
 
 
 @given(
@@ -72,12 +75,27 @@ def test_a_local_time_that_clocks_skipped_is_refused_but_not_with_its_offset():
     st.sampled_from(["Europe/Oslo", "America/St_Johns", "Australia/Lord_Howe", "UTC"]),
 )
 def test_a_written_instant_is_read_back_in_any_zone(instant, zone):
-    assert parse_done_at(format_done_at(instant), ZoneInfo(zone)) == instant
+    assert parse_done_at(format_done_at(instant), Clock(ZoneInfo(zone), FAR)) == instant
 
 
 @given(INSTANTS)
 def test_a_local_time_is_the_instant_or_the_one_before_clocks_went_back(instant):
-    local = instant.astimezone(OSLO).replace(tzinfo=None).isoformat()
-    read = parse_done_at(local, OSLO)
+    local = instant.astimezone(CLOCK.time_zone).replace(tzinfo=None).isoformat()
+    read = parse_done_at(local, CLOCK)
     assert read in {instant, instant - timedelta(hours=1)}
-    assert read.astimezone(OSLO).replace(tzinfo=None).isoformat() == local
+    assert read.astimezone(CLOCK.time_zone).replace(tzinfo=None).isoformat() == local
+
+
+def test_a_date_more_than_a_day_ahead_of_its_file_is_refused_with_place_and_mend():
+    received_at = datetime(2026, 3, 7, 12, tzinfo=UTC)
+    clock = Clock(ZoneInfo("Europe/Oslo"), received_at)
+    # The other side of the date line is at most a day ahead: UTC+14 against UTC-12 is 26 hours.
+    assert parse_done_at("2026-03-08T12:00:00Z", clock) == received_at + timedelta(days=1)
+    with pytest.raises(RowError) as refusal:
+        parse_done_at("2026-07-03 18:05", clock)
+    assert refusal.value.code == "done_at_ahead"
+    assert refusal.value.field == "done_at"
+    assert refusal.value.message == (
+        "done_at: '2026-07-03 18:05' lies ahead: the file came on 2026-03-07;"
+        " write the day on which it was done."
+    )

@@ -2,18 +2,20 @@
 
 import json
 import time
-from zoneinfo import ZoneInfo
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from logs.errors import RowProblem
-from logs.intake import parsed as bounds
-from logs.intake.parsed import Format, ReadRow
+from logs.intake import rows as bounds
 from logs.intake.reading import read_mended, read_upload
+from logs.intake.rows import Clock, Format, ReadRow
+from logs.intake.source import SourceFile
 
-UTC = ZoneInfo("UTC")
+CLOCK = Clock(UTC, datetime(2100, 1, 1, tzinfo=UTC))
+
 HEADER = "scramble,time,penalty,solution,turn_ms,note"
 COLUMNS = tuple(HEADER.split(","))
 PIECES = st.sampled_from(
@@ -23,7 +25,7 @@ PIECES = st.sampled_from(
 
 
 def _texts_stand_where_they_are_said_to(content: bytes) -> None:
-    parsed = read_upload(content, UTC)
+    parsed = read_upload(SourceFile(content), CLOCK)
     if parsed.refusal is not None:
         assert parsed.n_rows == 0
         return
@@ -72,7 +74,7 @@ def test_any_mixture_of_json_lines_is_read(pieces):
 @given(st.integers(0, 200))
 def test_a_file_cut_anywhere_loses_no_row_before_the_cut(cut):
     content = (HEADER + "\n" + "R U F,1.23,,,,fine\n" * 5).encode()
-    parsed = read_upload(content[:cut], UTC)
+    parsed = read_upload(SourceFile(content[:cut]), CLOCK)
     if parsed.refusal is None:
         n_whole = max(content[:cut].count(b"\n") - 1, 0)
         assert len(parsed.rows) >= n_whole
@@ -81,13 +83,13 @@ def test_a_file_cut_anywhere_loses_no_row_before_the_cut(cut):
 
 def test_a_row_after_an_unclosed_quote_is_still_read():
     text = HEADER + '\nR,1,,,,"open\n' + "R U,2,,,,\n" * 3
-    parsed = read_upload(text.encode(), UTC)
+    parsed = read_upload(SourceFile(text.encode()), CLOCK)
     assert [p.line for p in parsed.problems] == [2]
     assert [row.line for row in parsed.rows] == [3, 4, 5]
 
 
 def _refusal_code(content: bytes) -> str:
-    refusal = read_upload(content, UTC).refusal
+    refusal = read_upload(SourceFile(content), CLOCK).refusal
     assert refusal is not None
     return refusal.code
 
@@ -100,7 +102,7 @@ def test_the_bounds_are_kept():
     blank = (HEADER + "\n" * (2 * bounds.MAX_LINES + 1)).encode()
     assert _refusal_code(blank) == "too_many_lines"
     long = f"{HEADER}\n{'R ' * bounds.MAX_LINE},1,,,,\nR U,1,,,,\n".encode()
-    parsed = read_upload(long, UTC)
+    parsed = read_upload(SourceFile(long), CLOCK)
     assert [(p.line, p.code) for p in parsed.problems] == [(2, "line_too_long")]
     assert [row.line for row in parsed.rows] == [3]
 
@@ -123,12 +125,12 @@ def test_the_bounds_are_kept():
 def test_hostile_shapes_take_a_few_seconds_at_most(content):
     """A guard against quadratic time, wide of any machine's speed."""
     started = time.perf_counter()
-    read_upload(content, UTC)
+    read_upload(SourceFile(content), CLOCK)
     assert time.perf_counter() - started < 8
 
 
 def _mend(text: str, format: Format = Format.CSV) -> ReadRow | RowProblem:
-    return read_mended(text, format=format, columns=COLUMNS, line=9, time_zone=UTC)
+    return read_mended(text, format=format, columns=COLUMNS, line=9, clock=CLOCK)
 
 
 def test_a_mended_row_is_read_in_its_files_format_and_keeps_its_line():

@@ -9,6 +9,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from logs.errors import ConflictError, NotFoundError
+from logs.intake.source import SourceFile
 from logs.jobs.models import Job
 from logs.jobs.services import (
     LEASE,
@@ -48,7 +49,7 @@ def queue(content: bytes, member=None) -> Job:
     """The job of a file that is left to a worker."""
     upload = upload_import(
         member=member or make_user(),
-        content=content,
+        source=SourceFile(content),
         file_name="log.csv",
         time_zone=ZoneInfo("UTC"),
         now=NOW,

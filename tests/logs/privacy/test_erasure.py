@@ -21,6 +21,7 @@ from clubsite.accounts.models import User
 from logs.errors import ConflictError
 from logs.homework.models import Assignment, Excuse, Homework, HomeworkCase
 from logs.intake.mapping import mapping_from_json
+from logs.intake.source import SourceFile
 from logs.lessons.models import Lesson, LessonCase, LessonMember
 from logs.next_up.models import Override
 from logs.people.models import AuditEvent, Club, Membership, Role, Throttle, Verb
@@ -107,7 +108,9 @@ def person() -> Membership:
 def _mappings(member: Membership) -> None:
     """A file that waits to be read, and two mappings kept: for the club, and for the member alone."""
     file = b"mixed;took;said\nR U F' D;12,34;bramble-note\n"
-    draft = draft_add(actor=member.user, content=file, file_name="bramble-file.csv", now=NOW)
+    draft = draft_add(
+        actor=member.user, source=SourceFile(file), file_name="bramble-file.csv", now=NOW
+    )
     for name, slug in (("Spreadsheet", member.club.slug), ("bramble-file", "")):
         mapping = mapping_from_json(draft.mapping)
         mapping_keep(actor=member.user, mapping=mapping, name=name, slug=slug, now=NOW)

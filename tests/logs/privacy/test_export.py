@@ -11,7 +11,7 @@ from cubecore.jsonlines import parse_line
 from cubecore.rows import MAX_TIME_MS, Penalty, Row, parse_row
 from logs.algorithms.models import BookAlgorithm
 from logs.homework.models import Assignment, Excuse, Homework, HomeworkCase
-from logs.intake.json_export import format_json_line
+from logs.intake.json_log import format_json_line
 from logs.lessons.models import Lesson, LessonMember
 from logs.next_up.models import Override
 from logs.people.models import Role, Visibility

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from cubecore.book import Book, default_book
 from cubecore.replay import replay_row
 from cubecore.rows import Penalty, Row
-from logs.intake.parsed import ReadRow
+from logs.intake.rows import ReadRow
 from logs.solves.services.labels import label_rows, sighting_labels, solve_key, solve_labels
 from tests.factories import LAST_PAIR, NOW, SUNE, T_PERM, make_row
 

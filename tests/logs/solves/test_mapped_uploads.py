@@ -21,6 +21,7 @@ from logs.intake.mapping import (
     mapping_from_json,
     mapping_to_json,
 )
+from logs.intake.source import SourceFile
 from logs.people.models import Membership
 from logs.people.models import Role as ClubRole
 from logs.privacy.report.export import account_copy, file_as_sent
@@ -74,7 +75,7 @@ def in_dialect(rows: Sequence[Row], *, place: str = "zu Hause") -> bytes:
 def mapped_upload(member: User, content: bytes) -> Upload:
     return upload_import(
         member=member,
-        content=content,
+        source=SourceFile(content),
         file_name="Heft.csv",
         time_zone=OSLO,
         now=NOW,
@@ -89,7 +90,9 @@ def member() -> Membership:
 
 def add(actor: User, number: int = 0) -> UploadDraft:
     content = f"mixed;took\nR U F' D;{number},34\n".encode()
-    return draft_add(actor=actor, content=content, file_name=f"a/b/{number}.csv", now=NOW)
+    return draft_add(
+        actor=actor, source=SourceFile(content), file_name=f"a/b/{number}.csv", now=NOW
+    )
 
 
 def keep(actor: User, name: str = "Sheet", slug: str = "") -> KeptMapping:
@@ -172,7 +175,7 @@ def test_a_file_waits_with_its_bytes_and_a_guess(member: Membership):
 
 def test_what_is_said_is_kept_and_other_columns_are_guessed_anew(member: Membership):
     content = b"a;b;c\nR U F' D;12,34;14/03/2026\nR U F' D;13,34;15/03/2026\n"
-    draft = draft_add(actor=member.user, content=content, file_name="x", now=NOW)
+    draft = draft_add(actor=member.user, source=SourceFile(content), file_name="x", now=NOW)
     assert mapping_from_json(draft.mapping).date_order is DateOrder.DAY_FIRST
     roles = (Role.SCRAMBLE, Role.TIME, None)
     said = {"decimal_mark": ".", "date_order": DateOrder.MONTH_FIRST}
@@ -201,7 +204,7 @@ def test_what_is_said_of_columns_that_were_cut_anew_meanwhile_is_refused(
     member: Membership, separator: str
 ):
     content = b"a;b\nR U|F'|D;12.34\nR U|F'|D;13.34\n"
-    draft = draft_add(actor=member.user, content=content, file_name="x", now=NOW)
+    draft = draft_add(actor=member.user, source=SourceFile(content), file_name="x", now=NOW)
     seen = mapping_from_json(draft.mapping).roles
     cut = {"encoding": "utf-8", "separator": separator, "n_before": 0, "has_header": True}
     before = draft_guess(actor=member.user, draft_id=draft.pk, now=NOW, **cut)
@@ -222,22 +225,28 @@ def test_files_that_wait_are_bounded_and_forgotten_in_time(member: Membership):
     assert draft_list(actor=member.user, now=late) == []
     with pytest.raises(NotFoundError):
         draft_discard(actor=member.user, draft_id=UploadDraft.objects.earliest("pk").pk, now=late)
-    draft_add(actor=make_user(), content=b"mix;t\nR U F,1.5\n", file_name="", now=late)
+    draft_add(actor=make_user(), source=SourceFile(b"mix;t\nR U F,1.5\n"), file_name="", now=late)
     assert UploadDraft.objects.count() == 1
 
 
 def test_the_next_file_of_that_shape_is_filled_in_from_what_is_kept(member: Membership):
     keep(member.user, "Heft", member.club.slug)
     content = in_dialect(make_rows(1)).decode("cp1252").replace("Am", "AM").encode()
-    draft = draft_add(actor=member.user, content=content, file_name="x.csv", now=NOW)
+    draft = draft_add(actor=member.user, source=SourceFile(content), file_name="x.csv", now=NOW)
     assert draft.kept_name == "Heft"
     filled = mapping_from_json(draft.mapping)
     # What is the file's own is taken from the file: this one is in UTF-8.
     assert filled == replace(MAPPING, encoding="utf-8", names=filled.names)
     assert filled.names[3] == "AM"
     clubmate = make_membership(member.club).user
-    assert draft_add(actor=clubmate, content=content, file_name="x", now=NOW).kept_name == "Heft"
-    assert draft_add(actor=make_user(), content=content, file_name="x", now=NOW).kept_name == ""
+    assert (
+        draft_add(actor=clubmate, source=SourceFile(content), file_name="x", now=NOW).kept_name
+        == "Heft"
+    )
+    assert (
+        draft_add(actor=make_user(), source=SourceFile(content), file_name="x", now=NOW).kept_name
+        == ""
+    )
 
 
 def test_a_kept_mapping_is_the_makers_and_the_coaches_to_change(member: Membership):

@@ -1,6 +1,6 @@
 """Every row of a file is taken, doubled or set aside, once, whatever is sent again."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -13,8 +13,12 @@ from hypothesis.extra.django import TestCase
 from cubecore.rows import FIELDS, Penalty
 from logs.errors import UploadRejectedError
 from logs.intake.reading import read_upload
+from logs.intake.rows import Clock
+from logs.intake.source import SourceFile
 from logs.solves.models.solves import SetAsideRow, Sighting, Solve, Upload
 from tests.factories import NOW, make_csv, make_row, make_rows, make_upload, make_user
+
+CLOCK = Clock(ZoneInfo("Europe/Oslo"), datetime(2100, 1, 1, tzinfo=UTC))
 
 BROKEN = Path(__file__).parents[3] / "fixtures" / "uploads" / "broken"
 VALID = BROKEN.parent / "valid"
@@ -143,7 +147,7 @@ def test_what_intake_and_engine_refuse_is_set_aside_in_the_order_of_the_file(nam
 def test_every_broken_file_is_refused_whole_or_accounted_for_row_by_row(path):
     member = make_user()
     content = path.read_bytes()
-    if refusal := read_upload(content, ZoneInfo("Europe/Oslo")).refusal:
+    if refusal := read_upload(SourceFile(content), CLOCK).refusal:
         with pytest.raises(UploadRejectedError) as caught:
             make_upload(member, content=content, time_zone="Europe/Oslo")
         assert caught.value.problems == (refusal,)

@@ -5,6 +5,7 @@ from dataclasses import replace
 from django.utils import timezone
 
 from logs.intake.mapping import ColumnMapping, mapping_from_json
+from logs.intake.source import SourceFile
 from logs.solves.models.solves import KeptMapping, UploadDraft
 from logs.solves.services.drafts import draft_add
 from logs.solves.services.mappings import mapping_keep
@@ -46,7 +47,7 @@ def build(world: World) -> None:
     for key, person in world.people.items():
         content = A_FILE.format(key=key).encode()
         name = f"canary-file-{key}.csv"
-        draft = draft_add(actor=person.user, content=content, file_name=name, now=now)
+        draft = draft_add(actor=person.user, source=SourceFile(content), file_name=name, now=now)
         world.things[f"draft-{key}"] = draft.pk
         club = PEOPLE[key][0]
         kept = mapping_keep(

@@ -15,6 +15,7 @@ from django.test import Client
 
 from cubecore.cases import CaseId, Stage
 from logs.homework.services import Plan, homework_set
+from logs.intake.source import SourceFile
 from logs.people.models import Role, Visibility
 from logs.solves.services.uploads import upload_import
 from tests.demo.reading import FOLDER, LOGS
@@ -61,7 +62,7 @@ def pages(django_db_setup, django_db_blocker) -> dict[str, str]:
             if (name := path.stem.partition("-")[0]) in members:
                 upload_import(
                     member=members[name].user,
-                    content=(FOLDER / "logs" / path.name).read_bytes(),
+                    source=SourceFile((FOLDER / "logs" / path.name).read_bytes()),
                     file_name=path.name,
                     time_zone=ZoneInfo("Europe/Lisbon"),
                     now=NOW,
