@@ -8,6 +8,7 @@ by their cells, as in any table.
 """
 
 import json
+from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import islice
 from typing import Any, NoReturn
@@ -26,6 +27,9 @@ MAX_PART = 14
 """Characters of a turn or a number in a list."""
 WHOLE = "the whole file"
 """The name of a table that is the document itself."""
+NOT_JSON = "not JSON"
+"""The name of the column of lines that are no JSON."""
+MAX_BAD_LINE = 200
 _SAMPLE_ITEMS = 50
 """Items by which it is told whether a table holds turns."""
 
@@ -72,7 +76,7 @@ def _plain_number(text: str) -> str:
 
 
 def _parse_lines(lines: Sequence[str], error: ValueError) -> list[object]:
-    """A value for each line; for one that is no JSON an empty object, which becomes a problem."""
+    """A value for each line; one that is no JSON stays as text, and becomes a problem."""
     values: list[object] = []
     n_bad = 0
     for line in lines:
@@ -80,7 +84,7 @@ def _parse_lines(lines: Sequence[str], error: ValueError) -> list[object]:
             values.append(_load(line))
         except ValueError:
             n_bad += 1
-            values.append({})
+            values.append({NOT_JSON: line[:MAX_BAD_LINE]})
     if n_bad > len(lines) / 2:
         _refuse_json(error)
     return values
@@ -93,9 +97,9 @@ def _refuse_json(error: ValueError) -> NoReturn:
 def _lists(document: object) -> dict[str, list[Any]]:
     """The lists of things in a document by their path; lists at like places are joined."""
     lists: dict[str, list[Any]] = {}
-    waiting: list[tuple[str, object, int]] = [("", document, 0)]
+    waiting: deque[tuple[str, object, int]] = deque([("", document, 0)])
     while waiting:
-        path, value, depth = waiting.pop()
+        path, value, depth = waiting.popleft()
         if depth > MAX_DEPTH or not isinstance(value, list | dict):
             continue
         items = _items(value)

@@ -9,7 +9,7 @@ from hashlib import sha256
 from logs.errors import UploadRejectedError
 from logs.intake.json_tables import tables_of_json
 from logs.intake.rows import MAX_BYTES, MAX_LINES, ParsedUpload, refuse
-from logs.intake.workbooks import is_workbook, read_workbook
+from logs.intake.workbooks import is_workbook, read_workbook, workbook_suffix
 
 # How files of other kinds begin (their formats' own published magic numbers).
 _MAGIC = (
@@ -139,6 +139,13 @@ class SourceFile:
             line = text.count("\n", 0, at) + 1
             refuse("nul_byte", f"Line {line}: there is a NUL byte; the file is damaged or no text.")
         return text
+
+    @property
+    def suffix(self) -> str:
+        """How the name of such a file ends."""
+        if self.kind is Kind.WORKBOOK:
+            return workbook_suffix(self.content)
+        return "json" if self.kind is Kind.JSON else "csv"
 
     @cached_property
     def tables(self) -> dict[str, str]:

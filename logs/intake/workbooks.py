@@ -40,6 +40,13 @@ def is_workbook(content: bytes) -> bool:
     return _XLSX_PART in names or ("content.xml" in names and _ODS_TYPE in content[:200])
 
 
+def workbook_suffix(content: bytes) -> str:
+    """How the name of such a workbook's file ends."""
+    if content.startswith(_OLE_MAGIC):
+        return "xls"
+    return "ods" if _ODS_TYPE in content[:200] else "xlsx"
+
+
 def read_workbook(content: bytes) -> dict[str, str]:
     """The sheets of a workbook as CSV, in their order; a row of a sheet is a line of its text.
 

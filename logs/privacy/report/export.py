@@ -17,6 +17,7 @@ from logs.algorithms.models import BookAlgorithm
 from logs.homework.models import Assignment, Excuse, HomeworkCase
 from logs.intake.json_log import format_json_line
 from logs.intake.rows import Format, format_done_at
+from logs.intake.source import SourceFile
 from logs.lessons.models import LessonCase
 from logs.next_up.models import Override
 from logs.people.models import AuditEvent
@@ -40,8 +41,15 @@ from logs.solves.services.labels import stored_row
 JSON = "application/json"
 
 
-KINDS = {"csv": "text/csv", "jsonl": "application/x-ndjson"}
-"""Media types of logs, by the suffix of their format."""
+KINDS = {
+    "csv": "text/csv",
+    "jsonl": "application/x-ndjson",
+    "json": JSON,
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    "ods": "application/vnd.oasis.opendocument.spreadsheet",
+    "xls": "application/vnd.ms-excel",
+}
+"""Media types of logs (IANA's registry), by the suffix of their names."""
 
 
 class CopiedFile(NamedTuple):
@@ -262,5 +270,7 @@ def file_as_sent(*, actor: User, upload_id: int) -> CopiedFile:
         NotFoundError: There is no such upload, or it is somebody else's.
     """
     upload = own_data.own_file(actor=actor, upload_id=upload_id)
-    suffix = Format(upload.format).suffix
-    return CopiedFile(f"sent-{upload.pk}.{suffix}", KINDS[suffix], bytes(upload.content))
+    content = bytes(upload.content)
+    format = Format(upload.format)
+    suffix = SourceFile(content).suffix if format is Format.MAPPED else format.suffix
+    return CopiedFile(f"sent-{upload.pk}.{suffix}", KINDS[suffix], content)

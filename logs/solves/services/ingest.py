@@ -39,12 +39,8 @@ PAUSE_S = 0.02
 
 def upload_read(upload: Upload) -> ParsedUpload:
     """The file of a stored upload, read as it was when it came."""
-    return read_upload(SourceFile(bytes(upload.content)), clock_of(upload), mapping_of(upload))
-
-
-def clock_of(upload: Upload) -> Clock:
-    """Against what the dates of a stored upload are read."""
-    return Clock(ZoneInfo(upload.time_zone), upload.received_at)
+    clock = Clock(ZoneInfo(upload.time_zone), upload.received_at)
+    return read_upload(SourceFile(bytes(upload.content)), clock, mapping_of(upload))
 
 
 def ingest(

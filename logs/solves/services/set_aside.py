@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -10,11 +11,11 @@ from cubecore.book import Book
 from logs.algorithms.selectors import book_of_member
 from logs.errors import ConflictError, RowProblem
 from logs.intake.reading import read_mended
-from logs.intake.rows import Format
+from logs.intake.rows import Clock, Format
 from logs.people.locks import lock_log
 from logs.solves.models.solves import SetAsideRow, Solve, Upload
 from logs.solves.selectors.solves import set_aside_get
-from logs.solves.services.ingest import clock_of, store_solves, upload_read
+from logs.solves.services.ingest import store_solves, upload_read
 from logs.solves.services.labels import Labelled, label_rows, solve_key
 from logs.solves.services.mappings import mapping_of
 
@@ -62,7 +63,7 @@ def set_aside_mend(
         format=Format(upload.format),
         columns=upload.columns,
         line=aside.line,
-        clock=clock_of(upload),
+        clock=Clock(ZoneInfo(upload.time_zone), now),
         mapping=mapping_of(upload),
     )
     if isinstance(read, RowProblem):

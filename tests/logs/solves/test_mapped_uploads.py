@@ -132,7 +132,7 @@ def test_the_bytes_and_the_mapping_are_kept_so_that_it_can_be_read_again(member:
 
 
 def test_a_row_set_aside_is_mended_in_its_files_own_form(member: Membership):
-    content = in_dialect(make_rows(2)) + b"\r\nR U;1x,5;;02.03.2026 18:05;zu Hause"
+    content = in_dialect(make_rows(2)) + b"\r\nR U;1x,5;;01.03.2026 18:05;zu Hause"
     upload = mapped_upload(member.user, content)
     assert (upload.n_taken, upload.n_set_aside) == (2, 1)
     name, text = set_aside_file(actor=member.user, upload_id=upload.pk)
