@@ -5,7 +5,6 @@ import time
 from collections.abc import Callable
 from datetime import UTC, datetime
 from functools import partial
-from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -22,7 +21,6 @@ CLOCK = Clock(UTC, datetime(2100, 1, 1, tzinfo=UTC))
 
 pytestmark = pytest.mark.bench
 
-UTC = ZoneInfo("UTC")
 MAPPING = ColumnMapping(
     encoding="utf-8",
     separator=";",
@@ -67,7 +65,9 @@ def test_time_grows_as_the_file_does(shape: str):
     small, large = (SHAPES[shape](n).encode() for n in (SMALL, SMALL * TIMES))
     size = math.log(len(large) / len(small))
     contents = (small, large)
-    readings = [_seconds(partial(read_mapped, content, MAPPING, UTC)) for content in contents]
+    readings = [
+        _seconds(partial(read_mapped, SourceFile(content), MAPPING, CLOCK)) for content in contents
+    ]
     guesses = [_seconds(partial(_guess, content)) for content in contents]
     slopes = {
         what: math.log(slow / fast) / size

@@ -109,9 +109,9 @@ def test_the_row_of_another_is_not_there():
 
 def test_a_row_is_mended_in_its_files_zone_and_format():
     member = make_user()
-    content = b'{"scramble": "R U", "time": "x", "done_at": "2026-07-01 12:00"}\n'
+    content = b'{"scramble": "R U", "time": "x", "done_at": "2025-07-01 12:00"}\n'
     make_upload(member, content=content, time_zone="Europe/Oslo")
-    mended = _mend(member, '{"scramble": "R U", "time": 5, "done_at": "2026-07-01 12:00"}')
+    mended = _mend(member, '{"scramble": "R U", "time": 5, "done_at": "2025-07-01 12:00"}')
     assert mended.solve is not None
     assert mended.solve.done_at is not None
-    assert mended.solve.done_at.isoformat() == "2026-07-01T10:00:00+00:00"
+    assert mended.solve.done_at.isoformat() == "2025-07-01T10:00:00+00:00"

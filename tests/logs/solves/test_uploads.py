@@ -18,6 +18,7 @@ from logs.solves.selectors.solves import (
 from logs.solves.services.set_aside import set_aside_mend
 from tests.factories import (
     NOW,
+    SENT_AT,
     make_club,
     make_csv,
     make_membership,
@@ -37,7 +38,7 @@ def _broken(member, name: str, **more) -> Upload:
 def test_uploads_come_newest_first_without_their_bytes():
     member = make_user()
     first = make_upload(member)
-    second = _broken(member, "times.csv", now=NOW + timedelta(hours=1))
+    second = _broken(member, "times.csv", now=SENT_AT + timedelta(hours=1))
     shown = upload_list(actor=member)
     assert shown == [second, first]
     assert "content" in shown[0].get_deferred_fields()

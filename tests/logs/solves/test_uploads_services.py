@@ -16,7 +16,7 @@ from logs.intake.reading import read_upload
 from logs.intake.rows import Clock
 from logs.intake.source import SourceFile
 from logs.solves.models.solves import SetAsideRow, Sighting, Solve, Upload
-from tests.factories import NOW, make_csv, make_row, make_rows, make_upload, make_user
+from tests.factories import NOW, SENT_AT, make_csv, make_row, make_rows, make_upload, make_user
 
 CLOCK = Clock(ZoneInfo("Europe/Oslo"), datetime(2100, 1, 1, tzinfo=UTC))
 
@@ -50,9 +50,9 @@ def test_the_rows_of_a_good_file_are_taken():
 def test_the_same_file_again_is_the_same_upload():
     member = make_user()
     first = make_upload(member, make_rows(3))
-    again = make_upload(member, make_rows(3), now=NOW + timedelta(days=1))
+    again = make_upload(member, make_rows(3), now=SENT_AT + timedelta(days=1))
     assert (again.pk, again.is_repeat) == (first.pk, True)
-    assert again.received_at == NOW
+    assert again.received_at == SENT_AT
     assert Solve.objects.count() == 3
 
 
