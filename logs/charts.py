@@ -3,9 +3,8 @@
 Colours and faces are named as the page's CSS variables; the page's own script looks them up.
 """
 
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
-
-import plotly.graph_objects as go
 
 INK: Final = "var(--ink)"
 
@@ -70,43 +69,68 @@ DOT: Final[dict[str, Any]] = {"size": 6, "color": INK, "line": {"color": PAPER, 
 """One sighting: with a rim of paper, so that it is seen upon a bar too."""
 
 
-def new_figure(*, height: int) -> go.Figure:
-    """An empty figure in the site's look, ``height`` pixels high and as wide as its place."""
-    figure = go.Figure()
-    figure.update_layout(
-        template="none",
-        height=height,
-        autosize=True,
-        margin={"l": 8, "r": 12, "t": 40, "b": 44},
-        paper_bgcolor=CLEAR,
-        plot_bgcolor=CLEAR,
-        font={"family": FACE, "color": INK, "size": 13},
-        dragmode=False,
-        hoverlabel={"bgcolor": SHEET, "bordercolor": INK, "font": {"family": FACE, "color": INK}},
-        legend={
-            "orientation": "h",
-            "yref": "container",
-            "y": 1,
-            "yanchor": "top",
-            "x": 0,
-            "xanchor": "left",
-            "itemclick": False,
-            "itemdoubleclick": False,
-            "traceorder": "normal",
+Figure = dict[str, Any]
+"""A chart as the page's plotly.js reads it: ``data`` and ``layout``, plain values."""
+
+
+_AXIS: Final[dict[str, Any]] = {"fixedrange": True, "zeroline": False, "automargin": True}
+
+
+def new_figure(
+    traces: Sequence[Mapping[str, Any]],
+    *,
+    height: int,
+    x: Mapping[str, Any],
+    y: Mapping[str, Any],
+    **layout: object,
+) -> Figure:
+    """A figure in the site's look, ``height`` pixels high and as wide as its place.
+
+    Args:
+        traces: What is drawn, in order.
+        height: Pixels.
+        x: What the axis to the right has beside the site's look.
+        y: What the axis upwards has.
+        layout: Further parts of the layout.
+    """
+    look_x = {"gridcolor": RULE, "ticks": "outside", "tickcolor": RULE}
+    look_y = {"gridcolor": RULE, "showgrid": False, "ticks": "", "ticklabelstandoff": 6}
+    return {
+        "data": [dict(trace) for trace in traces],
+        "layout": {
+            "height": height,
+            "autosize": True,
+            "margin": {"l": 8, "r": 12, "t": 40, "b": 44},
+            "paper_bgcolor": CLEAR,
+            "plot_bgcolor": CLEAR,
+            "font": {"family": FACE, "color": INK, "size": 13},
+            "dragmode": False,
+            "hoverlabel": {
+                "bgcolor": SHEET,
+                "bordercolor": INK,
+                "font": {"family": FACE, "color": INK},
+            },
+            "legend": {
+                "orientation": "h",
+                "yref": "container",
+                "y": 1,
+                "yanchor": "top",
+                "x": 0,
+                "xanchor": "left",
+                "itemclick": False,
+                "itemdoubleclick": False,
+                "traceorder": "normal",
+            },
+            "xaxis": {**_AXIS, **look_x, **x},
+            "yaxis": {**_AXIS, **look_y, "autorange": "reversed", **y},
+            **layout,
         },
-    )
-    axis = {"fixedrange": True, "zeroline": False, "automargin": True}
-    figure.update_xaxes(**axis, gridcolor=RULE, ticks="outside", tickcolor=RULE, title_font_size=13)
-    figure.update_yaxes(
-        **axis,
-        gridcolor=RULE,
-        title_font_size=13,
-        showgrid=False,
-        ticks="",
-        ticklabelstandoff=6,
-        autorange="reversed",
-    )
-    return figure
+    }
+
+
+def axis_title(text: str, **more: object) -> dict[str, Any]:
+    """The title of an axis."""
+    return {"text": text, "font": {"size": 13}, **more}
 
 
 def seconds(ms: float) -> str:

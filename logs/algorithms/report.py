@@ -17,7 +17,13 @@ HOLD_PICTURE = 64
 
 @dataclass(frozen=True, slots=True)
 class CaseLink:
-    """A case by address and name."""
+    """A case by name.
+
+    Attributes:
+        stage: ``oll`` or ``pll``.
+        number: Number of an OLL, letters of a PLL.
+        title: Stage, number and everyday name.
+    """
 
     stage: str
     number: str

@@ -15,7 +15,7 @@ from logs.cases.chances import EDGE_CLASSES, chance_check, expected_unmet
 from logs.cases.facts import case_chances
 from logs.progress.figures.load import RISE, WEEKS_COMPARED, daily_load, week_prompt, weekly_load
 from logs.progress.report.coverage import whole_pcts
-from logs.progress.report.time import TREND_WORDS
+from logs.progress.words import TRENDS
 from logs.solves.figures.averages import average_of_5, counted_ms, rolling_average
 from logs.solves.figures.coverage import coverage
 from logs.solves.figures.standing import JEFFREYS
@@ -108,7 +108,7 @@ def case_times_example() -> Example:
 def one_look_example() -> Example:
     """Seven of ten."""
     found = rate(7, 10)
-    return {"low": round(100 * found.low), "high": round(100 * found.high)}
+    return {"low": round(100 * found.range.low), "high": round(100 * found.range.high)}
 
 
 def coverage_example() -> Example:
@@ -174,7 +174,7 @@ def plateau_example() -> Example:
                 "n": n,
                 "low": f"{100 * found.low:+.1f}",
                 "high": f"{100 * found.high:+.1f}",
-                "words": TREND_WORDS[found.state],
+                "words": TRENDS[found.state],
             }
         )
     return {"rows": rows}

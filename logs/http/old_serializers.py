@@ -20,17 +20,10 @@ LEFT_OUT = re.compile(r"(.*_)?(picture|figure|width|strip|user|user_id)")
 
 
 PAIRS = {
-    "AlarmWords.counts": ("edges", "n", "n_by_chance"),
-    "CaseReport.coached": ("club", "slug"),
-    "CaseReport.misfires": ("what", "n"),
-    "CasesReport.stages": ("stage", "cases"),
-    "CaseTeaching.books": ("club", "slug"),
-    "CaseTimes.marks": ("on", "words"),
     "ClubReport.standings": ("standing", "meaning"),
     "ColumnMapping.penalties": ("word", "means"),
     "Lesson.families": ("family", "cases"),
     "Lesson.families.cases": ("case", "title"),
-    "LoadReport.prompt": ("this_week_min", "usual_week_min"),
     "MappingReport.clubs": ("slug", "club"),
     "MembersReport.clubs": ("club", "members"),
     "MistakenLine.solves": ("solve_id", "done"),

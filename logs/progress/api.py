@@ -15,7 +15,7 @@ from logs.people.report.whose import today_of
 from logs.people.services.trail import looked
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.case import CaseReport, CasesReport, case_report, cases_report
-from logs.progress.report.progress import Choice, ProgressReport, progress_report
+from logs.progress.report.progress import Choice, LooksChoice, ProgressReport, progress_report
 from logs.progress.services import MAX_WORD, time_mark_add, time_mark_remove
 
 
@@ -51,7 +51,7 @@ class ProgressQuery(FamilyQuery):
     """What of a member's progress."""
 
     order = choice(CaseOrder, CaseOrder.COST, "The order of the cases.")
-    looks = choice(["all", "one"], "all", "Times of all sightings, or of those in one look.")
+    looks = choice(LooksChoice, LooksChoice.ALL, "Times of all sightings, or of those in one look.")
 
 
 class AngleQuery(Query):
@@ -74,7 +74,7 @@ class Progress(ApiView):
             stage=Stage(query["stage"]),
             family=query["family"],
             order=CaseOrder(query["order"]),
-            one_look_only=query["looks"] == "one",
+            looks=LooksChoice(query["looks"]),
         )
         report = progress_report(
             actor=actor_of(request),

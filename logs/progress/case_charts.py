@@ -1,102 +1,129 @@
 """The sightings of one case in their order: recognition below, execution upon it, marks between."""
 
 from collections.abc import Sequence
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
+from zoneinfo import ZoneInfo
 
-import pandas as pd
-import plotly.graph_objects as go
-
-from logs.charts import BAND, CASING, CLEAR, HATCHED, INK, RULE, SOFT, SOLID, new_figure, seconds
+from logs.charts import (
+    BAND,
+    CASING,
+    CLEAR,
+    HATCHED,
+    INK,
+    RULE,
+    SOFT,
+    SOLID,
+    Figure,
+    axis_title,
+    new_figure,
+    seconds,
+)
+from logs.progress.report.case_times import CaseMark, CaseTime, CaseTimes, CurvePoint
+from logs.progress.report.progress import TypicalTime
+from logs.progress.words import day_of, mark_on_axis
+from logs.words import average, times
 
 HEIGHT: Final = 340
 
 
-_PARTS: Final = (("Recognition", "recognition_ms", HATCHED), ("Execution", "execution_ms", SOLID))
+HOVER: Final = "%{text}<extra></extra>"
 
 
-class Mark(NamedTuple):
-    """A mark on the axis: before which sighting it stands, its letter, and what it is."""
-
-    before: int
-    letter: str
-    words: str
+LETTERS: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
-class Typical(NamedTuple):
-    """The typical time of the whole stage with its band, ms, and the sightings behind it."""
-
-    centre_ms: float
-    low_ms: float
-    high_ms: float
-    n: int
+def lettered_marks(marks: Sequence[CaseMark]) -> tuple[tuple[str, CaseMark], ...]:
+    """Each mark with the letter that it has on the axis."""
+    return tuple((LETTERS[place % len(LETTERS)], mark) for place, mark in enumerate(marks))
 
 
-def sightings_figure(
-    sightings: pd.DataFrame,
-    *,
-    marks: Sequence[Mark],
-    curve: pd.DataFrame | None,
-    typical: Typical | None,
-) -> go.Figure:
-    """A bar for every sighting, so that a small sample is all its points.
+def sightings_figure(report: CaseTimes, zone: ZoneInfo) -> Figure | None:
+    """A bar for every sighting, so that a small sample is all its points; None without one.
 
     Args:
-        sightings: ``recognition_ms``, ``execution_ms``, ``words`` and ``is_odd``, indexed by the
-            number of the sighting, the first ever being 1; no NaN.
-        marks: On the axis, at a number of ``sightings`` or one beyond.
-        curve: `logs.stats.curves.curve_band` at these numbers; None where none may be drawn.
-        typical: What is known of the stage; None of nothing.
+        report: What the times say.
+        zone: For dates.
     """
-    figure = new_figure(height=HEIGHT)
-    x = [int(number) for number in sightings.index]
-    for name, column, marker in _PARTS:
-        figure.add_bar(
-            name=name,
-            x=x,
-            y=_s(sightings[column]),
-            marker=marker,
-            text=list(sightings["words"]),
-            textposition="none",
-            hovertemplate="%{text}<extra></extra>",
-        )
-    stage = sightings["recognition_ms"] + sightings["execution_ms"]
-    if curve is not None:
-        _add_curve(figure, curve)
-    _add_odd(figure, stage[sightings["is_odd"]])
-    beyond = x[-1]
-    if typical is not None:
-        beyond += 2
-        _add_typical(figure, beyond, typical)
-    for mark in marks:
-        figure.add_vline(x=mark.before - 0.5, line={"color": INK, "width": 1, "dash": "dash"})
-        figure.add_annotation(
-            x=mark.before - 0.5,
-            y=1,
-            yref="paper",
-            yanchor="bottom",
-            text=mark.letter,
-            hovertext=mark.words,
-            showarrow=False,
-            font={"color": INK},
-        )
-    figure.update_layout(barmode="stack", bargap=0.25, margin={"t": 84})
-    top = max([float(stage.max()), *([typical.high_ms] if typical else [])]) / 1000
-    figure.update_yaxes(
-        title="seconds", autorange=False, range=[0, top * 1.08], showgrid=True, gridcolor=RULE
-    )
+    if not report.times or report.stage is None:
+        return None
+    x = [time.number for time in report.times]
+    words = [
+        f"{day_of(time.done_at, zone)}: recognition {average(time.recognition_ms)} s,"
+        f" execution {average(time.execution_ms)} s"
+        for time in report.times
+    ]
+    beyond = x[-1] + 2
+    marks = [(letter, at) for letter, at in lettered_marks(report.marks) if at.before >= x[0]]
+    longest = max(time.recognition_ms + time.execution_ms for time in report.times)
+    top = max(longest, report.stage.range_ms.high) / 1000
     ticks = _ticks(x)
-    figure.update_xaxes(
-        title="sightings in solves, oldest first",
-        range=[x[0] - 1, beyond + 1],
-        showgrid=False,
-        tickvals=[*ticks, *([beyond] if typical else [])],
-        ticktext=[*map(str, ticks), *(["typical"] if typical else [])],
+    return new_figure(
+        [
+            _bars("Recognition", x, [time.recognition_ms for time in report.times], words, HATCHED),
+            _bars("Execution", x, [time.execution_ms for time in report.times], words, SOLID),
+            *_curve(report.curve),
+            _odd([time for time in report.times if time.is_odd]),
+            _typical(beyond, report.stage, report.n),
+        ],
+        height=HEIGHT,
+        x={
+            "title": axis_title("sightings in solves, oldest first"),
+            "range": [x[0] - 1, beyond + 1],
+            "showgrid": False,
+            "tickvals": [*ticks, beyond],
+            "ticktext": [*map(str, ticks), "typical"],
+        },
+        y={
+            "title": axis_title("seconds"),
+            "autorange": False,
+            "range": [0, top * 1.08],
+            "showgrid": True,
+            "gridcolor": RULE,
+        },
+        barmode="stack",
+        bargap=0.25,
+        margin={"l": 8, "r": 12, "t": 84, "b": 44},
+        shapes=[_mark_line(at) for _, at in marks],
+        annotations=[_mark_letter(letter, at) for letter, at in marks],
     )
-    return figure
 
 
-def _s(times_ms: pd.Series) -> list[float]:
-    return [round(float(ms) / 1000, 3) for ms in times_ms]
+def _bars(
+    name: str, x: list[int], times_ms: list[float], words: list[str], marker: dict[str, Any]
+) -> dict[str, Any]:
+    return {
+        "type": "bar",
+        "name": name,
+        "x": x,
+        "y": [_s(ms) for ms in times_ms],
+        "marker": marker,
+        "text": words,
+        "textposition": "none",
+        "hovertemplate": HOVER,
+    }
+
+
+def _mark_line(at: CaseMark) -> dict[str, Any]:
+    x = at.before - 0.5
+    line = {"color": INK, "width": 1, "dash": "dash"}
+    return {"type": "line", "x0": x, "x1": x, "yref": "y domain", "y0": 0, "y1": 1, "line": line}
+
+
+def _mark_letter(letter: str, at: CaseMark) -> dict[str, Any]:
+    return {
+        "x": at.before - 0.5,
+        "y": 1,
+        "yref": "paper",
+        "yanchor": "bottom",
+        "text": letter,
+        "hovertext": mark_on_axis(at.mark),
+        "showarrow": False,
+        "font": {"color": INK},
+    }
+
+
+def _s(ms: float) -> float:
+    return round(float(ms) / 1000, 3)
 
 
 def _ticks(x: list[int]) -> list[int]:
@@ -104,56 +131,69 @@ def _ticks(x: list[int]) -> list[int]:
     return [number for number in x if number % step == 0 or number == x[0]]
 
 
-def _add_curve(figure: go.Figure, curve: pd.DataFrame) -> None:
-    x = [int(number) for number in curve.index]
-    for column, dash in (("low_ms", "dot"), ("centre_ms", "solid"), ("high_ms", "dot")):
-        for line in (
-            {"color": CASING["color"], "width": 5},
-            {"color": INK, "width": 2, "dash": dash},
-        ):
-            is_named = column == "centre_ms" and "dash" in line
-            figure.add_scatter(
-                x=x,
-                y=_s(curve[column]),
-                mode="lines",
-                line=line,
-                name="Curve, with its range dotted",
-                showlegend=is_named,
-                hoverinfo="skip",
-            )
+def _curve(curve: Sequence[CurvePoint]) -> list[dict[str, Any]]:
+    """The curve with its range, each line upon a wider one of paper."""
+    if not curve:
+        return []
+    ends = {
+        "low": [point.range_ms.low for point in curve],
+        "centre": [point.centre_ms for point in curve],
+        "high": [point.range_ms.high for point in curve],
+    }
+    casing = {"color": CASING["color"], "width": 5}
+    ink = {"color": INK, "width": 2}
+    return [
+        {
+            "type": "scatter",
+            "x": [point.number for point in curve],
+            "y": [_s(ms) for ms in ends[end]],
+            "mode": "lines",
+            "line": line if line is casing else {**line, "dash": dash},
+            "name": "Curve, with its range dotted",
+            "showlegend": end == "centre" and line is ink,
+            "hoverinfo": "skip",
+        }
+        for end, dash in (("low", "dot"), ("centre", "solid"), ("high", "dot"))
+        for line in (casing, ink)
+    ]
 
 
-def _add_odd(figure: go.Figure, stage: pd.Series) -> None:
-    figure.add_scatter(
-        x=[int(number) for number in stage.index],
-        y=_s(stage),
-        mode="markers",
-        marker={"symbol": "diamond", "size": 10, "color": SOFT, "line": {"color": INK, "width": 1}},
-        name="Far from the others",
-        showlegend=len(stage) > 0,
-        hoverinfo="skip",
+def _odd(odd: Sequence[CaseTime]) -> dict[str, Any]:
+    return {
+        "type": "scatter",
+        "x": [time.number for time in odd],
+        "y": [_s(time.recognition_ms + time.execution_ms) for time in odd],
+        "mode": "markers",
+        "marker": {
+            "symbol": "diamond",
+            "size": 10,
+            "color": SOFT,
+            "line": {"color": INK, "width": 1},
+        },
+        "name": "Far from the others",
+        "showlegend": len(odd) > 0,
+        "hoverinfo": "skip",
+    }
+
+
+def _typical(x: int, typical: TypicalTime, n: int) -> dict[str, Any]:
+    low, high = typical.range_ms.low, typical.range_ms.high
+    words = (
+        f"Typical: {seconds(typical.centre_ms)} s ({seconds(low)} to {seconds(high)}) · {times(n)}"
     )
-
-
-def _add_typical(figure: go.Figure, x: int, typical: Typical) -> None:
-    low, centre, high = (ms / 1000 for ms in (typical.low_ms, typical.centre_ms, typical.high_ms))
-    said = (
-        f"Typical: {seconds(typical.centre_ms)} s ({seconds(typical.low_ms)} to"
-        f" {seconds(typical.high_ms)}) · {typical.n} times"
-    )
-    marker: dict[str, Any] = {"size": 11, "color": CLEAR, "line": {"color": INK, "width": 2}}
-    figure.add_scatter(
-        x=[x],
-        y=[round(centre, 3)],
-        mode="markers",
-        marker=marker,
-        error_y={
+    return {
+        "type": "scatter",
+        "x": [x],
+        "y": [_s(typical.centre_ms)],
+        "mode": "markers",
+        "marker": {"size": 11, "color": CLEAR, "line": {"color": INK, "width": 2}},
+        "error_y": {
             **BAND,
             "width": 6,
-            "array": [round(high - centre, 3)],
-            "arrayminus": [round(centre - low, 3)],
+            "array": [_s(high - typical.centre_ms)],
+            "arrayminus": [_s(typical.centre_ms - low)],
         },
-        name="Typical time with its range",
-        text=[said],
-        hovertemplate="%{text}<extra></extra>",
-    )
+        "name": "Typical time with its range",
+        "text": [words],
+        "hovertemplate": HOVER,
+    }

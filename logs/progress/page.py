@@ -1,5 +1,8 @@
 """The grid of cases, and one case."""
 
+from enum import StrEnum
+from typing import TypeVar
+
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, QueryDict
@@ -8,15 +11,21 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from cubecore.cases import CASES, Stage
+from cubecore.cases import Stage
 from logs.cases.information import information_report
 from logs.http.pages import actor_of, answers_refusals, whole_number
-from logs.people.report.whose import today_of
+from logs.people.report.whose import time_zone_of, today_of
 from logs.people.services.trail import looked
+from logs.progress.case_charts import lettered_marks, sightings_figure
+from logs.progress.charts import cases_figure, over_time_figure, shares_figure
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.case import case_report, cases_report
-from logs.progress.report.progress import Choice, progress_report
+from logs.progress.report.progress import Choice, LooksChoice, families_of, progress_report
 from logs.progress.services import MAX_WORD, time_mark_add, time_mark_remove
+from logs.progress.words import LOOKS, ORDERS
+from logs.stats.curves import FITTED_FROM
+from logs.stats.grid import HOLLOW_BELOW
+from logs.stats.plateaus import JUDGED, JUDGED_FROM
 
 
 @require_safe
@@ -30,14 +39,23 @@ def case_list(request: HttpRequest) -> HttpResponse:
 def case(request: HttpRequest, stage: str, number: str) -> HttpResponse:
     """One case, with the actor's sightings of it; from another angle if the address says so."""
     angle = request.GET.get("angle")
+    actor = actor_of(request)
     report = case_report(
-        actor=actor_of(request),
+        actor=actor,
         stage=stage,
         number=number,
         angle=None if angle is None else whole_number(angle, 0),
         now=timezone.now(),
     )
-    return render(request, "progress/case.html", {"report": report})
+    zone = time_zone_of(actor=actor)
+    context = {
+        "report": report,
+        "zone": zone,
+        "times_figure": sightings_figure(report.times, zone),
+        "marks": lettered_marks(report.times.marks),
+        "curve_from": FITTED_FROM,
+    }
+    return render(request, "progress/case.html", context)
 
 
 @require_safe
@@ -61,15 +79,6 @@ class TimeMarkForm(forms.Form):
     )
 
 
-ORDERS = {
-    CaseOrder.COST: "what it costs in 100 solves",
-    CaseOrder.COUNT: "times met",
-    CaseOrder.RECOGNITION: "recognition",
-    CaseOrder.EXECUTION: "execution",
-    CaseOrder.NUMBER: "number",
-}
-
-
 UNPROCESSABLE = 422
 
 
@@ -90,7 +99,21 @@ def _page(
         now=timezone.now(),
     )
     looked(request, "progress", [report.whose.membership_id])
-    context = {"report": report, "orders": ORDERS, "form": form or TimeMarkForm()}
+    context = {
+        "report": report,
+        "orders": ORDERS,
+        "looks": LOOKS,
+        "families": families_of(report.choice.stage),
+        "shares_figure": shares_figure(report.shares),
+        "cases_figure": cases_figure(report.cases),
+        "time_figure": over_time_figure(
+            report.time.periods, report.time.marks, unit=report.time.unit
+        ),
+        "form": form or TimeMarkForm(),
+        "hollow_below": HOLLOW_BELOW,
+        "judged_from": JUDGED_FROM,
+        "judged": JUDGED,
+    }
     status = UNPROCESSABLE if form is not None else 200
     return render(request, "progress/progress.html", context, status=status)
 
@@ -126,13 +149,19 @@ def mark_remove(request: HttpRequest, mark_id: int) -> HttpResponse:
 
 def _choice(query: QueryDict) -> Choice:
     """What the address asks for; what it asks wrongly is as if it did not."""
-    stage, order = query.get("stage", ""), query.get("order", "")
-    chosen = Stage(stage) if stage in Stage.__members__.values() else Stage.OLL
-    families = {case.family for case in CASES.values() if case.id.stage is chosen}
+    stage = one_of(Stage, query.get("stage", ""), Stage.OLL)
     family = query.get("family", "")
     return Choice(
-        stage=chosen,
-        family=family if family in families else "",
-        order=CaseOrder(order) if order in CaseOrder.__members__.values() else CaseOrder.COST,
-        one_look_only=query.get("looks") == "one",
+        stage=stage,
+        family=family if family in families_of(stage) else "",
+        order=one_of(CaseOrder, query.get("order", ""), CaseOrder.COST),
+        looks=one_of(LooksChoice, query.get("looks", ""), LooksChoice.ALL),
     )
+
+
+Word = TypeVar("Word", bound=StrEnum)
+
+
+def one_of(words: type[Word], text: str, default: Word) -> Word:
+    """The word that ``text`` is; ``default`` where it is none."""
+    return words(text) if text in words.__members__.values() else default

@@ -1,6 +1,7 @@
 """Solve times over time: a median and a range for each day, or for each week of a longer log."""
 
 from datetime import date, tzinfo
+from enum import StrEnum
 from typing import Final
 
 import pandas as pd
@@ -16,11 +17,18 @@ FEW = 5
 PERIOD_COLUMNS: Final = ("start", "n", "median_ms", "low_ms", "high_ms")
 
 
-def period_unit(solves: pd.DataFrame, *, zone: tzinfo) -> str:
-    """``"day"`` or ``"week"``, whichever `times_by_period` of the same solves goes by."""
+class PeriodUnit(StrEnum):
+    """What a period is."""
+
+    DAY = "day"
+    WEEK = "week"
+
+
+def period_unit(solves: pd.DataFrame, *, zone: tzinfo) -> PeriodUnit:
+    """Day or week, whichever `times_by_period` of the same solves goes by."""
     days = _days(_timed(solves), zone)
     is_long = len(days) > 0 and (days.max() - days.min()).days >= DAYS_SHOWN_SINGLY
-    return "week" if is_long else "day"
+    return PeriodUnit.WEEK if is_long else PeriodUnit.DAY
 
 
 def times_by_period(solves: pd.DataFrame, *, zone: tzinfo) -> pd.DataFrame:
@@ -37,7 +45,7 @@ def times_by_period(solves: pd.DataFrame, *, zone: tzinfo) -> pd.DataFrame:
     """
     timed = _timed(solves)
     days = _days(timed, zone)
-    if period_unit(solves, zone=zone) == "week":
+    if period_unit(solves, zone=zone) is PeriodUnit.WEEK:
         days = days - pd.to_timedelta(days.dt.day_of_week, unit="D")
     groups = timed["time_ms"].groupby(days.to_numpy())
     table = pd.DataFrame(

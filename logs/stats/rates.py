@@ -1,31 +1,32 @@
 """Shares of counts, each with its range."""
 
+from dataclasses import dataclass
 from statistics import NormalDist
-from typing import NamedTuple
 
 import numpy as np
 from scipy.integrate import quad
 from scipy.stats import beta as beta_distribution
 
+from logs.stats.ranges import Range
+
 BAND = 0.80
 
 
-class Rate(NamedTuple):
-    """``n_hits`` of ``n``, with the range the true share lies in.
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """A share of counts.
 
     Attributes:
         n_hits: How often it happened.
         n: How often it could have.
-        share: ``n_hits / n``; None of none.
-        low: Lower end of the range, 0..1.
-        high: Upper end.
+        share: ``n_hits / n``, 0..1; null of none.
+        range: Where the true share lies, 0..1.
     """
 
     n_hits: int
     n: int
     share: float | None
-    low: float
-    high: float
+    range: Range
 
 
 def rate(n_hits: int, n: int, *, band: float = BAND) -> Rate:
@@ -42,7 +43,7 @@ def rate(n_hits: int, n: int, *, band: float = BAND) -> Rate:
     if not 0 <= n_hits <= n:
         raise ValueError(f"n_hits is {n_hits}: it must lie between 0 and n = {n}")
     if n == 0:
-        return Rate(0, 0, None, 0.0, 1.0)
+        return Rate(0, 0, None, Range(low=0.0, high=1.0, level=band))
     z = NormalDist().inv_cdf((1 + band) / 2)
     share = n_hits / n
     middle = share + z * z / (2 * n)
@@ -50,7 +51,7 @@ def rate(n_hits: int, n: int, *, band: float = BAND) -> Rate:
     scale = 1 + z * z / n
     low = 0.0 if n_hits == 0 else (middle - half) / scale
     high = 1.0 if n_hits == n else (middle + half) / scale
-    return Rate(n_hits, n, share, low, high)
+    return Rate(n_hits, n, share, Range(low=low, high=high, level=band))
 
 
 def probability_larger_rate(first: tuple[int, int], second: tuple[int, int]) -> float:

@@ -9,6 +9,8 @@ import numpy as np
 import pandas as pd
 from scipy.stats import ttest_ind
 
+from logs.stats.ranges import Range
+
 BAND = 0.90
 
 
@@ -17,18 +19,16 @@ class Transfer:
     """How many times as long a case takes in solves as in drills.
 
     Attributes:
-        n_drills: Timed sightings in drills.
-        n_solves: Timed sightings in solves.
+        n_drills: Timed sightings in drills, in one look.
+        n_solves: Timed sightings in solves, in one look.
         ratio: Geometric mean in solves over that in drills.
-        low: Lower end of its band; None where there are fewer than two of either, or no spread.
-        high: Upper end.
+        range: Where the ratio lies; null with fewer than two of either, or without spread.
     """
 
     n_drills: int
     n_solves: int
     ratio: float
-    low: float | None
-    high: float | None
+    range: Range | None
 
 
 def transfer(drills_ms: pd.Series, solves_ms: pd.Series, *, band: float = BAND) -> Transfer | None:
@@ -48,7 +48,7 @@ def transfer(drills_ms: pd.Series, solves_ms: pd.Series, *, band: float = BAND) 
     ratio = float(np.exp(solves.mean() - drills.mean()))
     few = min(drills.size, solves.size) < 2
     if few or np.ptp(drills) == 0 or np.ptp(solves) == 0:
-        return Transfer(drills.size, solves.size, ratio, None, None)
+        return Transfer(drills.size, solves.size, ratio, None)
     found = ttest_ind(solves, drills, equal_var=False).confidence_interval(band)
     low, high = float(np.exp(found.low)), float(np.exp(found.high))
-    return Transfer(drills.size, solves.size, ratio, low, high)
+    return Transfer(drills.size, solves.size, ratio, Range(low=low, high=high, level=band))

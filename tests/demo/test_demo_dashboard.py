@@ -23,7 +23,6 @@ from logs.progress.report.progress import Choice, ProgressReport, progress_repor
 from logs.solves.services.uploads import upload_import
 from logs.stats.grid import pooled_times
 from logs.stats.pooling import case_sums
-from logs.words import estimate
 from tests.demo.reading import FOLDER, LOGS
 from tests.factories import NOW, make_user
 
@@ -68,19 +67,15 @@ def report_of(name: str, stage: Stage) -> ProgressReport:
     return progress_report(actor=user, choice=Choice(stage=stage, order=CaseOrder.NUMBER), now=NOW)
 
 
-def shown(ms: float) -> str:
-    minutes, hundredths = divmod(int(ms / 10 + 0.5), 6000)
-    seconds = f"{hundredths / 100:.2f}"
-    return f"{minutes}:{seconds.zfill(5)}" if minutes else seconds
-
-
 def is_one_look(sighting: dict[str, Any]) -> bool:
     looks = sighting["looks"]
     return len(looks) == 1 and looks[0]["outcome"] == "finished"
 
 
-def _bands(timed: dict[str, list[dict[str, Any]]], part: str, stage: Stage) -> dict[str, str]:
-    """The bands of the pooled times of the truth's own sightings, as the page writes them."""
+def _bands(
+    timed: dict[str, list[dict[str, Any]]], part: str, stage: Stage
+) -> dict[str, tuple[float, float]]:
+    """The bands of the pooled times of the truth's own sightings."""
     index = [case for case, some in timed.items() for _ in some]
     times = [float(one[f"{part}_ms"]) for some in timed.values() for one in some]
     if not times:
@@ -90,10 +85,7 @@ def _bands(timed: dict[str, list[dict[str, Any]]], part: str, stage: Stage) -> d
         case_sums(pd.Series(times, index=index), turns=turns if part == "execution" else None)
     )
     assert pooled is not None
-    return {
-        str(case): estimate(row["centre_ms"], row["low_ms"], row["high_ms"])[1]
-        for case, row in pooled.table().iterrows()
-    }
+    return {str(case): (row["low_ms"], row["high_ms"]) for case, row in pooled.table().iterrows()}
 
 
 @pytest.mark.parametrize("stage", list(Stage))
@@ -116,8 +108,11 @@ def test_every_case_has_the_counts_and_times_it_was_made_with(name: str, stage: 
     for part in ("recognition", "execution"):
         held = _bands(timed, part, stage)
         for case, line in lines.items():
-            words = getattr(line, part)
-            assert (words.band, words.state == "none") == (held.get(case, ""), not timed[case])
+            typical = getattr(line, part)
+            assert (typical is None) == (not timed[case])
+            if typical is not None:
+                span = typical.range_ms
+                assert (span.low, span.high) == pytest.approx(held[case])
     for case, line in lines.items():
         assert (line.n, line.n_timed) == (len(made[case]), len(timed[case]))
         assert line.n_one_look == sum(map(is_one_look, made[case]))
@@ -151,7 +146,7 @@ def test_solves_drills_and_shares_are_those_it_was_made_with(name: str):
     ]
     assert report.n_split == len(split)
     if split:
-        assert [line.mean for line in report.shares] == [shown(mean(part)) for part in parts]
+        assert [line.mean_ms for line in report.shares] == pytest.approx([*map(mean, parts)])
         total = sum(map(sum, parts))
-        shares = [round(100 * sum(part) / total) for part in parts]
-        assert [line.share_pct for line in report.shares] == shares
+        shares = [sum(part) / total for part in parts]
+        assert [line.share for line in report.shares] == pytest.approx(shares)

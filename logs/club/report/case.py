@@ -1,12 +1,9 @@
 """One case in a club, week by week: did the group's recognition of it change?"""
 
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
-
-import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import Case
@@ -16,10 +13,12 @@ from logs.club.report.standings import case_key
 from logs.errors import NotFoundError
 from logs.people.report.members import ClubMember, ClubView, club_view
 from logs.progress.charts import over_time_figure
+from logs.progress.report.time import PERIOD_LEVEL, PeriodTimes
 from logs.solves.figures.weeks import week_of
 from logs.solves.models.tallies import CaseWeekTally
 from logs.solves.selectors.tallies import case_week_tally_list
-from logs.stats.periods import FEW, PERIOD_COLUMNS
+from logs.stats.periods import FEW
+from logs.stats.ranges import Range
 from logs.stats.sketch import read_sketch
 from logs.words import UNKNOWN, average, band, day_words, find_case
 
@@ -208,19 +207,16 @@ def _spread_words(spread: Spread | None) -> tuple[str, str]:
 
 def _figure(by_week: Mapping[date, CaseFigures], case: Case) -> dict[str, Any] | None:
     """The weeks that have enough, as dots with bands."""
-    rows = [
-        (week.isoformat(), one.n_timed, spread.median_ms, spread.low_ms, spread.high_ms)
+    weeks = [
+        PeriodTimes(
+            start=week,
+            n=one.n_timed,
+            median_ms=spread.median_ms,
+            range_ms=Range(low=spread.low_ms, high=spread.high_ms, level=PERIOD_LEVEL),
+        )
         for week, one in by_week.items()
         if (spread := one.recognition) is not None
     ]
-    if len(rows) < 2:
+    if len(weeks) < 2:
         return None
-    made = over_time_figure(
-        pd.DataFrame(rows, columns=list(PERIOD_COLUMNS)),
-        (),
-        unit="week",
-        kinds=(),
-        title=f"seconds to recognise {case.id}",
-    )
-    plain: dict[str, Any] = json.loads(made.to_json())
-    return plain
+    return over_time_figure(weeks, unit="week", title=f"seconds to recognise {case.id}")

@@ -7,22 +7,25 @@ from datetime import datetime
 import pandas as pd
 
 from clubsite.accounts.models import User
-from cubecore.cases import CASES, Case, CaseId, Stage
-from cubecore.pictures import case_picture
+from cubecore.cases import CASES, Case, Stage, find_case
+from cubecore.looks import MisfireKind
 from cubecore.replay import Kind
-from logs.algorithms.report import AlgorithmFacts, algorithm_facts
+from logs import words
+from logs.algorithms.report import AlgorithmFacts, CaseLink, algorithm_facts
 from logs.algorithms.selectors import book_of_member, triggers_of_member
 from logs.cases.held import Angle, HeldCase, angles_of, held_case
 from logs.errors import NotFoundError
-from logs.people.report.whose import time_zone_of
-from logs.people.sight import clubs_of, coached_clubs
+from logs.people.sight import ClubName, clubs_of, coached_clubs, time_zone_of
 from logs.progress.figures.cases import algorithm_counts, misfire_counts
 from logs.progress.report.case_times import CaseTimes, case_times
 from logs.solves.selectors.frames import sighting_frame
 from logs.solves.selectors.solves import usual_last_colour
 from logs.stats.distributions import ODD_Z, median_band, robust_z
-from logs.stats.transfer import BAND, Transfer, transfer
-from logs.words import average, band, chance_words, find_case, moment, solves, split
+from logs.stats.ranges import Range
+from logs.stats.transfer import Transfer, transfer
+
+NEWEST = 50
+"""So many of the newest sightings are listed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,50 +33,20 @@ class CaseTeaching:
     """How to hold a case and what to look at.
 
     Attributes:
-        held: The case at the angle that is shown.
+        held: The case at the angle that is asked for.
         is_hold: Whether that is the hold the first algorithm starts from.
         auf: The turn of the layer that leads from it to the hold; empty in the hold.
         angles: All its angles.
-        algorithms: Those of the reader's books, the taught one first.
         colour: The last layer's, as the reader mostly solves.
-        books: Name and slug of the clubs whose books they are.
+        books: The clubs whose books the algorithms are from; none for the standard book.
     """
 
     held: HeldCase
     is_hold: bool
     auf: str
     angles: tuple[Angle, ...]
-    algorithms: tuple[AlgorithmFacts, ...]
     colour: str
-    books: tuple[tuple[str, str], ...]
-
-
-def case_teaching(
-    *, actor: User, stage: str, number: str, angle: int | None = None
-) -> CaseTeaching:
-    """How a case is taught to the actor, met at ``angle``; in its hold when None.
-
-    Raises:
-        NotFoundError: There is no such case.
-    """
-    case = find_case(stage, number)
-    if case is None:
-        raise NotFoundError("case")
-    triggers = triggers_of_member(member=actor)
-    known = book_of_member(member=actor).algorithms(case.id)
-    hold = known[0].angle % case.n_angles if known else 0
-    shown = hold if angle is None else angle % case.n_angles
-    colour = usual_last_colour(actor=actor)
-    angles = angles_of(case, hold=hold, shown=shown)
-    return CaseTeaching(
-        held=held_case(case, angle=shown, colour=colour),
-        is_hold=shown == hold,
-        auf=next(one.auf for one in angles if one.is_shown),
-        angles=angles,
-        algorithms=tuple(algorithm_facts(algorithm.text, triggers) for algorithm in known),
-        colour=colour,
-        books=tuple((club.name, club.slug) for club in clubs_of(actor=actor)),
-    )
+    books: tuple[ClubName, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,118 +57,158 @@ class CaseDrills:
         n: Times met in drills.
         n_one_look: Of those in one look.
         n_timed: Of those with a time.
-        time: Median of recognition and execution together, s.
-        time_band: Its range.
-        band_held_pct: How often in 100 such a range holds the true median.
-        gap: How much longer the case takes in solves, as a sentence; empty without both.
+        median_ms: Median of recognition and execution together, ms; null without a time.
+        range_ms: Where the true median lies, ms; null below two times.
+        gap: How much longer the case takes in solves; null without both.
     """
 
     n: int
     n_one_look: int
     n_timed: int
-    time: str
-    time_band: str
-    band_held_pct: int
-    gap: str
-
-
-def case_drills(*, actor: User, met_in_solves: pd.DataFrame, stage: str, number: str) -> CaseDrills:
-    """The actor's drills of a case, beside its ``SIGHTING_COLUMNS`` frame of solves."""
-    drills = sighting_frame(actor=actor, member=actor, kind=Kind.DRILL)
-    met = drills[(drills["stage"] == stage) & (drills["case"] == number)]
-    whole = _one_look_ms(met)
-    median = median_band(whole)
-    return CaseDrills(
-        n=len(met),
-        n_one_look=int(met["is_one_look"].sum()),
-        n_timed=median.n,
-        time=average(median.median),
-        time_band=band(median.low, median.high),
-        band_held_pct=round(100 * median.held),
-        gap=gap_words(transfer(whole, _one_look_ms(met_in_solves))),
-    )
-
-
-def _one_look_ms(met: pd.DataFrame) -> pd.Series:
-    """Recognition and execution of the sightings in one look; NaN without times."""
-    one_look = met[met["is_one_look"]]
-    whole = one_look["recognition_ms"] + one_look["execution_ms"]
-    return whole.where(whole > 0)
-
-
-def gap_words(gap: Transfer | None) -> str:
-    """How much longer solves take than drills, with its counts and its range."""
-    if gap is None:
-        return ""
-    drills = f"{gap.n_drills} drill{'s' if gap.n_drills != 1 else ''}"
-    counts = f"from {drills} and {solves(gap.n_solves)} in one look"
-    if gap.low is None or gap.high is None:
-        return f"Too few yet to say how drills and solves differ: {counts}."
-    return (
-        f"In solves it takes {gap.ratio:.2f} times as long as in drills, {counts};"
-        f" {BAND * 100:.0f} times in 100 such a range, {gap.low:.2f} to {gap.high:.2f}, holds the truth."
-    )
-
-
-SHOWN_SIGHTINGS = 50
+    median_ms: float | None
+    range_ms: Range | None
+    gap: Transfer | None
 
 
 @dataclass(frozen=True, slots=True)
 class CaseCard:
-    """A case on the grid; ``n`` is how often the reader met it in solves."""
+    """A case among all.
 
-    stage: str
+    Attributes:
+        stage: The set of cases.
+        number: Its number or letters.
+        name: What it is called; empty where it has no name.
+        chance: Of it in one solve, 0..1.
+        n: Times the reader met it in solves.
+    """
+
+    stage: Stage
     number: str
     name: str
-    chance: str
-    picture: str
+    chance: float
     n: int
 
 
 @dataclass(frozen=True, slots=True)
-class CasesReport:
-    """The grid: each stage with its cards, and how many solves the counts come from."""
+class StageCases:
+    """All cases of a stage.
 
-    stages: tuple[tuple[str, tuple[CaseCard, ...]], ...]
+    Attributes:
+        stage: The set of cases.
+        cases: In the order of their numbers.
+    """
+
+    stage: Stage
+    cases: tuple[CaseCard, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CasesReport:
+    """All cases, with how often the reader met each.
+
+    Attributes:
+        stages: Each stage with its cases.
+        n_solves: Solves that the counts come from.
+    """
+
+    stages: tuple[StageCases, ...]
     n_solves: int
 
 
 @dataclass(frozen=True, slots=True)
 class AlgorithmLine:
-    """An algorithm of the reader's book, and how often they used it."""
+    """An algorithm of the reader's book.
+
+    Attributes:
+        facts: What can be said of it.
+        n_used: How often the reader used it in one look.
+    """
 
     facts: AlgorithmFacts
     n_used: int
 
 
 @dataclass(frozen=True, slots=True)
+class NamedMisfire:
+    """What went wrong in a first look.
+
+    Attributes:
+        kind: Another case's algorithm, or the right one from a wrong hold.
+        case: The case whose algorithm was done; it may be of the other stage.
+    """
+
+    kind: MisfireKind
+    case: CaseLink
+
+
+@dataclass(frozen=True, slots=True)
+class MisfireCount:
+    """How often one thing went wrong.
+
+    Attributes:
+        misfire: What went wrong.
+        n: Times.
+    """
+
+    misfire: NamedMisfire
+    n: int
+
+
+@dataclass(frozen=True, slots=True)
 class SightingLine:
-    """One time the reader met the case."""
+    """One time the reader met the case.
+
+    Attributes:
+        solve_id: Number of the solve.
+        done_at: When it was; null where the log does not tell.
+        recognition_ms: Recognition, ms; null where the log does not tell.
+        execution_ms: Execution, ms; null where the log does not tell.
+        n_looks: Looks made; 0 where the solve ended before one.
+        is_one_look: Whether it went in one look.
+        algorithm: The algorithm of a sighting in one look; else empty.
+        misfire: What went wrong, where it can be named; else null.
+        is_odd: Whether its time lies far from the others.
+    """
 
     solve_id: int
-    done: str
-    recognition: str
-    execution: str
+    done_at: datetime | None
+    recognition_ms: int | None
+    execution_ms: int | None
     n_looks: int
     is_one_look: bool
     algorithm: str
-    misfire: str
+    misfire: NamedMisfire | None
     is_odd: bool
 
 
 @dataclass(frozen=True, slots=True)
 class CaseReport:
-    """The page of a case.
+    """One case: how to tell it, its algorithms, and the reader's sightings of it in solves.
 
-    ``times`` are those of the solves; ``usual`` is the algorithm used most, ``n_usual`` times. ``drills`` stands apart: no other
-    figure has a drill in it. ``coached`` are name and slug of the clubs that the reader coaches.
+    Attributes:
+        stage: The set of cases.
+        number: Its number or letters.
+        title: Such as ``OLL 27 Sune``.
+        family: The family it is taught with.
+        chance: Of it in one solve, 0..1.
+        teaching: How to hold it and what to look at.
+        algorithms: Those of the reader's books, the taught one first.
+        sightings: The newest fifty sightings, the newest first.
+        n: Times met in solves.
+        n_one_look: Of those in one look.
+        times: What the times of the solves say.
+        usual: The algorithm used most in one look; empty without one.
+        n_usual: How often it was used.
+        misfires: What went wrong how often, most first.
+        drills: What drills say: no other figure has a drill in it.
+        coached: The clubs that the reader coaches.
     """
 
-    stage: str
+    stage: Stage
     number: str
     title: str
     family: str
-    chance: str
+    chance: float
     teaching: CaseTeaching
     algorithms: tuple[AlgorithmLine, ...]
     sightings: tuple[SightingLine, ...]
@@ -204,19 +217,18 @@ class CaseReport:
     times: CaseTimes
     usual: str
     n_usual: int
-    misfires: tuple[tuple[str, int], ...]
+    misfires: tuple[MisfireCount, ...]
     drills: CaseDrills
-    coached: tuple[tuple[str, str], ...]
+    coached: tuple[ClubName, ...]
 
 
 def cases_report(*, actor: User) -> CasesReport:
-    """The grid of all cases with the actor's counts."""
+    """All cases with the actor's counts."""
     sightings = sighting_frame(actor=actor, member=actor, kind=Kind.SOLVE)
     counts = Counter(zip(sightings["stage"], sightings["case"], strict=True))
     stages = tuple(
-        (
-            stage.value,
-            tuple(_card(case, counts) for case in CASES.values() if case.id.stage is stage),
+        StageCases(
+            stage, tuple(_card(case, counts) for case in CASES.values() if case.id.stage is stage)
         )
         for stage in Stage
     )
@@ -224,14 +236,13 @@ def cases_report(*, actor: User) -> CasesReport:
 
 
 def _card(case: Case, counts: Counter[tuple[str, str]]) -> CaseCard:
-    stage, number = case.id.stage.value, str(case.id.number)
+    stage, number = case.id.stage, str(case.id.number)
     return CaseCard(
         stage=stage,
         number=number,
         name=case.name,
-        chance=f"once in {case.id.stage.chances_in // case.chance}",
-        picture=case_picture(case, size=88),
-        n=counts[stage, number],
+        chance=case.chance / stage.chances_in,
+        n=counts[stage.value, number],
     )
 
 
@@ -243,27 +254,29 @@ def case_report(
     Raises:
         NotFoundError: There is no such case.
     """
-    case = find_case(stage, number)
+    case = words.find_case(stage, number)
     if case is None:
         raise NotFoundError("case")
-    teaching = case_teaching(actor=actor, stage=stage, number=number, angle=angle)
     everything = sighting_frame(actor=actor, member=actor, kind=Kind.SOLVE)
     met = everything[(everything["stage"] == stage) & (everything["case"] == number)]
-    one_look = met[met["is_one_look"]]
     used = algorithm_counts(everything, stage=stage, case=number)
+    triggers = triggers_of_member(member=actor)
+    algorithms = book_of_member(member=actor).algorithms(case.id)
+    hold = algorithms[0].angle % case.n_angles if algorithms else 0
     return CaseReport(
-        stage=stage,
+        stage=case.id.stage,
         number=number,
         title=str(case),
         family=case.family,
-        chance=chance_words(case),
-        teaching=teaching,
+        chance=case.chance / case.id.stage.chances_in,
+        teaching=_teaching(actor, case, hold, angle),
         algorithms=tuple(
-            AlgorithmLine(facts, dict(used).get(facts.text, 0)) for facts in teaching.algorithms
+            AlgorithmLine(algorithm_facts(one.text, triggers), dict(used).get(one.text, 0))
+            for one in algorithms
         ),
-        sightings=_sighting_lines(actor, met),
+        sightings=_sighting_lines(met),
         n=len(met),
-        n_one_look=len(one_look),
+        n_one_look=int(met["is_one_look"].sum()),
         times=case_times(
             actor=actor,
             sightings=everything,
@@ -274,52 +287,84 @@ def case_report(
         usual=used[0][0] if used else "",
         n_usual=used[0][1] if used else 0,
         misfires=tuple(
-            (misfire_words(kind, other), n)
+            MisfireCount(NamedMisfire(MisfireKind(kind), _link(other)), n)
             for kind, other, n in misfire_counts(everything, stage=stage, case=number)
         ),
         drills=case_drills(actor=actor, met_in_solves=met, stage=stage, number=number),
-        coached=tuple((club.name, club.slug) for club in coached_clubs(actor=actor)),
+        coached=tuple(ClubName(club.name, club.slug) for club in coached_clubs(actor=actor)),
     )
 
 
-def misfire_words(kind: str, case: str) -> str:
-    """What a named misfire was; empty for none.
+def _teaching(actor: User, case: Case, hold: int, angle: int | None) -> CaseTeaching:
+    """How a case is taught to the actor, met at ``angle``; in its hold when None."""
+    shown = hold if angle is None else angle % case.n_angles
+    colour = usual_last_colour(actor=actor)
+    angles = angles_of(case, hold=hold, shown=shown)
+    return CaseTeaching(
+        held=held_case(case, angle=shown, colour=colour),
+        is_hold=shown == hold,
+        auf=next(turned.auf for turned in angles if turned.is_shown),
+        angles=angles,
+        colour=colour,
+        books=tuple(ClubName(club.name, club.slug) for club in clubs_of(actor=actor)),
+    )
 
-    The case may be of the other stage than the one it happened in: numbers are OLLs, letters PLLs.
-    """
-    if not kind:
-        return ""
-    if kind == "wrong_hold":
-        return "the right algorithm from a wrong hold"
-    return f"the algorithm of {CASES[CaseId.parse(case)]}"
+
+def case_drills(*, actor: User, met_in_solves: pd.DataFrame, stage: str, number: str) -> CaseDrills:
+    """The actor's drills of a case, beside its ``SIGHTING_COLUMNS`` frame of solves."""
+    drills = sighting_frame(actor=actor, member=actor, kind=Kind.DRILL)
+    met = drills[(drills["stage"] == stage) & (drills["case"] == number)]
+    whole = _one_look_ms(met)
+    median = median_band(whole)
+    is_ranged = median.n > 1 and median.low is not None and median.high is not None
+    return CaseDrills(
+        n=len(met),
+        n_one_look=int(met["is_one_look"].sum()),
+        n_timed=median.n,
+        median_ms=median.median,
+        range_ms=Range(low=median.low or 0.0, high=median.high or 0.0, level=median.held)
+        if is_ranged
+        else None,
+        gap=transfer(whole, _one_look_ms(met_in_solves)),
+    )
 
 
-def _sighting_lines(actor: User, met: pd.DataFrame) -> tuple[SightingLine, ...]:
+def _one_look_ms(met: pd.DataFrame) -> pd.Series:
+    """Recognition and execution of the sightings in one look; NaN without times."""
+    one_look = met[met["is_one_look"]]
+    whole = one_look["recognition_ms"] + one_look["execution_ms"]
+    return whole.where(whole > 0)
+
+
+def _link(number: str) -> CaseLink:
+    """A case of either stage by its number or letters: no two share them."""
+    case = find_case(number)
+    return CaseLink(case.id.stage.value, str(case.id.number), str(case))
+
+
+def _sighting_lines(met: pd.DataFrame) -> tuple[SightingLine, ...]:
     """The newest sightings first, those far out marked."""
-    zone = time_zone_of(actor=actor)
     scores = robust_z((met["recognition_ms"] + met["execution_ms"]).where(lambda ms: ms > 0))
     lines = []
     for row, score in zip(met.to_dict("records"), scores, strict=True):
-        kind = str(row["misfire_kind"])
+        kind, done_at = row["misfire_kind"], row["done_at"]
         lines.append(
             SightingLine(
                 solve_id=int(row["solve_id"]),
-                done=moment(_known_moment(row["done_at"]), zone),
-                recognition=split(_known(row["recognition_ms"])),
-                execution=split(_known(row["execution_ms"])),
+                done_at=done_at.to_pydatetime() if isinstance(done_at, pd.Timestamp) else None,
+                recognition_ms=_known(row["recognition_ms"]),
+                execution_ms=_known(row["execution_ms"]),
                 n_looks=int(row["n_looks"]),
                 is_one_look=bool(row["is_one_look"]),
                 algorithm=str(row["algorithm"]),
-                misfire=misfire_words(kind, str(row["misfire_case"])),
+                misfire=NamedMisfire(MisfireKind(kind), _link(row["misfire_case"]))
+                if kind
+                else None,
                 is_odd=score >= ODD_Z,
             )
         )
-    return tuple(reversed(lines))[:SHOWN_SIGHTINGS]
+    return tuple(reversed(lines))[:NEWEST]
 
 
 def _known(ms: object) -> int | None:
     return int(ms) if isinstance(ms, float) and ms == ms else None
-
-
-def _known_moment(at: object) -> datetime | None:
-    return at.to_pydatetime() if isinstance(at, pd.Timestamp) else None

@@ -1,62 +1,155 @@
-"""A member's times of one case: what is typical, how they went, and what is marked on the way."""
+"""A member's times of one case: what is typical, how they went, and what happened on the way."""
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from enum import StrEnum
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import pandas as pd
-from pandas.api.typing import NaTType
 
 from clubsite.accounts.models import User
 from cubecore.cases import Case
+from logs.algorithms.report import CaseLink
 from logs.cases.facts import chance_of, code_of, turns_by_code
 from logs.homework.due_dates import weekly_pace
 from logs.homework.selectors import homework_asked, weekly_counts_of_member
-from logs.homework.services import day_words
-from logs.progress.case_charts import Mark, Typical, sightings_figure
-from logs.progress.figures.cases import gaps_over_share
-from logs.progress.figures.first_uses import first_uses
+from logs.progress.figures.cases import SKIP, first_uses, gaps_over_share
+from logs.progress.report.progress import TypicalTime
+from logs.progress.report.time import MarkKind, TimeMarkLine
 from logs.progress.selectors import time_mark_list
-from logs.stats.curves import FITTED_FROM, curve_band, learning_curves
-from logs.stats.distributions import ODD_Z, Shape, robust_z, shape
+from logs.stats.curves import BAND as CURVE_LEVEL
+from logs.stats.curves import curve_band, learning_curves
+from logs.stats.distributions import ODD_Z, robust_z, shape
+from logs.stats.grid import BAND as TIMES_LEVEL
 from logs.stats.grid import PooledTimes, pooled_times
-from logs.stats.plateaus import JUDGED_FROM, TrendState, trend
+from logs.stats.plateaus import BAND as TREND_LEVEL
+from logs.stats.plateaus import JUDGED, JUDGED_FROM, TrendState, trend
 from logs.stats.pooling import case_sums
-from logs.words import average, times
+from logs.stats.ranges import Range
 
 DRAWN = 60
-"""So many of the newest sightings are drawn."""
+"""So many of the newest sightings stand on the axis."""
 
 
-TREND_OVER = 12
-"""So many of the newest times tell whether a case still gets faster."""
+SPREAD_FROM = 3
+"""Below so many times nothing is told of how they spread."""
 
 
-LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+LATE_DAYS = 30
+"""A gap of more days is told of."""
+
+
+class TimesOf(StrEnum):
+    """Which sightings are counted: never both, as two looks take longer than one."""
+
+    ONE_LOOK = "one_look"
+    MORE_LOOKS = "more_looks"
 
 
 @dataclass(frozen=True, slots=True)
-class TypicalTime:
-    """A typical time for the page; ``centre`` is empty while its range is too wide to name it."""
+class CaseTime:
+    """One timed sighting.
 
-    name: str
-    centre: str
-    band: str
-
-
-@dataclass(frozen=True, slots=True)
-class TimeLine:
-    """One sighting behind the chart."""
+    Attributes:
+        number: Its place among the timed sightings counted, the first ever being 1.
+        solve_id: Number of the solve.
+        done_at: When it was; null where the log does not tell.
+        recognition_ms: Recognition, ms.
+        execution_ms: Execution, ms.
+        is_odd: Whether it lies far from the others; it is counted all the same.
+    """
 
     number: int
     solve_id: int
-    done: str
-    recognition: str
-    execution: str
+    done_at: datetime | None
+    recognition_ms: float
+    execution_ms: float
     is_odd: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CaseMark:
+    """What happened, on the axis of sightings.
+
+    Attributes:
+        before: Number of the first sighting on that day or later; one beyond the last where there
+            is none.
+        mark: What happened.
+    """
+
+    before: int
+    mark: TimeMarkLine
+
+
+@dataclass(frozen=True, slots=True)
+class CurvePoint:
+    """The learning curve at one sighting: several shapes together, each as far as it fits.
+
+    Attributes:
+        number: The sighting.
+        centre_ms: The curve there, ms.
+        range_ms: Where the curve lies, ms.
+    """
+
+    number: int
+    centre_ms: float
+    range_ms: Range
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """How times spread.
+
+    Attributes:
+        n: Times.
+        median_ms: Half of them are at most so long, ms.
+        slow_ms: Nine in ten of them are at most so long, ms.
+        tail_ms: What the slow tail adds on average, ms; null below forty times.
+    """
+
+    n: int
+    median_ms: float
+    slow_ms: float
+    tail_ms: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CaseTrend:
+    """Whether the case still gets faster.
+
+    Attributes:
+        n: Newest times judged.
+        n_more: Timed sightings still needed to judge; 0 when judged.
+        state: The verdict.
+        change: Share by which times change in ten sightings, below 0 is faster; null when not
+            judged.
+    """
+
+    n: int
+    n_more: int
+    state: TrendState
+    change: Range | None
+
+
+@dataclass(frozen=True, slots=True)
+class Meetings:
+    """How often chance brings the case.
+
+    Attributes:
+        last_on: The day it was last met, in the club's time zone; null without one.
+        solves_a_week: The member's pace.
+        mean_gap_days: Days between two sightings, on average.
+        late_days: A gap of more days than these is late.
+        late_share: Share of gaps that are late, 0..1.
+    """
+
+    last_on: date | None
+    solves_a_week: float
+    mean_gap_days: float
+    late_days: int
+    late_share: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,28 +157,30 @@ class CaseTimes:
     """What the times of a case say.
 
     Attributes:
-        what: Whose times are counted: those in one look, or all while none was in one look.
+        counted: Which sightings are counted: those in one look; others only while there is none.
         n: Timed sightings counted.
-        typical: Recognition, execution and stage.
-        figure: The chart as plain values; None without a time.
-        lines: The sightings drawn, oldest first.
-        marks: Letter and words of each mark on the axis.
-        spread: How times spread, in words; empty below three.
-        trend: Whether it still gets faster, in words.
-        curve: What the curve may be read for, in words; empty where none is drawn.
-        review: When chance brings the case again, in words; empty without a pace.
+        recognition: Typical recognition; null without a time.
+        execution: Typical execution; null without a time.
+        stage: Typical time of both together; null without a time.
+        times: The newest sightings counted, the oldest of them first.
+        marks: What happened on the way, in the order of the axis.
+        spread: How times spread; null below three.
+        trend: Whether it still gets faster.
+        curve: The learning curve at ``times``; none below twelve sightings.
+        meetings: How often chance brings the case; null without a pace.
     """
 
-    what: str
+    counted: TimesOf
     n: int
-    typical: tuple[TypicalTime, ...]
-    figure: dict[str, Any] | None
-    lines: tuple[TimeLine, ...]
-    marks: tuple[tuple[str, str], ...]
-    spread: str
-    trend: str
-    curve: str
-    review: str
+    recognition: TypicalTime | None
+    execution: TypicalTime | None
+    stage: TypicalTime | None
+    times: tuple[CaseTime, ...]
+    marks: tuple[CaseMark, ...]
+    spread: Spread | None
+    trend: CaseTrend
+    curve: tuple[CurvePoint, ...]
+    meetings: Meetings | None
 
 
 def case_times(
@@ -97,204 +192,153 @@ def case_times(
         actor: Whose log it is.
         sightings: All their ``SIGHTING_COLUMNS`` of solves.
         case: The case.
-        zone: For dates.
+        zone: Says when a day begins.
         now: Aware.
     """
     of_stage = sightings[sightings["stage"] == case.id.stage.value]
-    is_timed = (of_stage["recognition_ms"] > 0) & (of_stage["execution_ms"] > 0)
-    timed = of_stage[is_timed & (of_stage["misfire_kind"] == "")]
-    name = str(case.id.number)
-    is_one_look = bool((timed["is_one_look"] & (timed["case"] == name)).any())
-    counted = timed[timed["is_one_look"]] if is_one_look else timed[~timed["is_one_look"]]
-    own = counted[counted["case"] == name].reset_index(drop=True)
+    met = of_stage[of_stage["case"] == str(case.id.number)]
+    counted, times_of = _counted(of_stage, str(case.id.number))
+    own = counted[counted["case"] == str(case.id.number)].reset_index(drop=True)
     own.index = pd.RangeIndex(1, len(own) + 1)
-    own["stage_ms"] = own["recognition_ms"] + own["execution_ms"]
     own["is_odd"] = [z >= ODD_Z for z in robust_z(own["stage_ms"])] if len(own) else []
-    marks = _marks(actor, own, of_stage[of_stage["case"] == name], case, zone)
-    stages = _pooled(counted, "stage_ms", case)
+    times_ms = [float(ms) for ms in own["stage_ms"]]
     drawn = own.iloc[-DRAWN:]
-    curves = learning_curves(list(own["stage_ms"]))
-    curve = curve_band(curves, sightings=[float(number) for number in drawn.index])
     return CaseTimes(
-        what="in one look" if is_one_look else "in two looks or more",
+        counted=times_of,
         n=len(own),
-        typical=_typical_times(counted, stages, case) if len(own) else (),
-        figure=_figure(drawn, marks, curve if curves else None, stages, case, zone),
-        lines=tuple(_line(int(str(number)), row, zone) for number, row in drawn.iterrows()),
-        marks=tuple((mark.letter, mark.words) for mark in marks),
-        spread=spread_words(shape(own["stage_ms"])),
-        trend=trend_words(list(own["stage_ms"])),
-        curve=CURVE_WORDS if curves else "",
-        review=_review(actor, case, sightings, now, zone),
+        recognition=_typical(counted, "recognition_ms", case),
+        execution=_typical(counted, "execution_ms", case),
+        stage=_typical(counted, "stage_ms", case),
+        times=tuple(_time(int(str(number)), row) for number, row in drawn.iterrows()),
+        marks=_marks(actor, own, met, case, zone),
+        spread=spread_of(own["stage_ms"]),
+        trend=trend_of(times_ms),
+        curve=_curve(times_ms, [int(number) for number in drawn.index]),
+        meetings=_meetings(actor, case, met, now, zone),
     )
 
 
-CURVE_WORDS = (
-    f"From {FITTED_FROM} times on a curve is drawn: several shapes of curve together, each as far as"
-    " it fits. It says how it went so far, and promises no final time."
-)
+def _counted(of_stage: pd.DataFrame, number: str) -> tuple[pd.DataFrame, TimesOf]:
+    """The stage's timed sightings done as the case mostly is, without misfires."""
+    is_timed = (of_stage["recognition_ms"] > 0) & (of_stage["execution_ms"] > 0)
+    timed = of_stage[is_timed & (of_stage["misfire_kind"] == "") & (of_stage["case"] != SKIP)]
+    timed = timed.assign(stage_ms=timed["recognition_ms"] + timed["execution_ms"])
+    if (timed["is_one_look"] & (timed["case"] == number)).any():
+        return timed[timed["is_one_look"]], TimesOf.ONE_LOOK
+    return timed[~timed["is_one_look"]], TimesOf.MORE_LOOKS
 
 
-def _pooled(counted: pd.DataFrame, column: str, case: Case) -> PooledTimes | None:
-    """The typical times of all cases of the stage, each leaning on the others."""
-    frame = counted.assign(stage_ms=counted["recognition_ms"] + counted["execution_ms"])
-    stage = case.id.stage.value
-    frame = frame[frame["case"] != "skip"]
-    code = [f"{stage}-{number}" for number in frame["case"]]
-    turns = None if column == "recognition_ms" else turns_by_code()
-    return pooled_times(case_sums(frame[column].set_axis(code), turns=turns)) if code else None
-
-
-def _typical_times(
-    counted: pd.DataFrame, stages: PooledTimes | None, case: Case
-) -> tuple[TypicalTime, ...]:
-    pooled = {
-        "Recognition": _pooled(counted, "recognition_ms", case),
-        "Execution": _pooled(counted, "execution_ms", case),
-        "Both together": stages,
-    }
-    return tuple(_typical(name, found, case) for name, found in pooled.items() if found)
-
-
-def _typical(name: str, found: PooledTimes, case: Case) -> TypicalTime:
-    row = _row_of(found, case)
-    low, high = average(row["low_ms"]), average(row["high_ms"])
-    centre = average(row["centre_ms"]) if row["is_known"] else ""
-    return TypicalTime(name, centre, f"{low} to {high}")
-
-
-def _row_of(found: PooledTimes, case: Case) -> Mapping[Any, Any]:
-    rows: Mapping[Any, Mapping[Any, Any]] = found.table().to_dict("index")
-    return rows[code_of(case.id)]
-
-
-def _figure(
-    drawn: pd.DataFrame,
-    marks: Sequence[Mark],
-    curve: pd.DataFrame | None,
-    stages: PooledTimes | None,
-    case: Case,
-    zone: ZoneInfo,
-) -> dict[str, Any] | None:
-    if drawn.empty or stages is None:
+def _typical(counted: pd.DataFrame, column: str, case: Case) -> TypicalTime | None:
+    """The typical time of the case, leaning on the others of the stage; None without its own."""
+    if not (counted["case"] == str(case.id.number)).any():
         return None
-    row = _row_of(stages, case)
-    typical = Typical(row["centre_ms"], row["low_ms"], row["high_ms"], int(row["n"]))
-    words = [
-        f"{_day(line['done_at'], zone)}: recognition {average(line['recognition_ms'])} s,"
-        f" execution {average(line['execution_ms'])} s"
-        for _, line in drawn.iterrows()
-    ]
-    first = int(drawn.index[0])
-    figure = sightings_figure(
-        drawn.assign(words=words),
-        marks=[mark for mark in marks if mark.before >= first],
-        curve=curve,
-        typical=typical,
+    codes = [f"{case.id.stage.value}-{number}" for number in counted["case"]]
+    turns = None if column == "recognition_ms" else turns_by_code()
+    pooled = pooled_times(case_sums(counted[column].set_axis(codes), turns=turns))
+    return None if pooled is None else typical_time(pooled, code_of(case.id))
+
+
+def typical_time(pooled: PooledTimes, case: str) -> TypicalTime:
+    """The typical time of one of the cases."""
+    rows: Mapping[Any, Mapping[Any, Any]] = pooled.table().to_dict("index")
+    row = rows[case]
+    return TypicalTime(
+        centre_ms=row["centre_ms"],
+        range_ms=Range(low=row["low_ms"], high=row["high_ms"], level=TIMES_LEVEL),
+        is_known=row["is_known"],
     )
-    plain: dict[str, Any] = json.loads(figure.to_json())
-    return plain
 
 
-def _line(number: int, row: pd.Series, zone: ZoneInfo) -> TimeLine:
-    return TimeLine(
+def _time(number: int, row: pd.Series) -> CaseTime:
+    return CaseTime(
         number=number,
         solve_id=int(row["solve_id"]),
-        done=_day(row["done_at"], zone),
-        recognition=average(row["recognition_ms"]),
-        execution=average(row["execution_ms"]),
+        done_at=row["done_at"].to_pydatetime()
+        if isinstance(row["done_at"], pd.Timestamp)
+        else None,
+        recognition_ms=float(row["recognition_ms"]),
+        execution_ms=float(row["execution_ms"]),
         is_odd=bool(row["is_odd"]),
     )
 
 
-def _day(at: pd.Timestamp | NaTType, zone: ZoneInfo) -> str:
-    return day_words(at.tz_convert(zone).date()) if isinstance(at, pd.Timestamp) else "undated"
+def _curve(times_ms: Sequence[float], numbers: Sequence[int]) -> tuple[CurvePoint, ...]:
+    curves = learning_curves(times_ms)
+    if not curves:
+        return ()
+    points = curve_band(curves, sightings=[float(number) for number in numbers])
+    return tuple(
+        CurvePoint(
+            number=number,
+            centre_ms=row["centre_ms"],
+            range_ms=Range(low=row["low_ms"], high=row["high_ms"], level=CURVE_LEVEL),
+        )
+        for number, row in zip(numbers, points.to_dict("records"), strict=True)
+    )
 
 
 def _marks(
     actor: User, own: pd.DataFrame, met: pd.DataFrame, case: Case, zone: ZoneInfo
-) -> list[Mark]:
-    """What happened on the way, in the order of the axis: set, taken up, or told by the member.
+) -> tuple[CaseMark, ...]:
+    """What happened on the way: set, taken up, or told by the member.
 
     ``own`` are the sightings on the axis, ``met`` all of the case.
     """
     days: list[date] = [at.tz_convert(zone).date() for at in own["done_at"].dropna()]
     n_undated = len(own) - len(days)
-
-    def place(day: date) -> int:
-        """The number of the first sighting on that day or later."""
-        return n_undated + sum(done < day for done in days) + 1
-
-    found = [
-        (place(mark.day), f"{day_words(mark.day)}: {mark.word}")
+    stage, number = case.id.stage.value, str(case.id.number)
+    link = (CaseLink(stage, number, str(case)),)
+    marks = [
+        TimeMarkLine(mark.day, MarkKind.OWN, word=mark.word, mark_id=mark.pk)
         for mark in time_mark_list(actor=actor, member=actor)
     ]
     for homework in homework_asked(actor=actor):
-        asked = {(one.stage, one.case) for one in homework.cases.all()}
-        if (case.id.stage.value, str(case.id.number)) in asked:
+        if (stage, number) in {(asked.stage, asked.case) for asked in homework.cases.all()}:
             day = homework.set_at.astimezone(zone).date()
-            found.append((place(day), f"{day_words(day)}: homework set"))
+            marks.append(TimeMarkLine(day, MarkKind.HOMEWORK, link))
     for use in first_uses(met):
+        kind = MarkKind.NEW_CASE if use.is_first else MarkKind.NEW_ALGORITHM
         day = use.at.astimezone(zone).date()
-        what = "goes in one look from here" if use.is_first else f"first time with {use.algorithm}"
-        found.append((place(day), f"{day_words(day)}: {what}"))
-    return [
-        Mark(before, LETTERS[at % len(LETTERS)], words)
-        for at, (before, words) in enumerate(sorted(found))
+        marks.append(TimeMarkLine(day, kind, link, use.algorithm, solve_id=use.solve_id))
+    placed = [
+        CaseMark(n_undated + sum(done < mark.day for done in days) + 1, mark) for mark in marks
     ]
+    return tuple(sorted(placed, key=lambda at: (at.before, at.mark.day, at.mark.kind)))
 
 
-def spread_words(found: Shape | None) -> str:
-    """How times spread: the median and the 90th percentile; the slow tail from 40 on."""
-    if found is None or found.n < 3:
-        return ""
-    said = (
-        f"Half of my times are at most {average(found.median_ms)} s, nine in ten at most"
-        f" {average(found.slow_ms)} s ({times(found.n)})."
-    )
-    if found.ex_gaussian is None:
-        return said
-    return f"{said} The slow tail, where I had to think, adds {average(found.ex_gaussian.tau_ms)} s on average."
+def spread_of(times_ms: pd.Series) -> Spread | None:
+    """How times spread; None below `SPREAD_FROM`."""
+    found = shape(times_ms)
+    if found is None or found.n < SPREAD_FROM:
+        return None
+    tail = None if found.ex_gaussian is None else found.ex_gaussian.tau_ms
+    return Spread(found.n, found.median_ms, found.slow_ms, tail)
 
 
-def trend_words(times_ms: Sequence[float]) -> str:
-    """Whether a case still gets faster, from its newest times; "level" only where that is shown."""
-    newest = list(times_ms)[-TREND_OVER:]
-    found = trend(newest)
-    if found is None:
-        more = JUDGED_FROM - len(newest)
-        return f"Cannot tell yet whether it gets faster: about {more} more timed {_solves(more)}."
-    low, high = (100 * end for end in (found.low, found.high))
-    span = f"The last {found.n} times allow, in ten sightings, {_change(low)} to {_change(high)}."
-    said: Mapping[TrendState, str] = {
-        TrendState.IMPROVING: "It is still getting faster.",
-        TrendState.SLOWING: "It is getting slower: a new algorithm or cube can do that at first.",
-        TrendState.PLATEAU: "It stays level: any change is within 3% in ten sightings.",
-        TrendState.CANNOT_TELL: "Cannot tell yet whether it still gets faster.",
-    }
-    return f"{said[found.state]} {span}"
+def trend_of(times_ms: Sequence[float]) -> CaseTrend:
+    """Whether a case still gets faster, from its newest times; level only where that is shown."""
+    newest = list(times_ms)[-JUDGED:]
+    judged = trend(newest)
+    if judged is None:
+        n_more = JUDGED_FROM - len(newest)
+        return CaseTrend(len(newest), n_more, TrendState.CANNOT_TELL, None)
+    change = Range(low=judged.low, high=judged.high, level=TREND_LEVEL)
+    return CaseTrend(judged.n, 0, judged.state, change)
 
 
-def _solves(n: int) -> str:
-    return "sighting" if n == 1 else "sightings"
-
-
-def _change(percent: float) -> str:
-    return f"{abs(percent):.0f}% {'faster' if percent < 0 else 'slower'}"
-
-
-def _review(actor: User, case: Case, sightings: pd.DataFrame, now: datetime, zone: ZoneInfo) -> str:
-    """When chance brings the case again: the solves are the reviews."""
+def _meetings(
+    actor: User, case: Case, met: pd.DataFrame, now: datetime, zone: ZoneInfo
+) -> Meetings | None:
+    """How often chance brings the case: the solves are the reviews."""
     pace = weekly_pace(weekly_counts_of_member(actor=actor, member=actor, now=now))
     if not pace:
-        return ""
+        return None
     gap = 7 / (pace * chance_of(case))
-    met = sightings[
-        (sightings["stage"] == case.id.stage.value) & (sightings["case"] == str(case.id.number))
-    ]["done_at"].dropna()
-    last = f"Last met on {_day(met.iloc[-1], zone)}. " if len(met) else ""
-    late = gaps_over_share(30, mean_gap_days=gap)
-    return (
-        f"{last}At {pace:.0f} solves a week chance brings it about every {gap:.0f} days;"
-        f" {round(100 * late)} gaps in 100 are longer than 30 days. Each time it comes is a review."
+    dated = met["done_at"].dropna()
+    return Meetings(
+        last_on=dated.iloc[-1].tz_convert(zone).date() if len(dated) else None,
+        solves_a_week=pace,
+        mean_gap_days=gap,
+        late_days=LATE_DAYS,
+        late_share=gaps_over_share(LATE_DAYS, mean_gap_days=gap),
     )

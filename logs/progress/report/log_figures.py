@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from datetime import datetime
+from enum import StrEnum
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
@@ -21,21 +22,33 @@ from logs.progress.figures.cases import (
     case_table,
     cases_unmet,
     few_points,
+    first_uses,
     one_look_rate,
 )
-from logs.progress.figures.first_uses import first_uses
-from logs.solves.figures.averages import ROLLING, rolling_average
+from logs.solves.figures.averages import rolling_average
 from logs.solves.figures.coverage import coverage
 from logs.solves.figures.frames import stage_shares
 from logs.solves.figures.standing import RECENT, rate_prior
-from logs.stats.distributions import Floats
+from logs.stats.distributions import Floats, median_band
 from logs.stats.periods import period_unit, times_by_period
 from logs.stats.plateaus import case_trends
 
 Figures = dict[str, Any]
 
 
-WINDOWS: Final = (3, 5, *ROLLING)
+class Form(StrEnum):
+    """The forms of a result that competition has (WCA Regulations, Article 9b; from memory)."""
+
+    SINGLE = "single"
+    MEAN_OF_3 = "mean_of_3"
+    AVERAGE_OF_5 = "average_of_5"
+
+
+SOLVES_OF: Final = {Form.SINGLE: 1, Form.MEAN_OF_3: 3, Form.AVERAGE_OF_5: 5}
+
+
+RECENT_SOLVES = 100
+"""So many of the newest solves tell what is usual now."""
 
 
 def table_plain(table: pd.DataFrame) -> Figures:
@@ -58,7 +71,7 @@ def of_stage(stage: Stage) -> dict[str, Case]:
 
 
 def solve_figures(solves: pd.DataFrame, zone: ZoneInfo) -> Figures:
-    """Counts, averages, shares and times over time.
+    """Counts, results, shares and times over time.
 
     Args:
         solves: ``SOLVE_COLUMNS`` frame of the member, oldest first.
@@ -73,9 +86,8 @@ def solve_figures(solves: pd.DataFrame, zone: ZoneInfo) -> Figures:
         "n_drills": int(is_drill.sum()),
         "n_dnf": int(real["time_ms"].isna().sum()),
         "n_dated": int(real["done_at"].notna().sum()),
-        "single": _single(real),
-        "latest": _latest(real["time_ms"].to_numpy(dtype=float), real["solve_id"].tolist()),
-        "averages": [_average(real, window) for window in WINDOWS],
+        "results": [_results(real, form) for form in Form],
+        "recent": _recent(real),
         "n_split": 0 if shares.empty else int(shares["n"].iloc[0]),
         "shares": table_plain(shares),
         "unit": period_unit(real, zone=zone),
@@ -83,18 +95,38 @@ def solve_figures(solves: pd.DataFrame, zone: ZoneInfo) -> Figures:
     }
 
 
-def _single(solves: pd.DataFrame) -> Figures | None:
-    """The best solve, or None where none counted."""
-    return _best(solves["time_ms"].to_numpy(dtype=float), solves["solve_id"].tolist())
+def _results(solves: pd.DataFrame, form: Form) -> Figures:
+    """The latest and the best of a form; ``solve_id`` is the last solve of each."""
+    n, times, ids = SOLVES_OF[form], solves["time_ms"], solves["solve_id"].tolist()
+    if form is Form.SINGLE:
+        counted = np.floor(times.to_numpy(dtype=float) / 10) * 10  # cut, not rounded (9f1)
+    else:
+        trimmed = 0 if form is Form.MEAN_OF_3 else None  # a mean leaves none out
+        rolling = rolling_average(times, window=n, trimmed=trimmed)
+        counted = rolling["average_ms"].to_numpy(dtype=float)
+    latest = _latest(counted, ids) if len(ids) >= n else None
+    return {"form": form.value, "n": n, "latest": latest, "best": _best(counted, ids)}
 
 
-def _average(solves: pd.DataFrame, window: int) -> Figures:
-    """The latest and the best average of so many; ``solve_id`` is the last solve of each."""
-    trimmed = 0 if window == 3 else None  # a mean leaves none out
-    rolling = rolling_average(solves["time_ms"], window=window, trimmed=trimmed)
-    averages, ids = rolling["average_ms"].to_numpy(dtype=float), solves["solve_id"].tolist()
-    latest = _latest(averages, ids) if len(ids) >= window else None
-    return {"window": window, "latest": latest, "best": _best(averages, ids)}
+def _recent(solves: pd.DataFrame) -> Figures | None:
+    """The median of the newest ``RECENT_SOLVES``, a DNF being slower than any time."""
+    newest = solves.iloc[-RECENT_SOLVES:]
+    if newest.empty:
+        return None
+    found = median_band(newest["time_ms"].fillna(np.inf))
+    return {
+        "n": found.n,
+        "n_dnf": int(newest["time_ms"].isna().sum()),
+        "median_ms": _finite(found.median),
+        "low_ms": _finite(found.low),
+        "high_ms": _finite(found.high),
+        "held": found.held,
+        "solve_id": int(newest["solve_id"].iloc[-1]),
+    }
+
+
+def _finite(ms: float | None) -> float | None:
+    return ms if ms is not None and np.isfinite(ms) else None
 
 
 def _latest(times_ms: Floats, ids: list[int]) -> Figures | None:
@@ -131,6 +163,7 @@ def stage_figures(
         counts = {str(case): int(n) for case, n in own["case"].value_counts().items()}
         chances = smoothed_chances(counts, chances=chances)  # what is left of 1 is the skip
     turns = {number: turns_by_code()[code_of(case.id)] for number, case in cases.items()}
+    one_look = one_look_rate(own, stage=stage)
     tables = {}
     for name, one_look_only in (("all", False), ("one", True)):
         table = case_table(
@@ -148,7 +181,7 @@ def stage_figures(
         "alarm": asdict(check) if check is not None and check.is_alarm else None,
         "edge_counts": dict(Counter(edge_steps)),
         "coverage": _coverage(own, chances),
-        "one_look": list(one_look_rate(own, stage=stage))[:2],
+        "one_look": [one_look.n_hits, one_look.n],
         "unmet": cases_unmet(own, stage=stage, chances=chances),
         "times": tables,
         "trends": [

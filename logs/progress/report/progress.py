@@ -1,36 +1,20 @@
-"""The Progress page: where the time goes, which cases cost it, which never came up, and how it went."""
+"""Progress: where the time goes, which cases cost it, which never came up, and how it went."""
 
-import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from clubsite.accounts.models import User
-from cubecore.cases import Stage
+from cubecore.cases import Case, Stage
 from cubecore.replay import Kind
-from logs.cases.chances import expected_unmet
-from logs.cases.facts import case_chances
-from logs.people.report.whose import Sight, Whose, whose
-from logs.progress.charts import cases_figure, shares_figure
+from logs.cases.chances import EDGE_CLASSES, expected_unmet
+from logs.cases.facts import case_chances, code_of
+from logs.people.sight import Sight, Whose, sight_of
 from logs.progress.figures.cases import CaseOrder, case_order
-from logs.progress.report.lines import (
-    AlarmWords,
-    CaseLine,
-    CoverageWords,
-    RateWords,
-    ShareLine,
-    UnmetLine,
-    alarm_words,
-    case_line,
-    coverage_words,
-    rate_words,
-    share_lines,
-    unmet_line,
-)
 from logs.progress.report.load import LoadReport, load_report
 from logs.progress.report.log_figures import (
     Figures,
@@ -41,10 +25,42 @@ from logs.progress.report.log_figures import (
 )
 from logs.progress.report.time import TimeReport, time_report
 from logs.progress.services import kept_figures
+from logs.solves.figures.coverage import BAND as COVERAGE_LEVEL
 from logs.solves.selectors.frames import edge_steps, sighting_frame, solve_frame
-from logs.stats.rates import rate
+from logs.stats.grid import BAND as TIMES_LEVEL
+from logs.stats.ranges import Range
+from logs.stats.rates import Rate, rate
 
-Figure = dict[str, Any]
+SHARE_LEVEL = 0.80
+"""The 10th and the 90th percentile: eight solves in ten lie between them."""
+
+
+class SolvePart(StrEnum):
+    """A part of a solve; together they are its turning time."""
+
+    CROSS = "cross"
+    PAIRS = "pairs"
+    OLL_RECOGNITION = "oll_recognition"
+    OLL_EXECUTION = "oll_execution"
+    PLL_RECOGNITION = "pll_recognition"
+    PLL_EXECUTION = "pll_execution"
+    FINAL_AUF = "final_auf"
+
+
+class TopEdges(StrEnum):
+    """How many edges face up when the last layer is reached, and how they lie."""
+
+    DOT = "dot"
+    BAR = "bar"
+    ANGLE = "angle"
+    ORIENTED = "oriented"
+
+
+class LooksChoice(StrEnum):
+    """Which sightings times are taken from."""
+
+    ONE = "one"
+    ALL = "all"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,45 +68,204 @@ class Choice:
     """What the reader chose to see.
 
     Attributes:
-        stage: OLL or PLL.
-        family: One family of its cases, or empty for all.
+        stage: The set of cases.
+        family: One family of its cases; empty for all.
         order: The order of the cases.
-        one_look_only: Times from one-look sightings alone.
+        looks: Which sightings times are taken from.
     """
 
     stage: Stage = Stage.OLL
     family: str = ""
     order: CaseOrder = CaseOrder.COST
-    one_look_only: bool = False
+    looks: LooksChoice = LooksChoice.ALL
+
+
+@dataclass(frozen=True, slots=True)
+class PartShare:
+    """What a part takes of a solve.
+
+    Attributes:
+        part: The part.
+        mean_ms: Its mean, ms.
+        share: Of the turning time, 0..1.
+        range_ms: Where eight solves in ten lie, ms.
+    """
+
+    part: SolvePart
+    mean_ms: float
+    share: float
+    range_ms: Range
+
+
+@dataclass(frozen=True, slots=True)
+class TypicalTime:
+    """A typical time of a case, leaning on the member's other cases as far as it must.
+
+    Attributes:
+        centre_ms: Its median, ms.
+        range_ms: Where it lies, ms.
+        is_known: Whether the range is narrow enough to name the centre as the time.
+    """
+
+    centre_ms: float
+    range_ms: Range
+    is_known: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TimedSighting:
+    """One sighting by itself.
+
+    Attributes:
+        recognition_ms: Recognition, ms.
+        execution_ms: Execution, ms.
+    """
+
+    recognition_ms: float
+    execution_ms: float
+
+
+@dataclass(frozen=True, slots=True)
+class CaseLine:
+    """A case met, with its figures.
+
+    Attributes:
+        stage: The set of cases.
+        number: Its number or letters.
+        code: Names it in addresses of lists of solves, such as ``oll-27``.
+        title: Such as ``OLL 27 Sune``.
+        chance: Of it in one solve, 0..1.
+        n: Times met.
+        n_one_look: Of those in one look.
+        n_timed: Sightings behind the times.
+        recognition: Typical recognition; null without a time.
+        execution: Typical execution; null without a time.
+        cost_ms: What the case costs in an average solve, ms: its chance times the mean of the
+            whole stage; null while that is not known.
+        few: The timed sightings one by one where there are at most four.
+    """
+
+    stage: Stage
+    number: str
+    code: str
+    title: str
+    chance: float
+    n: int
+    n_one_look: int
+    n_timed: int
+    recognition: TypicalTime | None
+    execution: TypicalTime | None
+    cost_ms: float | None
+    few: tuple[TimedSighting, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UnmetCase:
+    """A case that never came up.
+
+    Attributes:
+        stage: The set of cases.
+        number: Its number or letters.
+        title: Such as ``OLL 27 Sune``.
+        chance: Of it in one solve, 0..1.
+    """
+
+    stage: Stage
+    number: str
+    title: str
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class CoverageReport:
+    """The share of solves whose stage goes in one look: three parts that add up to 1.
+
+    Attributes:
+        covered_share: Goes in one look, the skip included, 0..1.
+        covered_range: Where that share lies.
+        not_covered_share: Held by cases met that do not go in one look, 0..1.
+        never_met_share: Held by cases never met, of which nothing is known, 0..1.
+        n_looks: Looks behind the figure.
+        n_cases_met: Cases looked at.
+    """
+
+    covered_share: float
+    covered_range: Range
+    not_covered_share: float
+    never_met_share: float
+    n_looks: int
+    n_cases_met: int
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeCount:
+    """How often the top edges lay so.
+
+    Attributes:
+        edges: How they lay.
+        n: Times.
+        n_expected: What chance has.
+    """
+
+    edges: TopEdges
+    n: int
+    n_expected: float
+
+
+@dataclass(frozen=True, slots=True)
+class ChanceAlarm:
+    """Cases do not come up for this member as chance has it.
+
+    Attributes:
+        n: Solves counted.
+        p: Chance of so large a departure by luck, 0..1.
+        counts: How often the top edges lay how.
+    """
+
+    n: int
+    p: float
+    counts: tuple[EdgeCount, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class ProgressReport:
-    """What the Progress page shows. Drills are counted in ``n_drills`` and in the load alone.
+    """A member's progress; drills are counted in ``n_drills`` and in the load alone.
 
-    ``n_solves`` counts all solves, ``n_split`` those with every split, ``n_met`` those whose case
-    of the chosen stage is known, skips included; ``n_unmet_expected`` and ``n_unmet_sd`` are what
-    chance leaves unmet after ``n_met`` solves. ``alarm`` is None while the chances fit.
+    Attributes:
+        whose: Whose progress.
+        choice: What was asked for.
+        n_solves: All solves.
+        n_drills: All drills.
+        n_split: Solves with every split.
+        n_met: Solves whose case of the chosen stage is known, skips included.
+        shares: What each part takes of a solve; none without a solve with every split.
+        cases: The cases met, as chosen.
+        one_look: How often a sighting of the stage went in one look.
+        coverage: Share of solves covered; null without a look.
+        alarm: How cases come up otherwise than chance has it; null while the chances fit.
+        unmet: The cases that never came up.
+        n_cases: Cases of the stage.
+        n_unmet_expected: Cases that chance leaves unmet after ``n_met`` solves, on average.
+        n_unmet_sd: Standard deviation of that number.
+        time: How times went.
+        load: How much is turned.
     """
 
     whose: Whose
     choice: Choice
-    families: tuple[str, ...]
     n_solves: int
     n_drills: int
     n_split: int
     n_met: int
-    shares: tuple[ShareLine, ...]
-    shares_figure: Figure | None
+    shares: tuple[PartShare, ...]
     cases: tuple[CaseLine, ...]
-    cases_figure: Figure | None
-    one_look: RateWords | None
-    coverage: CoverageWords | None
-    alarm: AlarmWords | None
-    unmet: tuple[UnmetLine, ...]
+    one_look: Rate
+    coverage: CoverageReport | None
+    alarm: ChanceAlarm | None
+    unmet: tuple[UnmetCase, ...]
     n_cases: int
-    n_unmet_expected: int
-    n_unmet_sd: str
+    n_unmet_expected: float
+    n_unmet_sd: float
     time: TimeReport
     load: LoadReport
 
@@ -103,34 +278,28 @@ def progress_report(
     Raises:
         NotFoundError: There is no such member, or their log is not the actor's to read.
     """
-    member = whose(actor=actor, membership_id=membership_id)
-    found = _log_figures(actor, member, choice)
-    solves, stages = found["solves"], {stage: found[stage.value] for stage in Stage}
+    member = sight_of(actor=actor, membership_id=membership_id)
+    figures = _log_figures(actor, member)
+    solves, stages = figures["solves"], {stage: figures[stage.value] for stage in Stage}
     own = stages[choice.stage]
     cases = of_stage(choice.stage)
-    shown = {n: c for n, c in cases.items() if choice.family in ("", c.family)}
-    table = _shown(own, choice)
-    shares = table_of(solves["shares"])
     expected = expected_unmet(list(case_chances(choice.stage).values()), n_solves=own["n_met"])
     return ProgressReport(
         whose=member,
         choice=choice,
-        families=tuple(sorted({case.family for case in cases.values()})),
         n_solves=solves["n_solves"],
         n_drills=solves["n_drills"],
         n_split=solves["n_split"],
         n_met=own["n_met"],
-        shares=share_lines(shares),
-        shares_figure=found["charts"]["shares"],
-        cases=tuple(case_line(row, shown) for row in table.to_dict("records")),
-        cases_figure=found["charts"]["cases"] if _is_first(choice) else _cases_figure(own, choice),
-        one_look=rate_words(rate(*own["one_look"])),
-        coverage=coverage_words(own["coverage"]),
-        alarm=alarm_words(own["alarm"], own["edge_counts"]),
-        unmet=tuple(unmet_line(cases[number]) for number in own["unmet"]),
+        shares=share_lines(table_of(solves["shares"])),
+        cases=_case_lines(own, choice),
+        one_look=rate(*own["one_look"]),
+        coverage=_coverage(own["coverage"]),
+        alarm=_alarm(own["alarm"], own["edge_counts"]),
+        unmet=tuple(_unmet(cases[number]) for number in own["unmet"]),
         n_cases=len(cases),
-        n_unmet_expected=round(expected.mean),
-        n_unmet_sd=f"{expected.sd:.1f}",
+        n_unmet_expected=expected.mean,
+        n_unmet_sd=expected.sd,
         time=time_report(
             actor=actor, member=member, solves=solves, stages=stages, stage=choice.stage
         ),
@@ -138,16 +307,13 @@ def progress_report(
     )
 
 
-def _is_first(choice: Choice) -> bool:
-    """Whether it is what the page shows before anything is chosen but the stage."""
-    return choice == Choice(stage=choice.stage)
+def families_of(stage: Stage) -> tuple[str, ...]:
+    """The families of a stage's cases, by name."""
+    return tuple(sorted({case.family for case in of_stage(stage).values()}))
 
 
-def _log_figures(actor: User, member: Sight, choice: Choice) -> dict[str, Figures]:
-    """Figures of the whole log: ``solves``, each stage by its name, and the first ``charts``.
-
-    Drawing takes as long as a page may, so the charts are kept as well.
-    """
+def _log_figures(actor: User, member: Sight) -> dict[str, Figures]:
+    """Figures of the whole log: ``solves``, and each stage by its name."""
     sightings: list[pd.DataFrame] = []  # read once, and only if a stage has to be worked out
 
     def of_solves(_: Mapping[str, Figures]) -> Figures:
@@ -160,14 +326,7 @@ def _log_figures(actor: User, member: Sight, choice: Choice) -> dict[str, Figure
         steps = edge_steps(actor=actor, member=member.user) if stage is Stage.OLL else ()
         return stage_figures(sightings[0], stage, edge_steps=steps)
 
-    def charts(found: Mapping[str, Figures]) -> Figures:
-        shares = table_of(found["solves"]["shares"])
-        return {
-            "shares": None if shares.empty else _plain(shares_figure(shares)),
-            "cases": _cases_figure(found[choice.stage.value], Choice(stage=choice.stage)),
-        }
-
-    found = kept_figures(
+    return kept_figures(
         actor=actor,
         member=member.user,
         zone=member.zone.key,
@@ -175,31 +334,98 @@ def _log_figures(actor: User, member: Sight, choice: Choice) -> dict[str, Figure
             "solves": of_solves,
             Stage.OLL.value: lambda _: of_one(Stage.OLL),
             Stage.PLL.value: lambda _: of_one(Stage.PLL),
-            f"{choice.stage.value} charts": charts,
         },
     )
-    return found | {"charts": found[f"{choice.stage.value} charts"]}
 
 
-def _shown(own: Figures, choice: Choice) -> pd.DataFrame:
-    """The rows of the cases chosen, in their order."""
+def share_lines(shares: pd.DataFrame) -> tuple[PartShare, ...]:
+    """The rows of `logs.solves.figures.frames.stage_shares`."""
+    return tuple(
+        PartShare(
+            part=SolvePart(row["part"]),
+            mean_ms=row["mean_ms"],
+            share=row["share"],
+            range_ms=Range(low=row["low_ms"], high=row["high_ms"], level=SHARE_LEVEL),
+        )
+        for row in shares.to_dict("records")
+    )
+
+
+def _case_lines(own: Figures, choice: Choice) -> tuple[CaseLine, ...]:
+    """The cases chosen, in their order."""
     cases = of_stage(choice.stage)
-    table = table_of(own["times"]["one" if choice.one_look_only else "all"]["table"])
-    family = [n for n, case in cases.items() if choice.family in ("", case.family)]
-    return case_order(table[table["case"].isin(family)], order=choice.order, cases=list(cases))
+    kept = own["times"][choice.looks.value]
+    table, points = table_of(kept["table"]), table_of(kept["points"])
+    few: dict[str, list[TimedSighting]] = {}
+    for row in points.to_dict("records"):
+        sighting = TimedSighting(row["recognition_ms"], row["execution_ms"])
+        few.setdefault(row["case"], []).append(sighting)
+    wanted = [n for n, case in cases.items() if choice.family in ("", case.family)]
+    table = case_order(table[table["case"].isin(wanted)], order=choice.order, cases=list(cases))
+    return tuple(
+        case_line(row, cases[row["case"]], few.get(row["case"], []))
+        for row in table.to_dict("records")
+    )
 
 
-def _cases_figure(own: Figures, choice: Choice) -> Figure | None:
-    table = _shown(own, choice)
-    if not (table["n_timed"] > 0).any():
+def case_line(row: dict[Any, Any], case: Case, few: Sequence[TimedSighting]) -> CaseLine:
+    """A row of `case_table` with its sightings one by one."""
+    return CaseLine(
+        stage=case.id.stage,
+        number=str(case.id.number),
+        code=code_of(case.id),
+        title=str(case),
+        chance=case.chance / case.id.stage.chances_in,
+        n=row["n"],
+        n_one_look=row["n_one_look"],
+        n_timed=row["n_timed"],
+        recognition=_typical(row, "recognition"),
+        execution=_typical(row, "execution"),
+        cost_ms=row["cost_ms"] if row["is_stage_known"] else None,
+        few=tuple(few),
+    )
+
+
+def _typical(row: dict[Any, Any], part: str) -> TypicalTime | None:
+    if not row["n_timed"]:
         return None
-    points = table_of(own["times"]["one" if choice.one_look_only else "all"]["points"])
-    points = points[points["case"].isin(table["case"])]
-    names = {number: str(case) for number, case in of_stage(choice.stage).items()}
-    return _plain(cases_figure(table, points, names=names))
+    return TypicalTime(
+        centre_ms=row[f"{part}_ms"],
+        range_ms=Range(low=row[f"{part}_low_ms"], high=row[f"{part}_high_ms"], level=TIMES_LEVEL),
+        is_known=row[f"is_{part}_known"],
+    )
 
 
-def _plain(figure: go.Figure) -> Figure:
-    """The figure as plain values, fit for the page's JSON."""
-    plain: Figure = json.loads(figure.to_json())
-    return plain
+def _coverage(kept: Figures | None) -> CoverageReport | None:
+    if kept is None:
+        return None
+    return CoverageReport(
+        covered_share=kept["covered"],
+        covered_range=Range(low=kept["low"], high=kept["high"], level=COVERAGE_LEVEL),
+        not_covered_share=kept["not_covered"],
+        never_met_share=kept["never_met"],
+        n_looks=kept["n"],
+        n_cases_met=kept["n_cases_met"],
+    )
+
+
+def _alarm(check: Figures | None, counts: Mapping[str, int]) -> ChanceAlarm | None:
+    if check is None:
+        return None
+    return ChanceAlarm(
+        n=check["n"],
+        p=check["p"],
+        counts=tuple(
+            EdgeCount(TopEdges(name), counts.get(name, 0), check["n"] * chance)
+            for name, chance in EDGE_CLASSES.items()
+        ),
+    )
+
+
+def _unmet(case: Case) -> UnmetCase:
+    return UnmetCase(
+        stage=case.id.stage,
+        number=str(case.id.number),
+        title=str(case),
+        chance=case.chance / case.id.stage.chances_in,
+    )

@@ -1,147 +1,171 @@
-"""Progress over time: averages as competition has them, times with their marks, trends of cases."""
+"""Progress over time: results, times with their marks, trends of cases."""
 
-import json
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, Final
+from enum import StrEnum
+from typing import Final
 from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
-from cubecore.rows import format_time
+from logs.algorithms.report import CaseLink
 from logs.homework.selectors import homework_of
-from logs.people.report.whose import Sight
-from logs.progress.charts import AxisMark, over_time_figure
-from logs.progress.report.log_figures import Figures, of_stage, table_of
+from logs.people.sight import Sight
+from logs.progress.report.log_figures import Figures, Form, of_stage, table_of
 from logs.progress.selectors import time_mark_list
+from logs.stats.periods import PeriodUnit
+from logs.stats.plateaus import BAND as TREND_LEVEL
 from logs.stats.plateaus import TrendState
-from logs.words import DNF, average, case_title, day_words
+from logs.stats.ranges import Range
+from logs.words import case_title
 
-HOMEWORK: Final = "Homework set"
-
-
-NEW_CASE: Final = "First in one look"
-
-
-NEW_ALGORITHM: Final = "New algorithm"
+PERIOD_LEVEL = 0.80
+"""The 10th and the 90th percentile: eight solves in ten lie between them."""
 
 
-OWN_MARK: Final = "Own mark"
+class MarkKind(StrEnum):
+    """What stands on the axis of time."""
 
-
-KINDS: Final = (HOMEWORK, NEW_CASE, NEW_ALGORITHM, OWN_MARK)
-
-
-AVERAGE_NAMES: Final = {
-    3: "Mean of 3",
-    5: "Average of 5",
-    12: "Average of 12",
-    50: "Average of 50",
-    100: "Average of 100",
-}
-
-
-TREND_WORDS: Final = {
-    TrendState.IMPROVING: "still improving",
-    TrendState.PLATEAU: "plateau: the same within 3%",
-    TrendState.SLOWING: "getting slower",
-    TrendState.CANNOT_TELL: "cannot tell yet",
-}
+    HOMEWORK = "homework"
+    NEW_CASE = "new_case"
+    NEW_ALGORITHM = "new_algorithm"
+    OWN = "own"
 
 
 @dataclass(frozen=True, slots=True)
-class AverageCell:
-    """An average: its time, and the solve that its window ends with."""
+class SolveResult:
+    """A result, and the solve that it ends with.
 
-    time: str
+    Attributes:
+        time_ms: As it counts, ms; null for a DNF.
+        solve_id: Number of the solve.
+    """
+
+    time_ms: float | None
     solve_id: int
 
 
 @dataclass(frozen=True, slots=True)
-class AverageLine:
-    """The single, the mean or an average of so many solves; None while there are fewer."""
+class FormResults:
+    """The results of one form of the competition's.
 
-    name: str
+    Attributes:
+        form: The form.
+        n: Solves that it takes.
+        latest: Of the newest solves; null while there are too few.
+        best: The best so far; null where none counted.
+    """
+
+    form: Form
     n: int
-    latest: AverageCell | None
-    best: AverageCell | None
+    latest: SolveResult | None
+    best: SolveResult | None
 
 
 @dataclass(frozen=True, slots=True)
-class MarkLine:
-    """A mark on the axis; ``mark_id`` of one that the member made, ``solve_id`` of the first with it."""
+class RecentSolves:
+    """The median of the newest solves, DNFs counted as slower than all.
 
-    day: str
-    kind: str
-    words: str
-    mark_id: int | None
-    solve_id: int | None
+    Attributes:
+        n: Solves behind it.
+        n_dnf: DNFs among them.
+        median_ms: Their median, ms; null where that is a DNF.
+        range_ms: Where the median of all that could have been lies, ms; null without an end.
+        last_solve_id: Number of the newest solve.
+    """
 
-
-@dataclass(frozen=True, slots=True)
-class PeriodLine:
-    """A day or a week of solves; ``since`` is its first day for an address."""
-
-    start: str
-    since: str
     n: int
-    median: str
-    band: str
+    n_dnf: int
+    median_ms: float | None
+    range_ms: Range | None
+    last_solve_id: int
 
 
 @dataclass(frozen=True, slots=True)
-class TrendLine:
+class TimeMarkLine:
+    """A mark on the axis of time.
+
+    Attributes:
+        day: The day, in the club's time zone.
+        kind: What it is.
+        cases: What it is about.
+        algorithm: A new algorithm as the labels spell it; else empty.
+        word: What the member wrote on a mark of their own; else empty.
+        mark_id: Number of a mark that the member made; else null.
+        solve_id: The first solve with it; null where there is none to show.
+    """
+
+    day: date
+    kind: MarkKind
+    cases: tuple[CaseLink, ...] = ()
+    algorithm: str = ""
+    word: str = ""
+    mark_id: int | None = None
+    solve_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PeriodTimes:
+    """The solves of a day or a week.
+
+    Attributes:
+        start: The day, or the Monday of the week (ISO 8601).
+        n: Solves that counted.
+        median_ms: Their median, ms.
+        range_ms: Where eight in ten of them lie, ms; null below five.
+    """
+
+    start: date
+    n: int
+    median_ms: float
+    range_ms: Range | None
+
+
+@dataclass(frozen=True, slots=True)
+class CaseTrendLine:
     """Whether a case still gets faster.
 
     Attributes:
-        stage: Of the case.
-        number: The case.
-        title: The case in words.
-        n: Sightings judged.
-        range: The change in ten sightings, in per cent, its 90 % interval.
-        words: The verdict.
+        case: The case.
+        n: Newest timed one-look sightings judged.
+        change: Share by which times change in ten sightings; below 0 is faster.
+        state: The verdict.
         marks: What happened while they were met, which may be behind the change.
     """
 
-    stage: str
-    number: str
-    title: str
+    case: CaseLink
     n: int
-    range: str
-    words: str
-    marks: tuple[str, ...]
+    change: Range
+    state: TrendState
+    marks: tuple[TimeMarkLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class TimeReport:
-    """The part of the Progress page about time.
+    """How times went.
 
-    ``n_judged`` counts the cases with enough sightings to judge, ``n_by_chance`` how many of them
-    would look faster, and as many slower, though none changed.
+    Attributes:
+        results: The forms of the competition's.
+        recent: The median of the newest solves; null without a solve.
+        unit: What a period is.
+        periods: Days or weeks in which something was solved, the newest first.
+        marks: The newest first.
+        trends: Cases of the chosen stage with enough sightings to judge, those with a verdict
+            first.
+        n_by_chance: How many of them would look faster, and as many slower, though none changed,
+            on average.
+        n_undated: Solves without a date, which are in no period.
     """
 
-    averages: tuple[AverageLine, ...]
-    unit: str
-    figure: Figures | None
-    periods: tuple[PeriodLine, ...]
-    marks: tuple[MarkLine, ...]
-    trends: tuple[TrendLine, ...]
-    n_judged: int
-    n_by_chance: str
+    results: tuple[FormResults, ...]
+    recent: RecentSolves | None
+    unit: PeriodUnit
+    periods: tuple[PeriodTimes, ...]
+    marks: tuple[TimeMarkLine, ...]
+    trends: tuple[CaseTrendLine, ...]
+    n_by_chance: float
     n_undated: int
-
-
-@dataclass(frozen=True, slots=True)
-class _Mark:
-    """A mark with all that its uses need; ``case`` is the stage and number it is about."""
-
-    day: date
-    kind: str
-    words: str
-    cases: tuple[tuple[str, str], ...] = ()
-    mark_id: int | None = None
-    solve_id: int | None = None
 
 
 def time_report(
@@ -154,97 +178,98 @@ def time_report(
         member: Sight progress.
         solves: As from `logs.progress.report.log_figures.solve_figures`.
         stages: As from `logs.progress.report.log_figures.stage_figures`, both.
-        stage: The stage whose trends are shown.
+        stage: The stage whose trends are told.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
     marks = _marks(actor, member, stages)
-    periods = table_of(solves["periods"])
-    figure = None
-    if len(periods):
-        first = date.fromisoformat(periods["start"].iloc[0])
-        shown = [AxisMark(m.day, m.kind, m.words) for m in marks if m.day >= first]
-        made = over_time_figure(periods, shown, unit=solves["unit"], kinds=KINDS)
-        figure = json.loads(made.to_json())
-    trends = stages[stage]["trends"]
+    trends = _ordered(stages[stage]["trends"], stage)
     return TimeReport(
-        averages=_averages(solves),
-        unit=solves["unit"],
-        figure=figure,
-        periods=tuple(_period(row) for row in reversed(periods.to_dict("records"))),
-        marks=tuple(
-            MarkLine(day_words(m.day), m.kind, m.words, m.mark_id, m.solve_id)
-            for m in reversed(marks)
+        results=tuple(
+            FormResults(
+                form=Form(line["form"]),
+                n=line["n"],
+                latest=_result(line["latest"]),
+                best=_result(line["best"]),
+            )
+            for line in solves["results"]
         ),
-        trends=tuple(_trend(one, stage, marks, member.zone) for one in _ordered(trends, stage)),
-        n_judged=len(trends),
-        n_by_chance=f"{0.05 * len(trends):.0f}",
+        recent=_recent(solves["recent"]),
+        unit=PeriodUnit(solves["unit"]),
+        periods=_periods(solves),
+        marks=tuple(reversed(marks)),
+        trends=tuple(_trend(line, stage, marks, member.zone) for line in trends),
+        n_by_chance=(1 - TREND_LEVEL) / 2 * len(trends),
         n_undated=solves["n_solves"] - solves["n_dated"],
     )
 
 
-def _averages(solves: Figures) -> tuple[AverageLine, ...]:
-    latest, best = (_cell(solves[name], _reading) for name in ("latest", "single"))
-    lines = [AverageLine("Single", 1, latest, best)]
-    for one in solves["averages"]:
-        window = one["window"]
-        lines.append(
-            AverageLine(AVERAGE_NAMES[window], window, _cell(one["latest"]), _cell(one["best"]))
-        )
-    return tuple(lines)
+def _result(kept: Figures | None) -> SolveResult | None:
+    return None if kept is None else SolveResult(kept["ms"], kept["solve_id"])
 
 
-def _cell(found: Figures | None, written: Callable[[float], str] = average) -> AverageCell | None:
-    if found is None:
+def _recent(kept: Figures | None) -> RecentSolves | None:
+    if kept is None:
         return None
-    return AverageCell(DNF if found["ms"] is None else written(found["ms"]), found["solve_id"])
-
-
-def _reading(ms: float) -> str:
-    """A single as it counts: truncated to the hundredth, where averages are rounded."""
-    return format_time(int(ms))
-
-
-def _period(row: dict[Any, Any]) -> PeriodLine:
-    return PeriodLine(
-        start=day_words(date.fromisoformat(row["start"])),
-        since=row["start"],
-        n=row["n"],
-        median=average(row["median_ms"]),
-        band="too few for a range"
-        if row["low_ms"] != row["low_ms"]
-        else f"{average(row['low_ms'])} to {average(row['high_ms'])}",
+    low, high = kept["low_ms"], kept["high_ms"]
+    is_closed = low is not None and high is not None
+    return RecentSolves(
+        n=kept["n"],
+        n_dnf=kept["n_dnf"],
+        median_ms=kept["median_ms"],
+        range_ms=Range(low=low, high=high, level=kept["held"]) if is_closed else None,
+        last_solve_id=kept["solve_id"],
     )
 
 
-def _marks(actor: User, member: Sight, stages: dict[Stage, Figures]) -> list[_Mark]:
+def _periods(solves: Figures) -> tuple[PeriodTimes, ...]:
+    return tuple(
+        PeriodTimes(
+            start=date.fromisoformat(row["start"]),
+            n=row["n"],
+            median_ms=row["median_ms"],
+            range_ms=None
+            if row["low_ms"] != row["low_ms"]
+            else Range(low=row["low_ms"], high=row["high_ms"], level=PERIOD_LEVEL),
+        )
+        for row in reversed(table_of(solves["periods"]).to_dict("records"))
+    )
+
+
+def _marks(actor: User, member: Sight, stages: dict[Stage, Figures]) -> list[TimeMarkLine]:
     """All marks, the oldest first."""
     zone = member.zone
     marks = [
-        _Mark(mark.day, OWN_MARK, mark.word, mark_id=mark.pk)
+        TimeMarkLine(mark.day, MarkKind.OWN, word=mark.word, mark_id=mark.pk)
         for mark in time_mark_list(actor=actor, member=member.user)
     ]
     for homework in homework_of(actor=actor, member=member.user):
-        cases = tuple((case.stage, case.case) for case in homework.cases.all())
-        words = ", ".join(case_title(*case) for case in cases)
-        marks.append(_Mark(homework.set_at.astimezone(zone).date(), HOMEWORK, words, cases))
+        cases = tuple(_case(case.stage, case.case) for case in homework.cases.all())
+        marks.append(
+            TimeMarkLine(homework.set_at.astimezone(zone).date(), MarkKind.HOMEWORK, cases)
+        )
     for figures in stages.values():
-        for use in figures["first_uses"]:
-            case = (use["stage"], use["case"])
-            words = case_title(*case)
-            if not use["is_first"]:
-                words = f"{words}: {use['algorithm']}"
-            marks.append(
-                _Mark(
-                    _day(use["at"], zone),
-                    NEW_CASE if use["is_first"] else NEW_ALGORITHM,
-                    words,
-                    (case,),
-                    solve_id=use["solve_id"],
-                )
+        marks += [
+            TimeMarkLine(
+                _day(use["at"], zone),
+                MarkKind.NEW_CASE if use["is_first"] else MarkKind.NEW_ALGORITHM,
+                (_case(use["stage"], use["case"]),),
+                algorithm="" if use["is_first"] else use["algorithm"],
+                solve_id=use["solve_id"],
             )
-    return sorted(marks, key=lambda mark: (mark.day, mark.kind, mark.words))
+            for use in figures["first_uses"]
+        ]
+    return sorted(marks, key=_mark_key)
+
+
+def _mark_key(mark: TimeMarkLine) -> tuple[object, ...]:
+    titles = [case.title for case in mark.cases]
+    return mark.day, list(MarkKind).index(mark.kind), titles, mark.algorithm, mark.word
+
+
+def _case(stage: str, number: str) -> CaseLink:
+    return CaseLink(stage, number, case_title(stage, number))
 
 
 def _day(instant: str, zone: ZoneInfo) -> date:
@@ -264,33 +289,23 @@ def _ordered(trends: Sequence[Figures], stage: Stage) -> list[Figures]:
     numbers = list(of_stage(stage))
     return sorted(
         trends,
-        key=lambda one: (_ORDER.index(TrendState(one["state"])), numbers.index(one["case"])),
+        key=lambda line: (_ORDER.index(TrendState(line["state"])), numbers.index(line["case"])),
     )
 
 
-def _trend(one: Figures, stage: Stage, marks: Sequence[_Mark], zone: ZoneInfo) -> TrendLine:
-    since = None if one["since"] is None else _day(one["since"], zone)
-    own = (stage.value, one["case"])
-    met = [
-        f"{mark.kind.lower()}: {mark.words}, {day_words(mark.day)}"
-        if mark.kind == OWN_MARK
-        else f"{mark.kind.lower()}, {day_words(mark.day)}"
-        for mark in marks
-        if since is not None and mark.day >= since and (not mark.cases or own in mark.cases)
-    ]
-    return TrendLine(
-        stage=stage.value,
-        number=one["case"],
-        title=case_title(*own),
-        n=one["n"],
-        range=f"{_signed(one['low'])} to {_signed(one['high'])}",
-        words=TREND_WORDS[TrendState(one["state"])],
-        marks=tuple(met),
+def _trend(
+    line: Figures, stage: Stage, marks: Sequence[TimeMarkLine], zone: ZoneInfo
+) -> CaseTrendLine:
+    since = None if line["since"] is None else _day(line["since"], zone)
+    case = _case(stage.value, line["case"])
+    return CaseTrendLine(
+        case=case,
+        n=line["n"],
+        change=Range(low=line["low"], high=line["high"], level=TREND_LEVEL),
+        state=TrendState(line["state"]),
+        marks=tuple(
+            mark
+            for mark in marks
+            if since is not None and mark.day >= since and (not mark.cases or case in mark.cases)
+        ),
     )
-
-
-def _signed(share: float) -> str:
-    """A change in per cent with its sign."""
-    percent = round(100 * share)
-    sign = "+" if percent > 0 else "\N{MINUS SIGN}" if percent < 0 else ""
-    return f"{sign}{abs(percent)}%"

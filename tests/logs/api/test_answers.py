@@ -64,7 +64,8 @@ def test_a_club_is_answered_by_its_name_and_by_its_place_in_addresses():
     coach = make_membership(make_club("Riverbank"), role=Role.COACH)
     client, club = program(coach.user), {"club": "Riverbank", "slug": coach.club.slug}
     case = client.get("/api/v1/cases/oll/27").json()
-    assert case["coached"] == case["teaching"]["books"] == [club]
+    named = {"name": "Riverbank", "slug": coach.club.slug}
+    assert case["coached"] == case["teaching"]["books"] == [named]
     assert client.get("/api/v1/homework").json()["coached"] == [club]
 
 

@@ -1,15 +1,20 @@
 import json
 import re
+from datetime import date
 
+import plotly.graph_objects as go
 import pytest
 
-from logs.progress.charts import cases_figure, shares_figure
+from cubecore.cases import CASES, CaseId, Stage
+from logs.progress.charts import cases_figure, over_time_figure, shares_figure
 from logs.progress.figures.cases import case_table, few_points
+from logs.progress.report.progress import CaseLine, TimedSighting, case_line, share_lines
+from logs.progress.report.time import MarkKind, PeriodTimes, TimeMarkLine
 from logs.solves.figures.frames import stage_shares
+from logs.stats.ranges import Range
 from tests.logs.stats.build import sightings, solves
 
 CHANCES = {"26": 4 / 216, "27": 4 / 216, "45": 4 / 216}
-NAMES = {"26": "OLL 26 Antisune", "27": "OLL 27 Sune", "45": "OLL 45 T"}
 SUNES = [
     {"case": "27", "recognition_ms": 400.0 + 100 * k, "execution_ms": 900.0 + 100 * k}
     for k in range(5)
@@ -18,11 +23,31 @@ ONE = {"case": "26", "recognition_ms": 700.0, "execution_ms": 1500.0}
 UNTIMED = {"case": "45", "recognition_ms": None, "execution_ms": None}
 
 
-def cases_of(*rows):
+def lines_of(*rows) -> list[CaseLine]:
     frame = sightings(*rows)
     table = case_table(frame, stage="oll", chances=CHANCES)
-    figure = cases_figure(table, few_points(frame, table, stage="oll"), names=NAMES)
-    return json.loads(figure.to_json())
+    points = few_points(frame, table, stage="oll").to_dict("records")
+    lines = []
+    for row in table.to_dict("records"):
+        few = [
+            TimedSighting(point["recognition_ms"], point["execution_ms"])
+            for point in points
+            if point["case"] == row["case"]
+        ]
+        lines.append(case_line(row, CASES[CaseId(Stage.OLL, int(row["case"]))], few))
+    return lines
+
+
+def cases_of(*rows):
+    figure = cases_figure(lines_of(*rows))
+    assert figure is not None
+    return json.loads(json.dumps(figure))
+
+
+def shares_of(*rows):
+    figure = shares_figure(share_lines(stage_shares(solves(*rows))))
+    assert figure is not None
+    return json.loads(json.dumps(figure))
 
 
 def by_type(figure, kind: str):
@@ -105,7 +130,7 @@ def test_one_sighting_alone_makes_a_figure():
 
 
 def test_shares_stack_recognition_and_execution_of_a_stage():
-    figure = json.loads(shares_figure(stage_shares(solves({}))).to_json())
+    figure = shares_of({})
     bars = {bar["name"]: dict(zip(bar["y"], bar["x"], strict=True)) for bar in figure["data"]}
     assert bars == {
         "Looking and turning": {"Cross": 3.0, "Pairs": 10.0},
@@ -119,7 +144,7 @@ def test_shares_stack_recognition_and_execution_of_a_stage():
 def test_colours_and_faces_are_the_pages_tokens():
     for figure in (
         cases_of(*SUNES, ONE),
-        json.loads(shares_figure(stage_shares(solves({}))).to_json()),
+        shares_of({}),
     ):
         text = json.dumps(figure)
         colours = re.findall(r'"(?:bg|fg|border|tick|grid|)color": "([^"]+)"', text)
@@ -127,3 +152,15 @@ def test_colours_and_faces_are_the_pages_tokens():
         assert {c for c in colours if not c.startswith("var(--")} <= {"rgba(0,0,0,0)"}
         assert figure["layout"]["font"]["family"] == "var(--font-text)"
         assert figure["layout"]["dragmode"] is False
+
+
+def test_charts_are_ones_that_plotly_knows():
+    """Names and values of every part, by the library's own checks."""
+    span = Range(low=1000.0, high=3000.0, level=0.8)
+    periods = [PeriodTimes(date(2026, 3, day), day, 2000.0, span) for day in (8, 1)]
+    marks = [TimeMarkLine(date(2026, 3, day), kind) for kind in MarkKind for day in (1, 9)]
+    over_time = over_time_figure(periods, marks, unit="day")
+    drawn = [go.Figure(figure) for figure in (cases_of(*SUNES, ONE), shares_of({}), over_time)]
+    assert [len(figure.data) for figure in drawn] == [10, 3, 2 + len(MarkKind)]
+    assert over_time is not None
+    assert over_time["data"][0]["x"] == ["2026-03-01", "2026-03-08"]

@@ -22,7 +22,7 @@ def member() -> Membership:
 
 def listed(client: Client) -> list[tuple[int, str, str]]:
     marks = client.get("/api/v1/progress").json()["time"]["marks"]
-    return [(mark["mark_id"], mark["day"], mark["words"]) for mark in marks]
+    return [(mark["mark_id"], mark["day"], mark["word"]) for mark in marks]
 
 
 def test_a_mark_is_made_once_listed_with_the_progress_and_removed(member):
@@ -31,7 +31,7 @@ def test_a_mark_is_made_once_listed_with_the_progress_and_removed(member):
     assert made.status_code == 201
     again = post(client, MARKS, mark)
     assert (again.status_code, again.json()) == (200, made.json())
-    assert listed(client) == [(made.json()["id"], "1 Mar 2026", "new cube")]
+    assert listed(client) == [(made.json()["id"], "2026-03-01", "new cube")]
     assert client.delete(f"{MARKS}/{made.json()['id']}").status_code == 204
     assert listed(client) == []
     assert refusal(client.delete(f"{MARKS}/{made.json()['id']}")) == (404, "not_found")

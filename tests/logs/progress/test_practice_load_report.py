@@ -1,6 +1,6 @@
 """How much a member turned, as Progress shows it."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -46,13 +46,13 @@ def test_solves_and_drills_are_counted_by_day_and_by_week():
     ]
     make_upload(member, rows, now=NOW + timedelta(days=1))
     report = report_of(member)
-    assert [(day.name, day.n, day.n_turns) for day in report.days] == [
-        ("4 Mar 2026", 2, 31),
-        ("1 Mar 2026", 1, 14),
+    assert [(day.start, day.n, day.n_turns) for day in report.days] == [
+        (date(2026, 3, 4), 2, 31),
+        (date(2026, 3, 1), 1, 14),
     ]
-    assert [(week.name, week.n, week.n_turns) for week in report.weeks] == [
-        ("2 Mar 2026", 2, 31),
-        ("23 Feb 2026", 1, 14),
+    assert [(week.start, week.n, week.n_turns) for week in report.weeks] == [
+        (date(2026, 3, 2), 2, 31),
+        (date(2026, 2, 23), 1, 14),
     ]
 
 
@@ -62,9 +62,11 @@ def test_a_week_far_longer_than_usual_is_said_with_both_figures():
     for n, minutes in enumerate((10, 12, 8, 10), start=1):
         make_upload(member, [drill(NOW - timedelta(weeks=n), minutes=minutes)])
     make_upload(member, [drill(NOW - timedelta(hours=5), minutes=15)])
-    assert report_of(member).prompt is None  # 15 is not more than 1.5 times 10
+    assert report_of(member).rise is None  # 15 is not more than 1.5 times 10
     make_upload(member, [drill(NOW - timedelta(hours=4), minutes=3)])
-    assert report_of(member).prompt == (18, 10)
+    rise = report_of(member).rise
+    assert rise is not None
+    assert (rise.active_min, rise.usual_min) == pytest.approx((18, 10), abs=0.01)
 
 
 def test_a_break_is_spoken_of_while_the_session_may_go_on():
@@ -72,22 +74,22 @@ def test_a_break_is_spoken_of_while_the_session_may_go_on():
     member = make_user()
     rows = [drill(NOW - timedelta(minutes=12 * n), minutes=11.5) for n in range(3)]
     make_upload(member, rows)
-    assert report_of(member).break_minutes is None
+    assert report_of(member).since_break_min is None
     make_upload(member, [drill(NOW - timedelta(minutes=36), minutes=11.5)])
-    assert report_of(member).break_minutes == 46
-    assert report_of(member, NOW + timedelta(minutes=59)).break_minutes == 46
-    assert report_of(member, NOW + timedelta(minutes=61)).break_minutes is None
+    assert report_of(member).since_break_min == pytest.approx(46, abs=0.01)
+    assert report_of(member, NOW + timedelta(minutes=59)).since_break_min is not None
+    assert report_of(member, NOW + timedelta(minutes=61)).since_break_min is None
 
 
 def test_nothing_is_a_report_too():
-    assert report_of(make_user()) == LoadReport(weeks=(), days=(), prompt=None, break_minutes=None)
+    assert report_of(make_user()) == LoadReport((), (), rise=None, since_break_min=None)
 
 
 def test_quiet_weeks_are_lines_of_nothing():
     member = make_user()
     make_upload(member, [drill(NOW - timedelta(weeks=2))])
     weeks = report_of(member).weeks
-    assert weeks[0] == LoadLine("2 Mar 2026", 0, 0, 0)
+    assert weeks[0] == LoadLine(date(2026, 3, 2), 0, 0, 0.0)
     assert [week.n for week in weeks] == [0, 0, 1]
 
 
@@ -96,7 +98,7 @@ def test_a_day_begins_at_the_members_midnight():
     club = make_club(time_zone="Pacific/Auckland")
     member = make_membership(club, visibility=Visibility.COACH)
     make_upload(member.user, [drill(datetime(2026, 3, 3, 11, 30, tzinfo=UTC))])
-    assert [day.name for day in report_of(member.user).days] == ["4 Mar 2026"]
+    assert [day.start for day in report_of(member.user).days] == [date(2026, 3, 4)]
 
 
 def test_a_log_that_is_not_shown_has_no_load():

@@ -6,7 +6,7 @@ from statistics import median
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from logs.progress.figures.first_uses import first_uses
+from logs.progress.figures.cases import first_uses
 from logs.stats.periods import period_unit, times_by_period
 from logs.stats.plateaus import TrendState, case_trends
 from tests.logs.stats.build import sightings, solves
