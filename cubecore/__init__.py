@@ -33,23 +33,26 @@ _NAMES_BY_MODULE = {
         *("NotSolvedError", "NotationError", "RowError"),
     ),
     "holds": ("Feature", "Side", "SideView", "Sticker", "Where", "side_views"),
-    "looks": ("Look", "Misfire", "MisfireKind", "Outcome"),
+    "endings": ("Status",),
+    "looks": ("Look",),
     "notation": (
         *("Metrics", "Script", "Token", "count_metrics", "format_tokens"),
         *("format_turns", "parse_script", "parse_tokens"),
     ),
+    "outcomes": ("Done", "Outcome"),
     "pictures": ("case_picture", "cube_picture"),
     "questions": ("Question", "Task"),
     "replay": (
         "ENGINE_VERSION",
         "Kind",
         "LastLayerStage",
+        "NoSplits",
         "Reason",
         "Replay",
-        "Status",
         "replay_row",
     ),
     "rows": ("Penalty", "Row", "parse_row"),
+    "skips": ("SkipOrigin",),
     "turns": ("HOLDS", "HOME_HOLD", "Face", "Hold", "Turn", "Turns", "inverse", "mirror"),
 }
 _MODULES = {name: module for module, names in _NAMES_BY_MODULE.items() for name in names}

@@ -29,6 +29,7 @@ from cubecore.cues import (
 )
 from cubecore.descriptions import Description, describe
 from cubecore.drills import Drill, DrillMaker
+from cubecore.endings import Status
 from cubecore.errors import (
     AlgorithmError,
     CaseNameError,
@@ -38,7 +39,7 @@ from cubecore.errors import (
     RowError,
 )
 from cubecore.holds import Feature, Side, SideView, Sticker, Where, side_views
-from cubecore.looks import Look, Misfire, MisfireKind, Outcome
+from cubecore.looks import Look
 from cubecore.notation import (
     Metrics,
     Script,
@@ -49,10 +50,20 @@ from cubecore.notation import (
     parse_script,
     parse_tokens,
 )
+from cubecore.outcomes import Done, Outcome
 from cubecore.pictures import case_picture, cube_picture
 from cubecore.questions import Question, Task
-from cubecore.replay import ENGINE_VERSION, Kind, LastLayerStage, Reason, Replay, Status, replay_row
+from cubecore.replay import (
+    ENGINE_VERSION,
+    Kind,
+    LastLayerStage,
+    NoSplits,
+    Reason,
+    Replay,
+    replay_row,
+)
 from cubecore.rows import Penalty, Row, parse_row
+from cubecore.skips import SkipOrigin
 from cubecore.turns import HOLDS, HOME_HOLD, Face, Hold, Turn, Turns, inverse, mirror
 
 __all__ = [
@@ -74,6 +85,7 @@ __all__ = [
     "CubeError",
     "Cue",
     "Description",
+    "Done",
     "Drill",
     "DrillMaker",
     "EdgeStep",
@@ -86,8 +98,7 @@ __all__ = [
     "LastLayerStage",
     "Look",
     "Metrics",
-    "Misfire",
-    "MisfireKind",
+    "NoSplits",
     "Normal",
     "NotSolvedError",
     "NotationError",
@@ -105,6 +116,7 @@ __all__ = [
     "Script",
     "Side",
     "SideView",
+    "SkipOrigin",
     "Stage",
     "Status",
     "Sticker",

@@ -109,6 +109,7 @@ class Algorithm:
         angle: The angle of the case it starts from.
         turns: Its outer turns, last layer up.
         normal: Its normal form.
+        is_in_parts: Whether it brings F2L home on its way too.
     """
 
     text: str
@@ -116,6 +117,7 @@ class Algorithm:
     angle: int
     turns: Turns
     normal: Normal
+    is_in_parts: bool
 
 
 def _breaks_f2l(places: Places) -> bool:
@@ -171,6 +173,22 @@ def prove_algorithm(text: str, case: CaseId | None = None) -> Algorithm:
         angle=angle,
         turns=script.turns,
         normal=normal_form(script.turns),
+        is_in_parts=_is_in_parts(script.turns),
+    )
+
+
+def _is_in_parts(turns: Turns) -> bool:
+    """Whether F2L is left, home and left again; opposite faces are turned in either order."""
+    starts = [Turns(turns[:n]) for n in range(1, len(turns))]
+    starts += [
+        Turns(turns[: n - 1] + turns[n : n + 1])
+        for n in range(1, len(turns))
+        if turns[n - 1] // 3 % 3 == turns[n] // 3 % 3
+    ]
+    return any(
+        not _breaks_f2l(after_turns(SOLVED, start))
+        for start in starts
+        if normal_form(start).form and normal_form(Turns(turns[len(start) :])).form
     )
 
 

@@ -1,6 +1,6 @@
 """Replays of many rows at once, by NumPy: the same as `replay.replay_turns` gives, row for row.
 
-The only module of the engine that needs more than the standard library. Rows of about one length
+With `batch_times` the only module of the engine that needs more than the standard library. Rows of about one length
 are turned together; the stages up to F2L, and the stretches that leave F2L, are found for all of
 them at once. What was done to the last layer in those stretches is then read row by row, by the
 code that a single row is read with. The few rows that do not end solved are replayed one by one.
@@ -17,20 +17,19 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from cubecore.batch_times import Bytes, Flags, chunk_times, hidden_flags, read_row
 from cubecore.book import Book
 from cubecore.cases import SOLVED_KEY, TO_UP, LastLayer, LastLayerKey, label_key
-from cubecore.compact import MID_SLICE, CompactRow, MarkedTurns, PackedNumbers, unpack
+from cubecore.compact import MID_SLICE, CompactRow, MarkedTurns, unpack
 from cubecore.cube import N_STICKERS, PIECES, TURN_TABLES
+from cubecore.endings import STATUS_OF_PENALTY
 from cubecore.errors import CubeError
 from cubecore.looks import Excursion
-from cubecore.replay import STATUS_OF_PENALTY, AfterF2L, Replay, finish_replay, replay_turns
+from cubecore.replay import AfterF2L, Replay, finish_replay, replay_turns, restore_counts
 from cubecore.rows import Penalty
-from cubecore.stages import EDGES, FOLLOWED, SLOTS, Milestones
-from cubecore.turn_times import HESITATION_MULTIPLE
+from cubecore.stages import EDGES, FOLLOWED, MIN_PAIRS_BEFORE_F2L, SLOTS, Milestones
 from cubecore.turns import N_TURNS, NO_TURNS, Face, Turns, make_turn
 
-Bytes = NDArray[np.uint8]
-Flags = NDArray[np.bool_]
 Numbers = NDArray[np.int64]
 PieceSets = NDArray[np.uint32]  # bit p stands for piece p
 
@@ -39,19 +38,24 @@ CHUNK = 500
 _FACES = tuple(Face)
 _STILL = N_TURNS  # the turn that turns nothing
 _NEVER = 1 << 15  # no solve has as many turns
-_LONG = 1 << 30  # no gap has as many ms
 
 
 def replay_batch(rows: Sequence[CompactRow], book: Book) -> list[Replay | CubeError]:
     """The replay of each of ``rows``, or what `replay.replay_turns` raises for it."""
     results = [_replay_alone(row, book) if row.solution is None else None for row in rows]
-    turned = [index for index, row in enumerate(rows) if row.solution is not None]
-    turned.sort(key=lambda index: len(rows[index].solution or b""))
+    turned = [read_row(n, row) for n, row in enumerate(rows) if row.solution is not None]
+    turned.sort(key=lambda read: len(read.row.solution or b""))
     for start in range(0, len(turned), CHUNK):
         chunk = turned[start : start + CHUNK]
-        replays = _replay_chunk([rows[index] for index in chunk], book)
-        for index, result in zip(chunk, replays, strict=True):
-            results[index] = result
+        replays = _replay_chunk([read.row for read in chunk], book)
+        for read, result in zip(chunk, replays, strict=True):
+            row = rows[read.at]
+            if result is None:
+                results[read.at] = _replay_alone(row, book)
+            elif read.counts is None:
+                results[read.at] = result
+            else:
+                results[read.at] = restore_counts(result, unpack(row), read.counts)
     return [result for result in results if result is not None]
 
 
@@ -100,67 +104,6 @@ def _walk(start: Bytes, turns: Bytes) -> Bytes:
     return places
 
 
-# --- Times ---------------------------------------------------------------------------------------
-
-
-class _Times(NamedTuple):
-    """The times of a chunk.
-
-    Attributes:
-        gaps: The ms before each turn, 0 where there is none: (n, T).
-        has_times: Which rows have times.
-        ends: The end of each turn, for each row.
-        hesitations: From which pause on a gap is a hesitation, for each row, or None.
-    """
-
-    gaps: NDArray[np.int32]
-    has_times: Flags
-    ends: list[list[int]]
-    hesitations: list[float | None]
-
-
-def _unpack_gaps(packed: PackedNumbers) -> NDArray[np.int32]:
-    """As `compact.unpack_numbers`."""
-    parts = np.frombuffer(packed, np.uint8)
-    ends = np.flatnonzero(parts < 0x80)  # where the last byte of each number is
-    gaps = parts[ends].astype(np.int32)
-    n_before = np.diff(ends, prepend=-1) - 1  # how many bytes of it come before that
-    for back in range(1, n_before.max(initial=0) + 1):
-        longer = n_before >= back
-        gaps[longer] = gaps[longer] << 7 | parts[ends[longer] - back] & 0x7F
-    return gaps
-
-
-def _times(rows: Sequence[CompactRow], is_turn: Flags) -> _Times:
-    has_times = np.array([row.gaps is not None for row in rows])
-    gaps = np.zeros(is_turn.shape, np.int32)
-    gaps[is_turn & has_times[:, None]] = _unpack_gaps(
-        PackedNumbers(b"".join([row.gaps or b"" for row in rows]))
-    )
-    between = np.where(gaps[:, 1:] > 0, gaps[:, 1:], np.int32(_LONG))
-    between.sort(axis=1)
-    n_between = (between < _LONG).sum(axis=1)
-    if between.shape[1]:
-        median = between[np.arange(len(rows)), np.maximum(n_between - 1, 0) // 2]
-    else:
-        median = np.zeros(len(rows), np.int32)
-    pauses = (HESITATION_MULTIPLE * median).tolist()
-    hesitations = [
-        pause if n else None for n, pause in zip(n_between.tolist(), pauses, strict=True)
-    ]
-    return _Times(gaps, has_times, gaps.cumsum(axis=1).tolist(), hesitations)
-
-
-def _hidden(marked: Bytes, turns: Bytes, is_turn: Flags, times: _Times) -> Flags:
-    """Which positions are in the middle of a slice, as `turn_times.hidden_positions`: (n, T + 1)."""
-    hidden = np.zeros((len(turns), turns.shape[1] + 1), np.bool_)
-    hidden[:, :-1] = marked & MID_SLICE
-    axis = turns // 3 % 3
-    is_tied = (times.gaps[:, 1:] == 0) & (axis[:, 1:] == axis[:, :-1]) & is_turn[:, 1:]
-    hidden[:, 1:-1] |= is_tied & times.has_times[:, None]
-    return hidden
-
-
 # --- Stages --------------------------------------------------------------------------------------
 
 
@@ -182,6 +125,7 @@ class _Found(NamedTuple):
         cross: The face of its cross.
         cross_turn: As in `stages.Milestones`.
         pair_turns: The same, (rows, 4); the last of them is when F2L was home.
+        three_turn: As in `stages.Milestones`.
         home: Where F2L is home: (rows, T + 1).
     """
 
@@ -189,6 +133,7 @@ class _Found(NamedTuple):
     cross: Numbers
     cross_turn: Numbers
     pair_turns: Numbers
+    three_turn: Numbers
     home: Flags
 
 
@@ -207,35 +152,86 @@ def _first(flags: Flags) -> Numbers:
     return np.where(flags[np.arange(len(flags)), first], first, _NEVER)
 
 
+def _last(flags: Flags) -> Numbers:
+    """The last that is set in each row, -1 where none is."""
+    back = flags[:, ::-1].argmax(axis=1)
+    last = flags.shape[1] - 1 - back
+    return np.where(flags[np.arange(len(flags)), last], last, -1)
+
+
 def _find_milestones(places: Bytes, away: PieceSets) -> _Found:
     """As `stages.find_milestones`, for every row."""
     f2l_turn = np.array([_first(away & f2l == 0) for f2l in _F2L])
-    first = f2l_turn.min(axis=0)
-    is_asked = (f2l_turn == first) & (first < _NEVER)
-    row = np.flatnonzero(is_asked.any(axis=0))
-    keys = _keys(places, row, first[row], is_asked[:, row].argmax(axis=0))
-    at_once = row[_is_solved_up_to_auf(keys) & (first[row] > 0)]
-    is_asked[:, at_once] = f2l_turn[:, at_once] < _NEVER
-
+    is_home = f2l_turn < _NEVER
+    is_asked = (f2l_turn == f2l_turn.min(axis=0)) & is_home
     cross, row = np.nonzero(is_asked)
-    of_cross = away[row]
-    counts = np.zeros(of_cross.shape, np.uint8)
-    for slot in range(4):
-        counts += of_cross & _SLOT[cross, slot][:, None] == 0
-    cross_turn = _first(of_cross & _CROSS[cross][:, None] == 0)
-    pair_turns = np.array([_first(counts >= k) for k in (1, 2, 3, 4)]).T
+    counts = _pair_counts(away, row, cross)
+    is_alone = is_asked.sum(axis=0) == 1
+    is_clear = _is_built(_pair_turns(counts)) & ~_is_all_solved(places, row, cross, f2l_turn)
+    others: Flags = is_home.any(axis=0)
+    others[row[is_clear & is_alone[row]]] = False
+    is_asked[:, others] = is_home[:, others]
+    if others.any():
+        cross, row = np.nonzero(is_asked)
+        counts = _pair_counts(away, row, cross)
+    cross_turn = _first(away[row] & _CROSS[cross][:, None] == 0)
+    pair_turns = _pair_turns(counts)
     one, two, three, all_four = pair_turns.T
-    few_pairs = three >= all_four
-    # By row; then as `stages._order` has it; then the least face, as `np.lexsort` keeps the order.
-    order = np.lexsort((three, two, one, all_four, cross_turn, few_pairs, row))
+    is_built = _is_built(pair_turns)
+    n_before = (pair_turns < all_four[:, None]).sum(axis=1)
+    # By row; then as `stages._choose` has it; then the least face, as `np.lexsort` keeps the order.
+    first = np.lexsort((all_four, ~is_built, row))
+    first = first[np.unique(row[first], return_index=True)[1]]
+    at_once = np.zeros(len(away), np.bool_)
+    at_once[row[first]] = _is_all_solved(places, row[first], cross[first], f2l_turn)
+    is_tied = at_once[row]
+    order = np.lexsort(
+        (
+            *(three, two, one, all_four),
+            np.where(is_tied, cross_turn, 0),
+            np.where(is_tied, -n_before, all_four),
+            *(~is_built, row),
+        )
+    )
     best = order[np.unique(row[order], return_index=True)[1]]
+    counts, all_four = counts[best], all_four[best]
     return _Found(
         row=row[best],
         cross=cross[best],
         cross_turn=cross_turn[best],
         pair_turns=pair_turns[best],
-        home=counts[best] == 4,
+        three_turn=_last((counts >= 3) & (np.arange(counts.shape[1]) < all_four[:, None])),
+        home=counts == 4,
     )
+
+
+def _is_all_solved(places: Bytes, row: Numbers, cross: Numbers, f2l_turn: Numbers) -> Flags:
+    """As `stages._is_all_solved`, of each row and cross."""
+    turn = f2l_turn[cross, row]
+    keys = _keys(places, row, turn, cross)
+    is_solved: Flags = (keys[:, None] == _AUF_KEYS).all(axis=2).any(axis=1) & (turn > 0)
+    return is_solved
+
+
+def _pair_counts(away: PieceSets, row: Numbers, cross: Numbers) -> Bytes:
+    """How many pairs of each ``cross`` stand in its ``row``, after each turn: (rows, T + 1)."""
+    of_cross = away[row]
+    counts = np.zeros(of_cross.shape, np.uint8)
+    for slot in range(4):
+        counts += of_cross & _SLOT[cross, slot][:, None] == 0
+    return counts
+
+
+def _pair_turns(counts: Bytes) -> Numbers:
+    """When 1 to 4 pairs were home: (rows, 4)."""
+    return np.array([_first(counts >= k) for k in (1, 2, 3, 4)]).T
+
+
+def _is_built(pair_turns: Numbers) -> Flags:
+    """As `stages.is_built`."""
+    f2l_turn = pair_turns[:, 3]
+    is_built: Flags = (f2l_turn == 0) | (pair_turns[:, MIN_PAIRS_BEFORE_F2L - 1] < f2l_turn)
+    return is_built
 
 
 # --- The last layer ------------------------------------------------------------------------------
@@ -286,11 +282,6 @@ def _keys(places: Bytes, row: Numbers, turn: Numbers, cross: Numbers) -> Bytes:
     return _KEY_BYTE[cross[:, None], np.arange(8), lies]
 
 
-def _is_solved_up_to_auf(keys: Bytes) -> Flags:
-    is_solved: Flags = (keys[:, None] == _AUF_KEYS).all(axis=2).any(axis=1)
-    return is_solved
-
-
 def _find_excursions(places: Bytes, found: _Found) -> Iterator[list[Excursion]]:
     """As `looks.find_excursions`, for one row that was found after the other."""
     home, f2l_turn = found.home, found.pair_turns[:, 3]
@@ -324,28 +315,27 @@ def _labels(keys: Bytes) -> Iterator[LastLayer]:
 # --- All together --------------------------------------------------------------------------------
 
 
-def _replay_chunk(rows: Sequence[CompactRow], book: Book) -> list[Replay | CubeError]:
-    """The replays of rows that have a solution."""
+def _replay_chunk(rows: Sequence[CompactRow], book: Book) -> list[Replay | None]:
+    """The replays of rows that have a solution; None of those that do not end solved."""
     marked, is_turn = _padded([row.solution or NO_TURNS for row in rows])
     turns = marked & np.uint8(0xFF - MID_SLICE)
-    times = _times(rows, is_turn)
+    times = chunk_times(rows, is_turn)
     places = _walk(_scrambled([row.scramble for row in rows]), turns)
-    found = _find_milestones(places, _away(places, _hidden(marked, turns, is_turn, times)))
+    found = _find_milestones(places, _away(places, hidden_flags(marked, turns, is_turn, times)))
     is_mixed, is_solved = ((places[n] == _HOME).all(axis=0) == (n < 0) for n in (0, -1))
     is_dnf = np.array([row.penalty is Penalty.DNF for row in rows])
     ended = (is_mixed & (is_solved | is_dnf)).tolist()
     joined, width = turns.tobytes(), turns.shape[1]
-    results: list[Replay | CubeError] = []
+    results: list[Replay | None] = []
     for n, (row, after) in enumerate(zip(rows, _after_f2l(places, found), strict=True)):
         if not ended[n]:
-            results.append(_replay_alone(row, book))
+            results.append(None)
             continue
         n_turns = len(row.solution or b"")
         replay = finish_replay(
             status=STATUS_OF_PENALTY[row.penalty],
             turns=Turns(joined[n * width : n * width + n_turns]),
-            times=None if row.gaps is None else tuple(times.ends[n][:n_turns]),
-            hesitation_ms=times.hesitations[n],
+            times=times.of_rows[n],
             after=after,
             book=book,
         )
@@ -361,19 +351,21 @@ def _after_f2l(places: Bytes, found: _Found) -> Iterator[AfterF2L | None]:
         cross_faces,
         found.cross_turn.tolist(),
         found.pair_turns.tolist(),
+        found.three_turn.tolist(),
         found.home,
         _labels(_keys(places, found.row, found.pair_turns[:, 3], found.cross)),
         _find_excursions(places, found),
         strict=True,
     )
     n = 0
-    for row, cross, cross_turn, turns, home, shown, excursions in columns:
+    for row, cross, cross_turn, turns, three_turn, home, shown, excursions in columns:
         yield from repeat(None, row - n)
         found_here = Milestones(
             cross=cross,
             cross_turn=cross_turn,
             pair_turns=tuple(turns),
             f2l_turn=turns[3],
+            three_turn=three_turn,
             home=home.tobytes(),
         )
         yield AfterF2L(found_here, shown, excursions)

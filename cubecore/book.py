@@ -19,17 +19,25 @@ class Book:
     def __init__(self, algorithms: Iterable[Algorithm]) -> None:
         """Take ``algorithms`` in order; of two spellings of one algorithm the first is kept."""
         self._by_form: dict[Turns, Algorithm] = {}
-        self._by_case: dict[CaseId, tuple[Algorithm, ...]] = {}
+        # An OLL's number is no PLL's letters; a `CaseId` would be hashed anew in each look-up.
+        self._by_number: dict[int | str, tuple[Algorithm, ...]] = {}
+        self._in_parts: dict[int | str, tuple[Algorithm, ...]] = {}
         for algorithm in algorithms:
             if self._by_form.setdefault(algorithm.normal.form, algorithm) is algorithm:
-                before = self._by_case.get(algorithm.case, ())
-                self._by_case[algorithm.case] = (*before, algorithm)
+                number = algorithm.case.number
+                self._by_number[number] = (*self._by_number.get(number, ()), algorithm)
+                if algorithm.is_in_parts:
+                    self._in_parts[number] = (*self._in_parts.get(number, ()), algorithm)
         entries = sorted((form, entry.text) for form, entry in self._by_form.items())
         self.version = hashlib.sha256(repr(entries).encode()).hexdigest()[:12]
 
     def algorithms(self, case: CaseId) -> tuple[Algorithm, ...]:
         """The algorithms for ``case``, in the order they were entered."""
-        return self._by_case.get(case, ())
+        return self._by_number.get(case.number, ())
+
+    def algorithms_in_parts(self, case: CaseId) -> tuple[Algorithm, ...]:
+        """Those that bring F2L home on their way."""
+        return self._in_parts.get(case.number, ())
 
     def find(self, turns: Turns) -> Algorithm | None:
         """The algorithm that ``turns`` (last layer up) are, AUF and hold aside, or None."""

@@ -111,7 +111,7 @@ def pack(row: TurnedRow) -> CompactRow:
         solution = MarkedTurns(bytes(marked))
     gaps = None
     if row.ends is not None:
-        gaps = pack_numbers([row.ends[0], *map(sub, row.ends[1:], row.ends)])
+        gaps = pack_numbers([*row.ends[:1], *map(sub, row.ends[1:], row.ends)])
     return CompactRow(row.scramble, solution, gaps, row.penalty)
 
 

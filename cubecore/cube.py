@@ -91,6 +91,7 @@ def _turn_table(turn: Turn) -> Table:
 
 TURN_TABLES = tuple(_turn_table(Turn(turn)) for turn in range(N_TURNS))
 
+
 # For each last-layer face the four positions in which at most an AUF is missing.
 SOLVED_UP_TO_AUF = tuple(
     frozenset([SOLVED, *(SOLVED.translate(TURN_TABLES[make_turn(face, q)]) for q in (1, 2, 3))])

@@ -7,9 +7,11 @@ import json
 from typing import Any, NoReturn
 
 from cubecore.book import Book
+from cubecore.cases import CaseId
+from cubecore.endings import Status
 from cubecore.errors import CubeError, NotSolvedError, RowError
 from cubecore.looks import Look
-from cubecore.replay import LastLayerStage, Replay, Status, replay_row
+from cubecore.replay import LastLayerStage, Replay, replay_row
 from cubecore.rows import parse_row
 
 MAX_LINE = 200_000
@@ -96,6 +98,7 @@ def replay_json(result: Replay) -> dict[str, Any]:
         "cross": None if result.cross is None else result.cross.colour,
         "kind": None if result.kind is None else result.kind.value,
         "reason": None if result.reason is None else result.reason.value,
+        "no_splits": None if result.no_splits is None else result.no_splits.value,
         "cross_ms": result.time_after(result.cross_turn),
         "pair_ms": [result.time_after(turn) for turn in result.pair_turns],
         "f2l_ms": result.f2l_ms,
@@ -115,7 +118,9 @@ def _stage_json(stage: LastLayerStage | None) -> dict[str, Any] | None:
     return {
         "case": stage.case,
         "angle": stage.angle,
+        "skip": None if stage.skip is None else stage.skip.value,
         "looks": [look_json(look) for look in stage.looks],
+        "stage_ms": stage.stage_ms,
         "recognition_ms": stage.recognition_ms,
         "execution_ms": stage.execution_ms,
         "edge_step": stage.edge_step.value,
@@ -127,22 +132,22 @@ def _stage_json(stage: LastLayerStage | None) -> dict[str, Any] | None:
 
 def look_json(look: Look) -> dict[str, Any]:
     """The keys of one look."""
-    misfire = look.misfire
+    done = look.done
     return {
         "outcome": look.outcome.value,
+        "case": _case_json(look.case),
         "algorithm": look.algorithm,
         "known": look.known,
+        "done": None
+        if done is None
+        else {**_case_json(done.case), "quarter_turns": done.quarter_turns},
         "recognition_ms": look.recognition_ms,
         "execution_ms": look.execution_ms,
         "lining_up_ms": look.lining_up_ms,
         "lining_up_turns": look.lining_up_turns,
         "turns": look.turns,
-        "misfire": None
-        if misfire is None
-        else {
-            "kind": misfire.kind.value,
-            "stage": misfire.case.stage.value,
-            "case": misfire.case.number,
-            "quarter_turns": misfire.quarter_turns,
-        },
     }
+
+
+def _case_json(case: CaseId) -> dict[str, Any]:
+    return {"stage": case.stage.value, "case": case.number}

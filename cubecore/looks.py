@@ -1,59 +1,20 @@
 """Looks: what was done from the first two layers on, algorithm by algorithm.
 
 An *excursion* leaves F2L and comes back to it; between excursions is *rest*. Excursions are joined
-to one look where the book knows them as one algorithm for the case, or where the rest is shorter
-than a hesitation.
+to one look where the book knows them as one algorithm for the case, or where no pause in the rest
+is a hesitation. An excursion that turns nothing is a start taken back: no part of any algorithm.
 """
 
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from cubecore.algorithms import Algorithm, count_turns, solved_by
+from cubecore.algorithms import count_turns, normal_form, solved_by
 from cubecore.book import Book
-from cubecore.cases import (
-    CASES,
-    SKIP,
-    CaseId,
-    EdgeStep,
-    LastLayer,
-    PermutationStep,
-    Stage,
-    label,
-)
+from cubecore.cases import CASES, CaseId, LastLayer, Stage, label
 from cubecore.cube import Places
 from cubecore.notation import format_turns
-from cubecore.turns import Face, Turns
-from cubecore.words import Word
-
-
-class Outcome(Word):
-    """What a look did to the goal of its stage."""
-
-    FINISHED = "finished"
-    EDGES = "edges"
-    CORNERS = "corners"
-    MISFIRE = "misfire"
-
-
-class MisfireKind(Word):
-    """What a misfire was, where it can be named."""
-
-    OTHER_CASE = "other_case"
-    WRONG_HOLD = "wrong_hold"
-
-
-class Misfire(NamedTuple):
-    """A named misfire.
-
-    Attributes:
-        kind: Another case's algorithm, or the right algorithm from a wrong hold.
-        case: The case whose algorithm it was.
-        quarter_turns: For a wrong hold, the AUF that was missing, in clockwise quarter turns.
-    """
-
-    kind: MisfireKind
-    case: CaseId
-    quarter_turns: int | None
+from cubecore.outcomes import Done, Outcome, case_shown, is_goal, read_outcome
+from cubecore.turns import NO_TURNS, Face, Turns, joined
 
 
 class Look(NamedTuple):
@@ -61,8 +22,9 @@ class Look(NamedTuple):
 
     Attributes:
         outcome: What it did.
+        case: The case it met: in the permute stage an OLL, where the layer was not oriented.
+        done: Whose algorithm it was; None where the book does not have it.
         algorithm: The book's spelling when the book has it, else its outer turns, last layer up.
-        known: Whether the book has it.
         start: How many turns of the solution had been made when it left F2L.
         end: How many had been made when it came back for good.
         turns: Its length in face turns (HTM), neighbours of one face counted as one.
@@ -70,12 +32,12 @@ class Look(NamedTuple):
         recognition_ms: From the end of what came before to the end of the first layer turn.
         execution_ms: From there to the end of the look.
         lining_up_ms: The part of execution spent on AUF before the algorithm's first turn.
-        misfire: What a misfire was, when it can be named.
     """
 
     outcome: Outcome
+    case: CaseId
+    done: Done | None
     algorithm: str
-    known: bool
     start: int
     end: int
     turns: int
@@ -83,7 +45,11 @@ class Look(NamedTuple):
     recognition_ms: int | None
     execution_ms: int | None
     lining_up_ms: int | None
-    misfire: Misfire | None
+
+    @property
+    def known(self) -> bool:
+        """Whether the book has its algorithm."""
+        return self.done is not None
 
 
 class Excursion(NamedTuple):
@@ -109,7 +75,7 @@ class LookContext(NamedTuple):
         turns: The outer turns, as they are named with the last layer up.
         shown: The last layer when F2L was first home.
         excursions: From then on, to the end.
-        times: The end of each turn in ms, or None.
+        times: The end of each turn in ms, or None where they part no looks.
         hesitation_ms: From which pause on a rest parts two looks; None without times.
         book: The club's algorithms.
     """
@@ -128,11 +94,6 @@ class LookContext(NamedTuple):
                 return excursion.after
         return self.shown
 
-    def time_at(self, turn: int) -> int:
-        """The end of the turn before, 0 at the start of the solve; needs times."""
-        assert self.times is not None
-        return self.times[turn - 1] if turn else 0
-
 
 def find_excursions(
     positions: Sequence[Places], home: bytes, begin: int, last: Face
@@ -145,17 +106,16 @@ def find_excursions(
         begin: Where to begin.
         last: The last layer's face.
     """
-    excursions = []
-    end = begin
-    while (left := home.find(0, end)) >= 0 and (end := home.find(1, left)) >= 0:
-        before = label(positions[left - 1], last)
-        excursions.append(Excursion(left - 1, end, before, label(positions[end], last)))
+    excursions: list[Excursion] = []
+    end, after = begin, label(positions[begin], last)
+    while (left := home.find(0, end)) >= 0:
+        start, rest_from = left - 1, end
+        if (end := home.find(1, left)) < 0:
+            break
+        before = after if start == rest_from else label(positions[start], last)
+        after = label(positions[end], last)
+        excursions.append(Excursion(start, end, before, after))
     return excursions
-
-
-def is_goal(stage: Stage, shown: LastLayer) -> bool:
-    """Whether ``shown`` is what ``stage`` works towards."""
-    return (shown.oll if stage is Stage.OLL else shown.pll) == SKIP
 
 
 def stage_looks(
@@ -168,11 +128,13 @@ def stage_looks(
     if is_goal(stage, shown):
         return [], begin
     excursions, goal = _up_to_goal(context, stage, begin)
+    if len(excursions) == 1:
+        return [_look(context, stage, begin, excursions, shown, goal)], goal
     looks = []
     before = begin
-    for made in _joined(context, stage, excursions, goal):
-        looks.append(_look(context, stage, before, made, shown))
-        before, shown = made.end, made.after
+    for parts in _joined(context, stage, excursions, goal):
+        looks.append(_look(context, stage, before, parts, shown, goal))
+        before, shown = parts[-1].end, parts[-1].after
     return looks, goal
 
 
@@ -180,95 +142,102 @@ def _up_to_goal(
     context: LookContext, stage: Stage, begin: int
 ) -> tuple[list[Excursion], int | None]:
     """The excursions from ``begin`` up to the goal, and the turn that reached it."""
-    made: list[Excursion] = []
+    parts: list[Excursion] = []
     for excursion in context.excursions:
         if excursion.start < begin:
             continue
-        made.append(excursion)
+        parts.append(excursion)
         if is_goal(stage, excursion.after):
-            return made, excursion.end
-    return made, None
+            return parts, excursion.end
+    return parts, None
 
 
 def _joined(
     context: LookContext, stage: Stage, excursions: list[Excursion], goal: int | None
-) -> list[Excursion]:
-    """The excursions, joined where they are one look."""
-    if len(excursions) < 2:
-        return excursions
-    tail: list[Excursion] = []
-    if goal is not None:
-        for index, excursion in enumerate(excursions[:-1]):
-            if _is_book_algorithm(context, stage, excursion, goal):
-                tail = [_both(excursion, excursions[-1])]
-                excursions = excursions[:index]
-                break
-    joined = excursions[:1]
-    for excursion in excursions[1:]:
-        if _is_one_look(context, stage, joined[-1], excursion):
-            joined[-1] = _both(joined[-1], excursion)
+) -> list[list[Excursion]]:
+    """The excursions of each look."""
+    if not excursions:
+        return []
+    tail = len(excursions) if goal is None else _book_tail(context, stage, excursions)
+    looks = [excursions[:1]]
+    for index, excursion in enumerate(excursions[1:], start=1):
+        if index > tail or not _is_parted(context, excursions[index - 1], excursion):
+            looks[-1].append(excursion)
         else:
-            joined.append(excursion)
-    return joined + tail
+            looks.append([excursion])
+    return looks
 
 
-def _both(first: Excursion, second: Excursion) -> Excursion:
-    return Excursion(first.start, second.end, first.before, second.after)
+def _book_tail(context: LookContext, stage: Stage, excursions: list[Excursion]) -> int:
+    """The first of ``excursions`` from which on they are one algorithm of the book, to the goal.
 
-
-def _is_one_look(context: LookContext, stage: Stage, first: Excursion, second: Excursion) -> bool:
-    """Whether F2L was left again before a hesitation; without times, whether the book knows both."""
-    if context.times is None:
-        return _is_book_edge_step(context, stage, _both(first, second))
-    if context.hesitation_ms is None:
-        return False
-    return context.times[second.start] - context.time_at(first.end) < context.hesitation_ms
-
-
-def _is_book_algorithm(context: LookContext, stage: Stage, excursion: Excursion, goal: int) -> bool:
-    """Whether the turns up to the goal are one of the book's algorithms for the case shown."""
-    case = _case_shown(stage, excursion.before)
-    entries = () if case is None else context.book.algorithms(case)
-    turns = Turns(context.turns[excursion.start : goal])
-    # Most are of another length: only the others are brought to their normal form.
-    if count_turns(turns) not in [entry.normal.htm for entry in entries]:
-        return False
-    return context.book.find(turns) in entries
-
-
-def _is_book_edge_step(context: LookContext, stage: Stage, made: Excursion) -> bool:
-    """Whether the turns are one of the book's algorithms and oriented the edges.
-
-    So is a dot, in a log without times, that is oriented as if it were another dot.
+    Their number when there is none.
     """
-    if stage is Stage.PLL or _entry_made(context, made.start, made.end) is None:
-        return False
-    return _outcome(stage, made.before, made.after) is Outcome.EDGES
+    end = excursions[-1].end
+    for index, excursion in enumerate(excursions[:-1]):
+        entries = context.book.algorithms_in_parts(case_shown(stage, excursion.before))
+        if not entries:
+            continue
+        turns = Turns(context.turns[excursion.start : end])
+        # Most are of another length: only the others are brought to their normal form.
+        if count_turns(turns) not in [entry.normal.htm for entry in entries]:
+            continue
+        if context.book.find(turns) in entries and not any(
+            _is_taken_back(context, excursions[index:])
+        ):
+            return index
+    return len(excursions)
 
 
-def _entry_made(context: LookContext, start: int, end: int) -> Algorithm | None:
-    """The book's algorithm that the turns are as they were made, nothing tried and taken back."""
-    turns = Turns(context.turns[start:end])
-    entry = context.book.find(turns)
-    return entry if entry is not None and count_turns(turns) == entry.normal.htm else None
+def _is_taken_back(context: LookContext, parts: Sequence[Excursion]) -> list[bool]:
+    """For each excursion whether it turns nothing, AUF aside."""
+    return [not normal_form(Turns(context.turns[part.start : part.end])).form for part in parts]
 
 
-def _case_shown(stage: Stage, shown: LastLayer) -> CaseId | None:
-    number = shown.oll if stage is Stage.OLL else shown.pll
-    return None if number is None else CaseId(stage, number)
+def _is_parted(context: LookContext, first: Excursion, second: Excursion) -> bool:
+    """Whether a pause between two excursions is a hesitation; without times, always."""
+    times, hesitation_ms = context.times, context.hesitation_ms
+    if times is None or hesitation_ms is None:
+        return True
+    for turn in range(first.end, second.start + 1):
+        if times[turn] - times[turn - 1] >= hesitation_ms:
+            return True
+    return False
 
 
 def _look(
-    context: LookContext, stage: Stage, before: int, made: Excursion, shown: LastLayer
+    context: LookContext,
+    stage: Stage,
+    before: int,
+    parts: list[Excursion],
+    shown: LastLayer,
+    goal: int | None,
 ) -> Look:
-    """The look that was ``made`` when, after ``before`` turns, the layer had ``shown`` itself."""
-    start, end, met, after = made
-    turns = Turns(context.turns[start:end])
+    """The look of ``parts`` when, after ``before`` turns, the layer had ``shown`` itself.
+
+    ``goal`` is the turn that reached the stage's goal, or None.
+    """
+    start, _, met, after = parts[0]
+    end, n_taken_back = start, 0
+    if len(parts) == 1:
+        end = parts[0].end
+        turns = Turns(context.turns[start:end])
+    else:
+        end, after = parts[-1].end, parts[-1].after
+        turns, met, n_taken_back = _algorithm(context, parts)
+    n_turns = count_turns(turns)
+    case = case_shown(stage, met)
     entry = context.book.find(turns)
-    outcome = _outcome(stage, shown, after)
-    misfire = None
-    if outcome is Outcome.MISFIRE and entry is not None:
-        misfire = _name_misfire(stage, met, entry.case, turns)
+    is_last = end == goal
+    done = None
+    if entry is None or entry.normal.htm != n_turns:
+        text = format_turns(Turns(context.turns[start:end]))
+    else:
+        text = entry.text
+        off = None
+        if entry.case == case:
+            off = 0 if is_last else _quarter_turns_off(case, met, turns)
+        done = Done(entry.case, off)
     recognition_ms = execution_ms = lining_up_ms = None
     times = context.times
     if times is not None:
@@ -277,56 +246,73 @@ def _look(
         execution_ms = times[end - 1] - first_turn
         lining_up_ms = times[start - 1] - first_turn if start > before else 0
     return Look(
-        outcome=outcome,
-        algorithm=entry.text if entry else format_turns(turns),
-        known=entry is not None,
+        outcome=Outcome.FINISHED if is_last else read_outcome(stage, shown, after, done),
+        case=case,
+        done=done,
+        algorithm=text,
         start=start,
         end=end,
-        turns=count_turns(turns),
+        turns=n_turns + n_taken_back,
         lining_up_turns=start - before,
         recognition_ms=recognition_ms,
         execution_ms=execution_ms,
         lining_up_ms=lining_up_ms,
-        misfire=misfire,
     )
 
 
-def _outcome(stage: Stage, shown: LastLayer, after: LastLayer) -> Outcome:
-    if is_goal(stage, after):
-        return Outcome.FINISHED
-    if stage is Stage.OLL:
-        oriented = after.edge_step is EdgeStep.ORIENTED
-        return (
-            Outcome.EDGES
-            if oriented and shown.edge_step is not EdgeStep.ORIENTED
-            else Outcome.MISFIRE
-        )
-    if after.oll != SKIP or shown.oll != SKIP:
-        return Outcome.MISFIRE
-    if after.permutation_step is PermutationStep.NONE:
-        had_corners = shown.permutation_step is PermutationStep.NONE
-        return Outcome.MISFIRE if had_corners else Outcome.CORNERS
-    if _only_corners(after) and not _only_corners(shown):
-        return Outcome.EDGES
-    return Outcome.MISFIRE
+class _Algorithm(NamedTuple):
+    """The turns of a look without those of starts taken back.
+
+    Attributes:
+        turns: The turns, last layer up.
+        met: The last layer before the first of them.
+        n_taken_back: How many face turns of starts were made besides.
+    """
+
+    turns: Turns
+    met: LastLayer
+    n_taken_back: int
 
 
-def _only_corners(shown: LastLayer) -> bool:
-    """Whether the edges of an oriented layer are home to one another."""
-    return shown.pll is not None and (
-        shown.pll == SKIP or CASES[CaseId(Stage.PLL, shown.pll)].family == "corners only"
-    )
+def _algorithm(context: LookContext, parts: list[Excursion]) -> _Algorithm:
+    """The algorithm of a look; all its turns where each part of it was taken back."""
+    first, last = parts[0], parts[-1]
+    taken_back = _is_taken_back(context, parts)
+    if not any(taken_back) or all(taken_back):
+        return _Algorithm(Turns(context.turns[first.start : last.end]), first.before, 0)
+    n_taken_back, end = 0, first.start
+    turns = rest = NO_TURNS
+    met = first.before
+    for part, is_taken_back in zip(parts, taken_back, strict=True):
+        rest = joined(rest, Turns(context.turns[end : part.start]))
+        excursion = Turns(context.turns[part.start : part.end])
+        end = part.end
+        if is_taken_back:
+            n_taken_back += count_turns(excursion)
+            continue
+        met = met if turns else part.before
+        turns = joined(turns, rest, excursion) if turns else excursion
+        rest = NO_TURNS
+    return _Algorithm(turns, met, n_taken_back)
 
 
-def _name_misfire(stage: Stage, shown: LastLayer, done: CaseId, turns: Turns) -> Misfire:
-    case = _case_shown(stage, shown)
-    if case != done:
-        return Misfire(MisfireKind.OTHER_CASE, done, None)
+def _quarter_turns_off(case: CaseId, met: LastLayer, turns: Turns) -> int:
+    """By how much the hold was off from which ``turns``, an algorithm of ``case``, were made."""
     right = solved_by(turns)
     assert right is not None
     missing = (
-        shown.oll_angle - right.oll_angle
-        if stage is Stage.OLL
-        else (shown.pll_angle or 0) - (right.pll_angle or 0)
+        met.oll_angle - right.oll_angle
+        if case.stage is Stage.OLL
+        else (met.pll_angle or 0) - (right.pll_angle or 0)
     )
-    return Misfire(MisfireKind.WRONG_HOLD, done, missing % CASES[done].n_angles)
+    return missing % CASES[case].n_angles
+
+
+def ends_with_book_algorithm(context: LookContext, look: Look) -> bool:
+    """Whether ``look``, or its last excursion, is the book's algorithm for what it met."""
+    if look.done is not None and look.done.is_right:
+        return True
+    last = next(part for part in context.excursions if part.end == look.end)
+    turns = Turns(context.turns[last.start : last.end])
+    entry = context.book.find(turns)
+    return entry is not None and entry.normal.htm == count_turns(turns)

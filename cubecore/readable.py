@@ -1,12 +1,14 @@
 """A solve and a case as plain text for a terminal."""
 
 from cubecore.book import Book
-from cubecore.cases import CASES, SKIP, Case, CaseId, LastLayerKey, Stage, homeward
+from cubecore.cases import CASES, Case, CaseId, LastLayerKey, Stage, homeward
 from cubecore.cube import PLACES
-from cubecore.looks import Look, Outcome
+from cubecore.endings import Status
+from cubecore.looks import Look
 from cubecore.notation import count_metrics, parse_tokens
-from cubecore.replay import LastLayerStage, Replay, Status
+from cubecore.replay import LastLayerStage, NoSplits, Replay
 from cubecore.rows import Row, format_time
+from cubecore.skips import SkipOrigin
 from cubecore.turns import Face
 
 _ENDS = {Status.SOLVED: "solved", Status.PLUS_TWO: "+2", Status.DNF: "DNF"}
@@ -18,6 +20,11 @@ _REASONS = {
     "no_solution": "the log has no solution for it",
     "f2l_not_reached": "the first two layers never came home",
     "not_layer_by_layer": "it was not solved layer by layer",
+}
+_SKIPS = {
+    SkipOrigin.CLEAN: "skip",
+    SkipOrigin.WITH_LAST_PAIR: "done with the last pair",
+    SkipOrigin.WITH_OLL: "done with the OLL",
 }
 
 
@@ -48,6 +55,8 @@ def solve_text(row: Row, result: Replay) -> str:
         lines.append(_stage_line(name, result.times[-1]))
     if result.times is None:
         lines.append("(the log has no turn times, so there are no splits)")
+    if result.no_splits is NoSplits.COARSE_CLOCK:
+        lines.append("(its times come in steps of a tenth or more, so looks have no times)")
     return "\n".join(lines)
 
 
@@ -62,8 +71,9 @@ def _stage_line(
 
 
 def _last_layer_lines(stage: Stage, seen: LastLayerStage, end: int | None) -> list[str]:
-    name = f"{stage.upper()} skip"
-    if seen.case != SKIP:
+    if seen.skip is not None:
+        name = f"{stage.upper()} {_SKIPS[seen.skip]}"
+    else:
         name = str(CASES[CaseId(stage, seen.case)])
     lines = [
         _stage_line(name, end, _seconds(seen.recognition_ms), _seconds(seen.execution_ms))
@@ -77,13 +87,11 @@ def _look_line(look: Look) -> str:
     times = (_seconds(look.recognition_ms), _seconds(look.execution_ms), str(look.turns))
     line = _stage_line(f"  look: {look.outcome}", None, *times).replace("       -", "        ", 1)
     line += f"  {look.algorithm}"
-    if look.outcome is Outcome.MISFIRE and look.misfire is not None:
-        line += (
-            "  (held wrongly)"
-            if look.misfire.quarter_turns is not None
-            else f"  (the algorithm of {CASES[look.misfire.case]})"
-        )
-    return line
+    if look.done is None or look.done.is_right:
+        return line
+    if look.done.is_held_wrongly:
+        return f"{line}  (held wrongly)"
+    return f"{line}  (the algorithm of {CASES[look.done.case]})"
 
 
 def case_text(case: Case, book: Book) -> str:

@@ -1,5 +1,6 @@
 """A row to its replay: how it ended, its stages, its cases and looks, to the millisecond."""
 
+from collections.abc import Sequence
 from operator import sub
 from typing import NamedTuple
 
@@ -7,27 +8,18 @@ from cubecore.algorithms import TURNS_TO_UP
 from cubecore.book import Book
 from cubecore.cases import SKIP, EdgeStep, LastLayer, PermutationStep, Stage, label
 from cubecore.compact import TurnedRow, read_turns
-from cubecore.cube import SOLVED, TURN_TABLES, Places, after_turns, walk
-from cubecore.errors import NotSolvedError, RowError
-from cubecore.hints import hold_hint
+from cubecore.cube import Places, walk
+from cubecore.endings import STATUS_OF_PENALTY, Status, end_status, scrambled
 from cubecore.looks import Excursion, Look, LookContext, find_excursions, stage_looks
 from cubecore.rows import Penalty, Row
-from cubecore.stages import Milestones, find_milestones, pairs_before_f2l
-from cubecore.turn_times import hidden_positions, measure_times
+from cubecore.skips import SkipOrigin, last_pair_skip, orientation_skip
+from cubecore.stages import Milestones, find_milestones, is_built
+from cubecore.turn_times import TurnTimes, hidden_positions, measure_times
 from cubecore.turns import NO_TURNS, Face, Turns, renamed
+from cubecore.united import unite_half_turns
 from cubecore.words import Word
 
-ENGINE_VERSION = "1"
-
-
-class Status(Word):
-    """How a row ended."""
-
-    SOLVED = "solved"
-    PLUS_TWO = "plus_two"
-    DNF = "dnf"
-    NOT_SOLVED = "not_solved"
-    REFUSED = "refused"
+ENGINE_VERSION = "2"
 
 
 class Kind(Word):
@@ -45,14 +37,22 @@ class Reason(Word):
     NOT_LAYER_BY_LAYER = "not_layer_by_layer"
 
 
+class NoSplits(Word):
+    """Why a row with times has those of whole stages alone."""
+
+    COARSE_CLOCK = "coarse_clock"
+
+
 class LastLayerStage(NamedTuple):
     """One of the two stages of the last layer: the sighting of its case.
 
     Attributes:
         case: OLL number, PLL letters, or ``"skip"``.
         angle: Clockwise quarter turns of the layer to the case's reference hold; 0 for a skip.
+        skip: How a skip came; None where there was a case.
         looks: What was done, in order; none for a skip.
-        recognition_ms: Sum over the looks; None without times or when the goal was not reached.
+        stage_ms: How long it took; None without times or when the goal was not reached.
+        recognition_ms: Sum over the looks; None where ``stage_ms`` is, or the clock is coarse.
         execution_ms: The same; the two add up to the stage.
         is_reached: Whether the stage's goal was reached.
         edge_step: The edges' orientation when the stage began.
@@ -63,7 +63,9 @@ class LastLayerStage(NamedTuple):
 
     case: int | str
     angle: int
+    skip: SkipOrigin | None
     looks: tuple[Look, ...]
+    stage_ms: int | None
     recognition_ms: int | None
     execution_ms: int | None
     is_reached: bool
@@ -91,6 +93,7 @@ class Replay(NamedTuple):
         turns: The solution's outer turns, in the fixed frame.
         times: The end of each of ``turns``, or None.
         hesitation_ms: From which pause on a gap counts as a hesitation, or None.
+        no_splits: Why looks have no times though turns have; None where they have, or neither.
     """
 
     status: Status
@@ -107,6 +110,7 @@ class Replay(NamedTuple):
     turns: Turns = NO_TURNS
     times: tuple[int, ...] | None = None
     hesitation_ms: float | None = None
+    no_splits: NoSplits | None = None
 
     def time_after(self, turn: int | None) -> int | None:
         """The ms at which ``turn`` turns had been made; None when unknown."""
@@ -171,19 +175,24 @@ def replay_turns(row: TurnedRow, book: Book) -> Replay:
     start = scrambled(row.scramble)
     if row.turns is None:
         return replay_without_turns(row.penalty)
-    positions = list(walk(start, row.turns))
-    status = end_status(row, start, positions[-1])
     times = measure_times(row.ends)
-    hidden = hidden_positions(row.turns, row.mid_slices, times)
+    united = unite_half_turns(row, times)
+    if united is not None:
+        return restore_counts(_replay_as_read(united.row, start, book), row, united.counts)
+    return _replay_as_read(row, start, book, times)
+
+
+def _replay_as_read(
+    row: TurnedRow, start: Places, book: Book, times: TurnTimes | None = None
+) -> Replay:
+    """The replay of a row with turns, each of them looked at as it is."""
+    turns = row.turns or NO_TURNS
+    times = measure_times(row.ends) if times is None else times
+    positions = list(walk(start, turns))
+    status = end_status(row, start, positions[-1])
+    hidden = hidden_positions(turns, row.mid_slices, times)
     after = _after_f2l(positions, find_milestones(positions, hidden))
-    return finish_replay(
-        status=status,
-        turns=row.turns,
-        times=times.ends,
-        hesitation_ms=times.hesitation_ms,
-        after=after,
-        book=book,
-    )
+    return finish_replay(status=status, turns=turns, times=times, after=after, book=book)
 
 
 def _after_f2l(positions: list[Places], found: Milestones | None) -> AfterF2L | None:
@@ -195,66 +204,70 @@ def _after_f2l(positions: list[Places], found: Milestones | None) -> AfterF2L | 
 
 
 def finish_replay(
-    *,
-    status: Status,
-    turns: Turns,
-    times: tuple[int, ...] | None,
-    hesitation_ms: float | None,
-    after: AfterF2L | None,
-    book: Book,
+    *, status: Status, turns: Turns, times: TurnTimes, after: AfterF2L | None, book: Book
 ) -> Replay:
     """The replay of a solution that was followed up to F2L, and through what left it.
 
     Args:
         status: How it ended.
         turns: Its outer turns.
-        times: The end of each in ms, or None.
-        hesitation_ms: From which pause on a gap is a hesitation, or None.
+        times: Their times.
         after: What was found; None when F2L never came home.
         book: To name algorithms by.
     """
-    if after is not None and not _is_no_layer_method(after):
+    if after is not None and is_built(after.found):
         found, shown, excursions = after
         up_turns = renamed(turns, TURNS_TO_UP[found.last])
         context = LookContext(
             turns=up_turns,
             shown=shown,
             excursions=excursions,
-            times=times,
-            hesitation_ms=hesitation_ms,
+            times=times.look_ends,
+            hesitation_ms=times.hesitation_ms,
             book=book,
         )
-        return _with_last_layer(context, found, status, turns)
+        return _with_last_layer(context, found, status, turns, times)
     return Replay(
         status=status,
         kind=Kind.SOLVE,
         reason=Reason.NOT_LAYER_BY_LAYER if after else Reason.F2L_NOT_REACHED,
         turns=turns,
-        times=times,
-        hesitation_ms=hesitation_ms,
+        times=times.ends,
+        hesitation_ms=times.hesitation_ms,
+        no_splits=NoSplits.COARSE_CLOCK if times.is_coarse else None,
     )
 
 
-def _is_no_layer_method(after: AfterF2L) -> bool:
-    """Whether F2L came home only in the turn that solved everything, with too few pairs before."""
-    found, shown, _ = after
-    return found.f2l_turn > 0 and shown.pll == SKIP and pairs_before_f2l(found) < 3
+def restore_counts(result: Replay, row: TurnedRow, counts: Sequence[int]) -> Replay:
+    """The replay of a row, made from its half turns united, in the turns that the row has.
 
-
-def scrambled(turns: Turns) -> Places:
-    """The position that a scramble leads to.
-
-    Raises:
-        RowError: It is solved.
+    Args:
+        result: The replay of the united row.
+        row: The row itself.
+        counts: For each number of turns of the united row how many of the row's own those are.
     """
-    start = after_turns(SOLVED, turns)
-    if start == SOLVED:
-        raise RowError(
-            "scramble_solved",
-            "scramble: it leaves the cube solved; give the turns that mixed it.",
-            field="scramble",
-        )
-    return start
+
+    def restored(turn: int | None) -> int | None:
+        return None if turn is None else counts[turn]
+
+    return result._replace(
+        cross_turn=restored(result.cross_turn),
+        pair_turns=tuple([counts[turn] for turn in result.pair_turns]),
+        f2l_turn=restored(result.f2l_turn),
+        oriented_turn=restored(result.oriented_turn),
+        permuted_turn=restored(result.permuted_turn),
+        oll=_restored_stage(result.oll, counts),
+        pll=_restored_stage(result.pll, counts),
+        turns=row.turns or NO_TURNS,
+        times=row.ends,
+    )
+
+
+def _restored_stage(stage: LastLayerStage | None, counts: Sequence[int]) -> LastLayerStage | None:
+    if stage is None:
+        return None
+    looks = [look._replace(start=counts[look.start], end=counts[look.end]) for look in stage.looks]
+    return stage._replace(looks=tuple(looks))
 
 
 def replay_without_turns(penalty: Penalty) -> Replay:
@@ -262,46 +275,18 @@ def replay_without_turns(penalty: Penalty) -> Replay:
     return Replay(status=STATUS_OF_PENALTY[penalty], reason=Reason.NO_SOLUTION)
 
 
-STATUS_OF_PENALTY = {
-    Penalty.NONE: Status.SOLVED,
-    Penalty.PLUS_TWO: Status.PLUS_TWO,
-    Penalty.DNF: Status.DNF,
-}
-
-
-def end_status(row: TurnedRow, start: Places, end: Places) -> Status:
-    """How a solution ended that led from ``start`` to ``end``.
-
-    Raises:
-        NotSolvedError: It does not solve the scramble and the row is no DNF.
-    """
-    if row.penalty is Penalty.DNF or end == SOLVED:
-        return STATUS_OF_PENALTY[row.penalty]
-    off_by_one = any(end.translate(table) == SOLVED for table in TURN_TABLES)
-    if off_by_one and row.penalty is Penalty.PLUS_TWO:
-        return Status.PLUS_TWO
-    if off_by_one:
-        raise NotSolvedError(
-            "off_by_one",
-            "solution: one turn is missing at the end; if the solve got a +2, say so in penalty.",
-            field="solution",
-        )
-    raise NotSolvedError(
-        "not_solved",
-        "solution: its turns do not solve this scramble"
-        + hold_hint(start, row.turns or NO_TURNS, row.hold),
-        field="solution",
-    )
-
-
 def _with_last_layer(
-    context: LookContext, found: Milestones, status: Status, turns: Turns
+    context: LookContext, found: Milestones, status: Status, turns: Turns, times: TurnTimes
 ) -> Replay:
     """The replay of a solve whose F2L came home, with its cases and looks."""
-    oll, oriented = _stage(context, Stage.OLL, found.f2l_turn)
+    oll, oriented = _stage(context, Stage.OLL, found.f2l_turn, times)
+    if oll.case == SKIP:
+        oll = oll._replace(skip=last_pair_skip(context, found))
     pll = permuted = None
     if oriented is not None:
-        pll, permuted = _stage(context, Stage.PLL, oriented)
+        pll, permuted = _stage(context, Stage.PLL, oriented, times)
+        if pll.case == SKIP:
+            pll = pll._replace(skip=oll.skip or orientation_skip(context, oll.looks))
     return Replay(
         status=status,
         kind=Kind.SOLVE if found.f2l_turn else Kind.DRILL,
@@ -314,12 +299,15 @@ def _with_last_layer(
         oll=oll,
         pll=pll,
         turns=turns,
-        times=context.times,
-        hesitation_ms=context.hesitation_ms,
+        times=times.ends,
+        hesitation_ms=times.hesitation_ms,
+        no_splits=NoSplits.COARSE_CLOCK if times.is_coarse else None,
     )
 
 
-def _stage(context: LookContext, stage: Stage, begin: int) -> tuple[LastLayerStage, int | None]:
+def _stage(
+    context: LookContext, stage: Stage, begin: int, times: TurnTimes
+) -> tuple[LastLayerStage, int | None]:
     """The stage that begins after ``begin`` turns, and the turn that reached its goal."""
     shown = context.label_at(begin)
     is_oll = stage is Stage.OLL
@@ -327,14 +315,19 @@ def _stage(context: LookContext, stage: Stage, begin: int) -> tuple[LastLayerSta
     assert case is not None
     assert angle is not None
     looks, goal = stage_looks(context, stage, begin, shown)
-    recognition_ms = execution_ms = None
-    if goal is not None and context.times is not None:
-        recognition_ms = sum([look.recognition_ms or 0 for look in looks])
-        execution_ms = context.time_at(goal) - context.time_at(begin) - recognition_ms
+    stage_ms = recognition_ms = execution_ms = None
+    if goal is not None and times.ends is not None:
+        ends = times.ends
+        stage_ms = (ends[goal - 1] if goal else 0) - (ends[begin - 1] if begin else 0)
+        if not times.is_coarse:
+            recognition_ms = sum([look.recognition_ms or 0 for look in looks])
+            execution_ms = stage_ms - recognition_ms
     sighting = LastLayerStage(
         case=case,
         angle=angle,
+        skip=None,
         looks=tuple(looks),
+        stage_ms=stage_ms,
         recognition_ms=recognition_ms,
         execution_ms=execution_ms,
         is_reached=goal is not None,

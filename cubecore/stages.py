@@ -36,6 +36,11 @@ EDGES = tuple(_edges_of(cross) for cross in Face)
 SLOTS = tuple(_slots_of(cross) for cross in Face)
 
 
+MIN_PAIRS_BEFORE_F2L = 2
+"""So many pairs stand with the cross before the turn that brings F2L home, where a solve is built
+layer by layer (a setting of ours: two pairs at once and an x-cross leave as many)."""
+
+
 class Milestones(NamedTuple):
     """The first turns after which the stages up to F2L are reached, for one cross colour.
 
@@ -44,6 +49,8 @@ class Milestones(NamedTuple):
         cross_turn: How many turns had been made when its four edges were first home.
         pair_turns: The same for the cross with at least 1, 2, 3, 4 slots home.
         f2l_turn: The same for all of it; equals ``pair_turns[3]``.
+        three_turn: How many turns had been made when three pairs last stood before F2L was home;
+            -1 when they never did.
         home: Byte ``t`` is 1 where F2L is home after ``t`` turns.
     """
 
@@ -51,12 +58,32 @@ class Milestones(NamedTuple):
     cross_turn: int
     pair_turns: tuple[int, int, int, int]
     f2l_turn: int
+    three_turn: int
     home: bytes
 
     @property
     def last(self) -> Face:
         """The last layer's face."""
         return self.cross.opposite
+
+
+class _Away:
+    """For each piece: byte ``t`` is 0 where it is home after ``t`` turns; worked out when asked."""
+
+    __slots__ = ("_joined", "_pieces", "_places_and_homes")
+
+    def __init__(self, positions: Sequence[Places]) -> None:
+        self._joined = b"".join(positions)
+        self._places_and_homes = _places_and_homes(len(positions))
+        self._pieces: dict[int, int] = {}
+
+    def __getitem__(self, piece: int) -> int:
+        away = self._pieces.get(piece)
+        if away is None:
+            places, home = self._places_and_homes[piece]
+            away = int.from_bytes(self._joined[places], "little") ^ home
+            self._pieces[piece] = away
+        return away
 
 
 def _pieces_away(positions: Sequence[Places]) -> list[int]:
@@ -77,73 +104,113 @@ def _places_and_homes(n: int) -> tuple[tuple[slice, int], ...]:
     )
 
 
-def _f2l_away(away: list[int], cross_away: int, cross: Face) -> int:
-    for corner, edge in SLOTS[cross]:
-        cross_away |= away[corner] | away[edge]
-    return cross_away
-
-
-def _first_home(flags: int, n: int) -> int:
-    """The first byte of ``n`` that is 0; -1 when none is."""
-    return flags.to_bytes(n, "little").find(0)
+def _slots_away(away: list[int], cross_away: int, cross: Face) -> list[int]:
+    """Each slot of a colour, with its cross."""
+    return [cross_away | away[corner] | away[edge] for corner, edge in SLOTS[cross]]
 
 
 def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> Milestones | None:
     """The stages of a solve, or None when no cross colour's F2L comes home.
 
-    One turn before the end of any solve some cross colour's F2L is home, whatever the solver was
-    doing. So where F2L first comes home with the rest of the cube solved up to AUF, every colour is
-    asked that is home by the end: a last pair that solves everything is still the last pair.
+    Another colour's F2L may come home by the way: one turn before the end of any solve some
+    colour's does. It counts only where it was built (`is_built`). Where that one comes home with
+    the rest of the cube solved up to AUF, every colour that was built is asked: a last pair that
+    solves everything is still the last pair.
 
     Args:
         positions: Every position from the scramble on, as `cube.walk` gives them.
         hidden: Indices of positions in the middle of a slice turn, which nobody sees.
 
     Returns:
-        The cross colour whose F2L is home first; of several one with three pairs home before, then
-        the one whose cross, whose F2L, whose pairs came first.
+        Of the cross colours whose F2L was built the one that is home first; where all is solved at
+        once the one with more pairs before, then the one whose cross, whose F2L, whose pairs came
+        first. Where none was built, one that was not.
     """
     n = len(positions)
     away = _pieces_away(positions)
-    for index in hidden:
-        away = [flags | 0xFF << 8 * index for flags in away]
     crosses = [away[a] | away[b] | away[c] | away[d] for a, b, c, d in EDGES]
-    first, asked = n, []
+    if hidden:
+        nowhere = sum([0xFF << 8 * index for index in hidden])
+        crosses = [flags | nowhere for flags in crosses]
+    first = n
+    asked: list[_Asked] = []
     for cross, cross_away in zip(_CROSSES, crosses, strict=True):
-        if not 0 <= cross_away.to_bytes(n, "little").find(0) <= first:
+        cross_turn = cross_away.to_bytes(n, "little").find(0)
+        if not 0 <= cross_turn <= first:
             continue  # F2L cannot be home before its cross is.
-        f2l_turn = _first_home(_f2l_away(away, cross_away, cross), n)
+        slots = _slots_away(away, cross_away, cross)
+        f2l_away = slots[0] | slots[1] | slots[2] | slots[3]
+        f2l_turn = f2l_away.to_bytes(n, "little").find(0)
         if 0 <= f2l_turn < first:
-            first, asked = f2l_turn, [cross]
+            first, asked = f2l_turn, [_Asked(cross, cross_turn, slots)]
         elif f2l_turn == first:
-            asked.append(cross)
+            asked.append(_Asked(cross, cross_turn, slots))
     if not asked:
         return None
-    if first and positions[first] in SOLVED_UP_TO_AUF[asked[0].opposite]:
-        asked = [c for c in _CROSSES if _first_home(_f2l_away(away, crosses[c], c), n) >= 0]
-    found = [_milestones(away, crosses[cross], cross, n) for cross in asked]
-    return found[0] if len(found) == 1 else min(found, key=_order)
+    if len(asked) == 1:
+        milestones = _milestones(n, asked[0])
+        if is_built(milestones) and not _is_all_solved(positions, milestones):
+            return milestones
+    return _choose(positions, _all_milestones(n, away, crosses))
 
 
-def _order(found: Milestones) -> tuple[bool, int, int, tuple[int, ...]]:
-    """Sort key: which of several cross colours the solver was working on."""
-    return pairs_before_f2l(found) < 3, found.cross_turn, found.f2l_turn, found.pair_turns
+def _is_all_solved(positions: Sequence[Places], found: Milestones) -> bool:
+    """Whether F2L comes home, by a turn, with the rest of the cube solved up to AUF."""
+    turn = found.f2l_turn
+    return turn > 0 and positions[turn] in SOLVED_UP_TO_AUF[found.last]
 
 
-def _milestones(away: list[int], cross_away: int, cross: Face, n: int) -> Milestones:
+def _choose(positions: Sequence[Places], every: list[Milestones]) -> Milestones:
+    """The colour that the solver was working on."""
+    built = [found for found in every if is_built(found)] or every
+    first = min(built, key=lambda found: found.f2l_turn)
+    if not _is_all_solved(positions, first):
+        return first
+    return min(built, key=_order)
+
+
+def _all_milestones(n: int, away: list[int], crosses: list[int]) -> list[Milestones]:
+    """Those of every colour whose F2L comes home."""
+    every = [
+        _Asked(
+            cross,
+            cross_away.to_bytes(n, "little").find(0),
+            _slots_away(away, cross_away, cross),
+        )
+        for cross, cross_away in zip(_CROSSES, crosses, strict=True)
+    ]
+    return [found for one in every if (found := _milestones(n, one)).f2l_turn >= 0]
+
+
+def _order(found: Milestones) -> tuple[int, int, int, tuple[int, ...], Face]:
+    """Sort key: which of several cross colours that are home together was built."""
+    turns = found.cross_turn, found.f2l_turn, found.pair_turns
+    return -pairs_before_f2l(found), *turns, found.cross
+
+
+class _Asked(NamedTuple):
+    """A colour whose F2L comes home, when its cross did, and its slots as `_Pieces` has them."""
+
+    cross: Face
+    cross_turn: int
+    slots: list[int]
+
+
+def _milestones(n: int, asked: _Asked) -> Milestones:
     count = 0
-    for corner, edge in SLOTS[cross]:
-        slot_away = (cross_away | away[corner] | away[edge]).to_bytes(n, "little")
-        count += int.from_bytes(slot_away.translate(_IS_ZERO), "little")
+    for slot in asked.slots:
+        count += int.from_bytes(slot.to_bytes(n, "little").translate(_IS_ZERO), "little")
     counts = count.to_bytes(n, "little")
-    one, two, three = (counts.translate(_AT_LEAST[k]).find(1) for k in (1, 2, 3))
+    one, two = (counts.translate(_AT_LEAST[k]).find(1) for k in (1, 2))
+    three = counts.translate(_AT_LEAST[3])
     home = counts.translate(_AT_LEAST[4])
     f2l_turn = home.find(1)
     return Milestones(
-        cross=cross,
-        cross_turn=_first_home(cross_away, n),
-        pair_turns=(one, two, three, f2l_turn),
+        cross=asked.cross,
+        cross_turn=asked.cross_turn,
+        pair_turns=(one, two, three.find(1), f2l_turn),
         f2l_turn=f2l_turn,
+        three_turn=three.rfind(1, 0, f2l_turn),
         home=home,
     )
 
@@ -151,3 +218,8 @@ def _milestones(away: list[int], cross_away: int, cross: Face, n: int) -> Milest
 def pairs_before_f2l(found: Milestones) -> int:
     """How many slots had come home, with the cross, before the turn that completed F2L."""
     return sum(turn < found.f2l_turn for turn in found.pair_turns)
+
+
+def is_built(found: Milestones) -> bool:
+    """Whether F2L was built: home from the start, or after the cross and pairs enough stood."""
+    return found.f2l_turn == 0 or found.pair_turns[MIN_PAIRS_BEFORE_F2L - 1] < found.f2l_turn

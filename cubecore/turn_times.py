@@ -14,6 +14,13 @@ from cubecore.turns import Turns
 HESITATION_MULTIPLE = 2.5
 """A pause is a hesitation from this multiple of the solve's own median gap between turns on
 (a setting of ours, not a published figure)."""
+COARSE_STEPS_MS = (100, 125)
+"""The steps of coarse clocks: tenths and eighths of a second, and whatever is made of them."""
+COARSE_FROM_GAPS = 4
+"""Fewer gaps between turns tell nothing of a clock (a setting of ours)."""
+COARSE_SHARE = 0.75
+"""From this share of gaps in whole steps on a row's clock is coarse (a setting of ours: a clock of
+50 ms has a good half of its gaps in such steps by chance)."""
 
 
 class TurnTimes(NamedTuple):
@@ -23,26 +30,48 @@ class TurnTimes(NamedTuple):
         ends: The end of each, in ms; None when the row has none.
         has_ties: Whether two turns end in the same ms.
         hesitation_ms: From which pause on a gap is a hesitation, or None.
+        is_coarse: Whether the clock's steps are too coarse to part looks by.
     """
 
     ends: tuple[int, ...] | None
-    has_ties: bool
-    hesitation_ms: float | None
+    has_ties: bool = False
+    hesitation_ms: float | None = None
+    is_coarse: bool = False
+
+    @property
+    def look_ends(self) -> tuple[int, ...] | None:
+        """The ends, where looks may be parted and split by them."""
+        return None if self.is_coarse else self.ends
 
 
-_NO_TIMES = TurnTimes(None, has_ties=False, hesitation_ms=None)
+NO_TIMES = TurnTimes(None)
 
 
 def measure_times(ends: tuple[int, ...] | None) -> TurnTimes:
     """The times of turns with these ends."""
     if ends is None:
-        return _NO_TIMES
+        return NO_TIMES
     ordered = sorted(map(sub, ends[1:], ends))
     n_ties = bisect_right(ordered, 0)
-    if n_ties == len(ordered):
-        return TurnTimes(ends, n_ties > 0, None)
-    median = ordered[n_ties + (len(ordered) - n_ties - 1) // 2]
+    n_gaps = len(ordered) - n_ties
+    if not n_gaps:
+        return TurnTimes(ends, n_ties > 0)
+    if n_gaps >= COARSE_FROM_GAPS and _are_whole_steps(ordered[n_ties:] if n_ties else ordered):
+        return TurnTimes(ends, n_ties > 0, is_coarse=True)
+    median = ordered[n_ties + (n_gaps - 1) // 2]
     return TurnTimes(ends, n_ties > 0, HESITATION_MULTIPLE * median)
+
+
+def _are_whole_steps(gaps: Sequence[int]) -> bool:
+    """Whether most of ``gaps`` are whole steps of a coarse clock; ends early where they are not."""
+    tenth, eighth = COARSE_STEPS_MS
+    others_left = int((1 - COARSE_SHARE) * len(gaps))
+    for gap in gaps:
+        if gap % tenth and gap % eighth:
+            if not others_left:
+                return False
+            others_left -= 1
+    return True
 
 
 def turn_ends(row: Row, script: Script) -> tuple[int, ...] | None:
@@ -75,21 +104,26 @@ def turn_ends(row: Row, script: Script) -> tuple[int, ...] | None:
     return tuple([given[i] for i in index])
 
 
+def tied_positions(turns: Turns, ends: Sequence[int]) -> list[int]:
+    """The positions between two turns about one axis that end at the same millisecond."""
+    return [
+        i + 1
+        for i, (a, b) in enumerate(pairwise(ends))
+        if a == b and turns[i] // 3 % 3 == turns[i + 1] // 3 % 3
+    ]
+
+
 def hidden_positions(turns: Turns, mid_slices: Sequence[int], times: TurnTimes) -> Sequence[int]:
     """The positions between the two outer turns of a slice, which nobody sees, in order.
 
-    A slice is one token, or turns about one axis that end at the same millisecond.
+    A slice is one token, or turns about one axis that end at the same millisecond of a clock that
+    is not coarse.
 
     Args:
         turns: The outer turns.
         mid_slices: How many had been made in the middle of each token of a slice.
         times: Their times.
     """
-    if not times.has_ties or times.ends is None:
+    if not times.has_ties or times.look_ends is None:
         return mid_slices
-    tied = [
-        i + 1
-        for i, (a, b) in enumerate(pairwise(times.ends))
-        if a == b and turns[i] // 3 % 3 == turns[i + 1] // 3 % 3
-    ]
-    return sorted({*mid_slices, *tied})
+    return sorted({*mid_slices, *tied_positions(turns, times.look_ends)})

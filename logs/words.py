@@ -4,8 +4,9 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from cubecore.cases import CASES, SKIP, Case, CaseId
+from cubecore.endings import Status
 from cubecore.errors import CaseNameError
-from cubecore.replay import Kind, Reason, Status
+from cubecore.replay import Kind, Reason
 from cubecore.rows import format_time
 from logs.stats.likelihood import Likelihood, decimals_shown, likelihood
 from logs.stats.ranges import Range

@@ -7,7 +7,7 @@ import pandas as pd
 from django.db.models import F, Q, QuerySet
 
 from clubsite.accounts.models import User
-from cubecore.looks import Outcome
+from cubecore.outcomes import Outcome
 from cubecore.replay import Kind
 from logs.errors import NotFoundError
 from logs.next_up.models import Override

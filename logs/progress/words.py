@@ -5,7 +5,6 @@ from zoneinfo import ZoneInfo
 
 from django.template import Library
 
-from cubecore.looks import MisfireKind
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.case import NamedMisfire
 from logs.progress.report.case_times import CaseTrend, Meetings, Spread, TimesOf
@@ -19,6 +18,7 @@ from logs.progress.report.progress import (
     TypicalTime,
 )
 from logs.progress.report.time import MarkKind, RecentSolves, SolveResult, TimeMarkLine
+from logs.solves.figures.mistakes import MistakeKind
 from logs.stats.plateaus import MARGIN, PER, TrendState
 from logs.stats.ranges import Range
 from logs.stats.rates import Rate
@@ -255,7 +255,7 @@ def day_of(at: datetime | None, zone: ZoneInfo) -> str:
 @register.filter
 def misfire_words(misfire: NamedMisfire) -> str:
     """What a named misfire was."""
-    if misfire.kind is MisfireKind.WRONG_HOLD:
+    if misfire.kind is MistakeKind.WRONG_HOLD:
         return "the right algorithm from a wrong hold"
     return f"the algorithm of {misfire.case.title}"
 

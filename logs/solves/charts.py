@@ -11,7 +11,8 @@ from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
 from cubecore.cases import Stage
-from cubecore.looks import Look, Outcome
+from cubecore.looks import Look
+from cubecore.outcomes import Outcome
 from cubecore.replay import LastLayerStage, Replay
 from logs.solves.report.steps import Milestone
 from logs.words import split

@@ -1,4 +1,4 @@
-"""Rows written by hand: stretches of turns at ten a second, with the pause before each said."""
+"""Rows written by hand: stretches of turns at nearly ten a second, with the pause before each said."""
 
 from dataclasses import dataclass, replace
 
@@ -6,8 +6,9 @@ from cubecore.rows import Penalty, Row
 from tests.cubecore import twin
 from tests.cubecore.solves import layer_tokens, outer
 
-STEP_MS = 100
-"""The gap between two turns of a stretch; a hesitation is 2.5 times the median gap: 250 ms."""
+STEP_MS = 104
+"""The gap between two turns of a stretch, no step of a coarse clock; a hesitation is 2.5 times the
+median gap: 260 ms."""
 
 SUNE = "R U R' U R U2 R'"
 ANTISUNE = "R U2 R' U' R U' R'"
@@ -21,7 +22,7 @@ PAIR = "R U R'"
 
 @dataclass(frozen=True)
 class Stretch:
-    """Turns made at ten a second, the first of them ending ``pause_ms`` after what came before."""
+    """Turns made ``STEP_MS`` apart, the first of them ending ``pause_ms`` after what came before."""
 
     pause_ms: int
     text: str

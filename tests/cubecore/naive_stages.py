@@ -37,9 +37,21 @@ def n_pairs(colours: str) -> int:
 
 @dataclass(frozen=True)
 class NaiveStages:
-    """The stages of one cross colour, each as how many turns had been made; None if never."""
+    """The stages of one cross colour, each as how many turns had been made; None if never.
+
+    Attributes:
+        cross: The colour.
+        is_built: Whether it was built: its F2L home from the start, or with the cross and two pairs
+            standing at some moment before the turn that brought it home.
+        cross_turn: When its cross was home.
+        pair_turns: When so many pairs were.
+        f2l_turn: When all of them were.
+        oriented_turn: When the last layer was oriented, from there on.
+        permuted_turn: When it was solved up to AUF, from there on.
+    """
 
     cross: str
+    is_built: bool
     cross_turn: int
     pair_turns: tuple[int, ...]
     f2l_turn: int
@@ -52,34 +64,38 @@ def _first(flags: list[bool], begin: int = 0) -> int | None:
 
 
 def find_stages(positions: list[str]) -> NaiveStages | None:
-    """The stages of the cross colour that was worked on, or None when no F2L comes home.
+    """The stages of the cross colour that was built, or None when no F2L comes home.
 
-    That is the colour whose F2L is home first. Where the whole cube is then solved up to AUF, all
-    colours whose F2L is home by the end are asked, and one that had three pairs before is taken, then
-    the one whose cross, whose F2L, whose pairs came first.
+    Of several the one that is home first. But where all is solved at once then, as it is one turn
+    before the end of any solve, the one that had more pairs standing before, then the one whose
+    cross, whose F2L, whose pairs came first.
     """
-    found = []
-    for face in UPSIDE:
-        held = [held_for(colours, face) for colours in positions]
-        f2l_turn = _first([n_pairs(colours) == 4 for colours in held])
-        if f2l_turn is not None:
-            pairs = tuple(
-                turn
-                for k in (1, 2, 3, 4)
-                if (turn := _first([n_pairs(colours) >= k for colours in held])) is not None
-            )
-            cross_turn = _first([is_cross_home(colours) for colours in held])
-            assert cross_turn is not None
-            has_few = sum(turn < f2l_turn for turn in pairs) < 3
-            found.append((has_few, cross_turn, f2l_turn, pairs, face, held))
-    if not found:
+    colours = [stages for face in UPSIDE if (stages := _stages_of(positions, face)) is not None]
+    built = [stages for stages in colours if stages.is_built] or colours
+    if not built:
         return None
-    first = min(f2l_turn for _, _, f2l_turn, _, _, _ in found)
-    asked = [entry for entry in found if entry[2] == first]
-    if first and any(twin.is_permuted(held[first]) for *_, held in asked):
-        asked = found
-    _, cross_turn, f2l_turn, pairs, face, held = min(asked, key=lambda entry: entry[:4])
-    is_home = [n_pairs(colours) == 4 for colours in held]
+    first = min(built, key=lambda stages: stages.f2l_turn)
+    if first.f2l_turn == 0 or first.permuted_turn != first.f2l_turn:
+        return first
+
+    def rank(stages: NaiveStages) -> tuple[object, ...]:
+        n_before = sum(turn < stages.f2l_turn for turn in stages.pair_turns)
+        return -n_before, stages.cross_turn, stages.f2l_turn, stages.pair_turns
+
+    return min(built, key=rank)
+
+
+def _stages_of(positions: list[str], face: str) -> NaiveStages | None:
+    held = [held_for(colours, face) for colours in positions]
+    n_standing = [n_pairs(colours) for colours in held]
+    f2l_turn = _first([n == 4 for n in n_standing])
+    cross_turn = _first([is_cross_home(colours) for colours in held])
+    if f2l_turn is None or cross_turn is None:
+        return None
+    pairs = tuple(
+        turn for k in (1, 2, 3, 4) if (turn := _first([n >= k for n in n_standing])) is not None
+    )
+    is_home = [n == 4 for n in n_standing]
     up = [home and twin.is_oriented(colours) for home, colours in zip(is_home, held, strict=True)]
     oriented = _first(up, f2l_turn)
     permuted = None
@@ -88,4 +104,5 @@ def find_stages(positions: list[str]) -> NaiveStages | None:
             home and twin.is_permuted(colours) for home, colours in zip(is_home, held, strict=True)
         ]
         permuted = _first(done, oriented)
-    return NaiveStages(face, cross_turn, pairs, f2l_turn, oriented, permuted)
+    is_built = f2l_turn == 0 or any(n >= 2 for n in n_standing[:f2l_turn])
+    return NaiveStages(face, is_built, cross_turn, pairs, f2l_turn, oriented, permuted)

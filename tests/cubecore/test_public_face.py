@@ -56,7 +56,7 @@ def has_misfire(row: Row) -> bool:
     except CubeError:
         return False
     looks = replay.oll.looks if replay.oll else ()
-    return any(look.misfire for look in looks)
+    return any(look.done and not look.done.is_right for look in looks)
 
 
 def values() -> list[object]:

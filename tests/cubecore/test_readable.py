@@ -33,15 +33,15 @@ WHOLE = (Stretch(900, PAIR), Stretch(500, EDGES), Stretch(400, SUNE), Stretch(80
 def test_a_solve_is_a_table_of_stages_with_where_each_ended():
     row = timed_row(*WHOLE, Stretch(300, "U"))
 
-    assert lines(row)[0] == "5.51  solved, yellow cross"
+    assert lines(row)[0] == "5.61  solved, yellow cross"
     assert line_with(row, "scramble") == f"scramble  {row.scramble}"
     assert line_with(row, "solution") == f"solution  {row.solution}"
-    # Three turns of 0.9 and 0.2 s; the two looks of the orientation 0.5 + 0.5 and 0.4 + 0.6 s.
+    # Three turns of 0.9 and 0.21 s; the two looks of the orientation 0.5 + 0.52 and 0.4 + 0.62 s.
     assert line_with(row, "pair 4").split() == ["pair", "4", "1.10"]
-    assert line_with(row, "look: edges").split()[2:6] == ["0.50", "0.50", "6", "F"]
-    assert line_with(row, "look: finished").split()[2:5] == ["0.40", "0.60", "7"]
-    assert line_with(row, "PLL T").split() == ["PLL", "T", "5.20", "0.80", "1.30"]
-    assert line_with(row, "final AUF").split() == ["final", "AUF", "0.30", "5.50"]
+    assert line_with(row, "look: edges").split()[2:6] == ["0.50", "0.52", "6", "F"]
+    assert line_with(row, "look: finished").split()[2:5] == ["0.40", "0.62", "7"]
+    assert line_with(row, "PLL T").split() == ["PLL", "T", "5.30", "0.80", "1.35"]
+    assert line_with(row, "final AUF").split() == ["final", "AUF", "0.30", "5.60"]
 
 
 def test_a_solve_without_times_says_that_there_are_no_splits():
@@ -52,7 +52,7 @@ def test_a_solve_without_times_says_that_there_are_no_splits():
     assert not [line for line in lines(row) if "final AUF" in line]
 
 
-def test_a_misfire_says_what_it_was():
+def test_a_look_says_whose_algorithm_it_was():
     other = dnf(timed_row(Stretch(500, SUNE), solves=ANTISUNE))
     held = dnf(timed_row(Stretch(500, SUNE), solves=f"U {SUNE}"))
     unknown = dnf(timed_row(Stretch(500, "R U' L' U R' U' L"), solves=T_PERM))

@@ -5,12 +5,13 @@ from dataclasses import replace
 import pytest
 
 from cubecore.book import default_book
+from cubecore.endings import Status
 from cubecore.errors import NotationError, NotSolvedError, RowError
-from cubecore.replay import Kind, Reason, Replay, Status, replay_row
+from cubecore.replay import Kind, Reason, Replay, replay_row
 from cubecore.rows import TIME_SLACK_MS, Penalty, Row, parse_row
 from cubecore.turns import Face
 from tests.cubecore import twin
-from tests.cubecore.handmade import EDGES, PAIR, SUNE, T_PERM, Stretch, dnf, timed_row
+from tests.cubecore.handmade import EDGES, PAIR, STEP_MS, SUNE, T_PERM, Stretch, dnf, timed_row
 from tests.cubecore.solves import HOLDS, held_anew, outer
 
 
@@ -37,13 +38,13 @@ def test_a_whole_solve_with_its_stages_and_times():
     # Turns: 2 for the cross, 3 and 4 for two pairs (two were home), 7, 1 + 14, 1.
     assert (result.cross_turn, result.f2l_turn) == (2, 9)
     assert (result.oriented_turn, result.permuted_turn) == (16, 31)
-    assert result.f2l_ms == 900 + 100 + 700 + 200 + 600 + 300
+    assert result.f2l_ms == 900 + 700 + 600 + 6 * STEP_MS
     assert result.final_auf_ms == 300
-    assert result.time_after(result.cross_turn) == 1000
+    assert result.time_after(result.cross_turn) == 900 + STEP_MS
     assert result.time_after(0) == 0
     assert result.time_after(None) is None
-    assert result.hesitation_ms == 250
-    # The turns (counted from 0) that came after a pause of 250 ms or more.
+    assert result.hesitation_ms == 260
+    # The turns (counted from 0) that came after a pause of 260 ms or more.
     assert result.hesitations == (2, 5, 9, 16, 31)
 
 
@@ -259,13 +260,13 @@ def test_the_last_turn_may_end_a_little_after_the_timer_and_no_later():
     ("solution", "turn_ms", "f2l_turn"),
     [
         # M is R and L' to the centres: half way through it F2L is home, but nobody sees that.
-        (f"M L x {SUNE}", (500, 600), 3),
-        (f"R L' L {SUNE}", (500, 500, 600), 3),
-        (f"R L' L {SUNE}", (500, 501, 600), 1),
+        (f"R U R2 M L x {SUNE}", (500, 607), 6),
+        (f"R U R2 R L' L {SUNE}", (500, 500, 607), 6),
+        (f"R U R2 R L' L {SUNE}", (500, 501, 607), 4),
     ],
 )
 def test_a_position_within_a_slice_is_no_stage(solution, turn_ms, f2l_turn):
-    times = (*turn_ms, 900, 1000, 1100, 1200, 1300, 1400, 1500)
+    times = (104, 207, 311, *turn_ms, 904, 1007, 1111, 1213, 1317, 1422, 1531)
     row = Row(scramble=twin.inverse(outer(solution)), time_ms=2000, solution=solution)
     result = replayed(replace(row, turn_ms=times))
 
@@ -281,7 +282,7 @@ def test_times_without_a_gap_have_no_hesitation(turn_ms):
     assert (result.hesitation_ms, result.hesitations) == (None, ())
 
 
-@pytest.mark.parametrize(("pause", "hesitations"), [(249, ()), (250, (6,))])
+@pytest.mark.parametrize(("pause", "hesitations"), [(259, ()), (260, (6,))])
 def test_a_pause_of_the_multiple_itself_is_a_hesitation(pause, hesitations):
-    # The median gap is 100 ms, so a hesitation starts at 250 ms.
+    # The median gap is 104 ms, so a hesitation starts at 260 ms.
     assert replayed(timed_row(Stretch(500, EDGES), Stretch(pause, SUNE))).hesitations == hesitations

@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cubecore.book import Book, default_book
-from cubecore.replay import Reason, Replay, Status, replay_row
+from cubecore.endings import Status
+from cubecore.replay import Reason, Replay, replay_row
 from cubecore.rows import Penalty, Row
 from tests.cubecore import twin
 from tests.cubecore.naive_stages import find_stages
@@ -46,10 +47,9 @@ def test_stages_are_those_the_slow_cube_finds(solve):
 
     assert found is not None
     if result.reason is Reason.NOT_LAYER_BY_LAYER:
-        n_before = sum(turn < found.f2l_turn for turn in found.pair_turns)
-        assert n_before < 3
-        assert found.permuted_turn == found.f2l_turn
+        assert not found.is_built
     else:
+        assert found.is_built
         assert stages_of(result) == (
             found.cross,
             found.cross_turn,
@@ -74,7 +74,10 @@ def test_a_dnf_is_labelled_up_to_where_it_stopped(solve, data):
     if found is None:
         assert result.reason is Reason.F2L_NOT_REACHED
         assert (result.cross, result.oll, result.pll) == (None, None, None)
-    elif result.reason is None:
+    elif result.reason is not None:
+        assert result.reason is Reason.NOT_LAYER_BY_LAYER
+        assert not found.is_built
+    else:
         assert stages_of(result)[3:] == (found.f2l_turn, found.oriented_turn, found.permuted_turn)
         assert result.oll is not None
         assert (result.pll is None) == (found.oriented_turn is None)
@@ -109,7 +112,7 @@ def test_looks_follow_one_another_without_gap_or_overlap(solve):
     for stage, goal in ((result.oll, result.oriented_turn), (result.pll, result.permuted_turn)):
         for look in stage.looks:
             assert before <= look.start < look.end
-            assert look.lining_up_turns == look.start - before
+            assert look.lining_up_turns <= look.start - before  # half turns may be two in a log
             assert look.lining_up_ms is not None
             assert look.execution_ms is not None
             assert look.recognition_ms is not None

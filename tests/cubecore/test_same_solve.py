@@ -69,10 +69,10 @@ def test_rotations_written_anywhere_change_nothing(solve, data):
             written.append(turn)
             rotation = f"{rotation} {turn}"
         written.append(held_anew(token, rotation))
-        times.append(100 * (n + 1))
-    plain = Row(scramble=solve.scramble, time_ms=100 * len(tokens), solution=" ".join(tokens),
+        times.append(104 * (n + 1))
+    plain = Row(scramble=solve.scramble, time_ms=104 * len(tokens), solution=" ".join(tokens),
                 turn_ms=tuple(times))  # fmt: skip
-    rotated = Row(scramble=solve.scramble, time_ms=100 * len(tokens), solution=" ".join(written),
+    rotated = Row(scramble=solve.scramble, time_ms=104 * len(tokens), solution=" ".join(written),
                   turn_ms=tuple(times))  # fmt: skip
 
     assert told(replay_row(rotated, default_book())) == told(replay_row(plain, default_book()))
@@ -110,6 +110,10 @@ def test_a_solve_held_anew_has_another_cross_colour_and_shifted_angles_only(solv
     if before["cross"] is not None:
         cross = FACE_OF_COLOUR[str(before["cross"])]
         before["cross"] = COLOURS[place_of(cross, rotation)]
+        if after["cross"] != before["cross"]:
+            # As in the mirror below: two colours were home at the very same turns.
+            assert up_to_f2l(after) == up_to_f2l(before)
+            return
         for stage in ("oll", "pll"):
             seen = before[stage]
             if isinstance(seen, dict) and seen["case"] != "skip":
@@ -151,16 +155,18 @@ def mirrored_stage(stage: str, seen: object) -> object:
     corners = seen["corner_step"]
     looks = []
     for look in seen["looks"]:
-        misfire = look["misfire"]
-        if misfire is not None:
-            case = mirror_case(misfire["stage"], misfire["case"])
-            n_angles = CASES[CaseId(Stage(misfire["stage"]), case)].n_angles
-            quarters = misfire["quarter_turns"]
-            misfire = misfire | {
+        done = look["done"]
+        if done is not None:
+            case = mirror_case(done["stage"], done["case"])
+            n_angles = CASES[CaseId(Stage(done["stage"]), case)].n_angles
+            quarters = done["quarter_turns"]
+            done = done | {
                 "case": case,
                 "quarter_turns": None if quarters is None else -quarters % n_angles,
             }
-        looks.append({k: v for k, v in look.items() if k != "algorithm"} | {"misfire": misfire})
+        met = look["case"] | {"case": mirror_case(look["case"]["stage"], look["case"]["case"])}
+        kept = {k: v for k, v in look.items() if k != "algorithm"}
+        looks.append(kept | {"done": done, "case": met})
     return {
         **{k: v for k, v in seen.items() if k not in ("angle", "position")},
         "case": mirror_case(stage, seen["case"]),

@@ -11,11 +11,11 @@ import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
-from cubecore.looks import MisfireKind
 from cubecore.pictures import case_picture
 from logs.cases.facts import chance_of
 from logs.people.report.members import ClubView, SightedMember, club_view
 from logs.people.report.whose import Whose, whose
+from logs.solves.figures.mistakes import Mistake, MistakeKind
 from logs.solves.figures.mix_ups import Cost, mix_up_cost, mix_up_rates
 from logs.solves.models.tallies import CaseTally, MixUpTally
 from logs.solves.selectors.tallies import (
@@ -25,7 +25,7 @@ from logs.solves.selectors.tallies import (
     own_case_tally_list,
     own_mix_up_tally_list,
 )
-from logs.solves.services.case_counts import Mistake, mistaken_looks, read_look
+from logs.solves.services.case_counts import mistaken_looks, read_look
 from logs.stats.likelihood import LIKELY, decimals_shown, likelihood
 from logs.stats.rates import probability_larger_rate
 from logs.words import case_title, find_case, moment
@@ -217,7 +217,7 @@ def _with_solves(
     ``rows`` are all looks at the shown case, in the order of time.
     """
     case = find_case(line.stage, line.shown)
-    kind = MisfireKind.WRONG_HOLD if line.is_wrong_hold else MisfireKind.OTHER_CASE
+    kind = MistakeKind.WRONG_HOLD if line.is_wrong_hold else MistakeKind.OTHER_CASE
     mistake = Mistake(line.done_stage, line.done, kind.value)
     looks = [read_look(row) for row in rows]
     places = {look.place for look, made in mistaken_looks(looks) if made == mistake}
@@ -321,7 +321,7 @@ def _rates(counts: _Counts) -> Rates:
 def _line(cell: Cell, rates: Rates, counts: _Counts) -> MistakenLine:
     there, back = counts.of(cell), counts.of(cell.back)
     rate, by = rates[there], _by(counts.cells[cell], rates, counts)
-    is_wrong_hold = cell.misfire_kind == MisfireKind.WRONG_HOLD
+    is_wrong_hold = cell.misfire_kind == MistakeKind.WRONG_HOLD
     is_finding = bool(rate["is_printed"]) or any(part.is_finding for part in by)
     is_two_way = is_finding and not is_wrong_hold and back[1] > 0
     return MistakenLine(

@@ -3,7 +3,6 @@
 Times are those of `logs.stats.grid`: each case leans on the member's others as far as it must.
 """
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from enum import StrEnum
@@ -207,15 +206,6 @@ def algorithm_counts(sightings: pd.DataFrame, *, stage: str, case: str) -> list[
     counts = met.loc[met["is_one_look"], "algorithm"].value_counts()
     pairs = [(str(name), int(count)) for name, count in counts.items()]
     return sorted(pairs, key=lambda pair: (-pair[1], pair[0]))
-
-
-def misfire_counts(sightings: pd.DataFrame, *, stage: str, case: str) -> list[tuple[str, str, int]]:
-    """The case's named misfires as (kind, case whose algorithm it was, count), most first."""
-    met = _of_case(sightings, stage, case)
-    named = met[met["misfire_kind"] != ""]
-    counts = Counter(zip(named["misfire_kind"], named["misfire_case"], strict=True))
-    rows = [(str(kind), str(other), n) for (kind, other), n in counts.items()]
-    return sorted(rows, key=lambda row: (-row[2], row[0], row[1]))
 
 
 def _of_case(sightings: pd.DataFrame, stage: str, case: str) -> pd.DataFrame:

@@ -1,6 +1,7 @@
 """A case as it is taught to the reader: by the book of their clubs, in their own colour."""
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -8,7 +9,6 @@ import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import CASES, Case, Stage, find_case
-from cubecore.looks import MisfireKind
 from cubecore.replay import Kind
 from logs import words
 from logs.algorithms.report import AlgorithmFacts, CaseLink, algorithm_facts
@@ -16,10 +16,13 @@ from logs.algorithms.selectors import book_of_member, triggers_of_member
 from logs.cases.held import Angle, HeldCase, angles_of, held_case
 from logs.errors import NotFoundError
 from logs.people.sight import ClubName, clubs_of, coached_clubs, time_zone_of
-from logs.progress.figures.cases import algorithm_counts, misfire_counts
+from logs.progress.figures.cases import algorithm_counts
 from logs.progress.report.case_times import CaseTimes, case_times
+from logs.solves.figures.mistakes import Mistake, MistakeKind
 from logs.solves.selectors.frames import sighting_frame
 from logs.solves.selectors.solves import usual_last_colour
+from logs.solves.selectors.tallies import looked_rows
+from logs.solves.services.case_counts import mistaken_looks, read_look
 from logs.stats.distributions import ODD_Z, median_band, robust_z
 from logs.stats.ranges import Range
 from logs.stats.transfer import Transfer, transfer
@@ -137,7 +140,7 @@ class NamedMisfire:
         case: The case whose algorithm was done; it may be of the other stage.
     """
 
-    kind: MisfireKind
+    kind: MistakeKind
     case: CaseLink
 
 
@@ -260,6 +263,7 @@ def case_report(
     everything = sighting_frame(actor=actor, member=actor, kind=Kind.SOLVE)
     met = everything[(everything["stage"] == stage) & (everything["case"] == number)]
     used = algorithm_counts(everything, stage=stage, case=number)
+    mistaken = _mistaken(actor, stage, number)
     triggers = triggers_of_member(member=actor)
     algorithms = book_of_member(member=actor).algorithms(case.id)
     hold = algorithms[0].angle % case.n_angles if algorithms else 0
@@ -274,7 +278,7 @@ def case_report(
             AlgorithmLine(algorithm_facts(one.text, triggers), dict(used).get(one.text, 0))
             for one in algorithms
         ),
-        sightings=_sighting_lines(met),
+        sightings=_sighting_lines(met, mistaken),
         n=len(met),
         n_one_look=int(met["is_one_look"].sum()),
         times=case_times(
@@ -287,8 +291,10 @@ def case_report(
         usual=used[0][0] if used else "",
         n_usual=used[0][1] if used else 0,
         misfires=tuple(
-            MisfireCount(NamedMisfire(MisfireKind(kind), _link(other)), n)
-            for kind, other, n in misfire_counts(everything, stage=stage, case=number)
+            MisfireCount(_named(mistake), n)
+            for mistake, n in sorted(
+                Counter(mistaken.values()).items(), key=lambda item: (-item[1], item[0])
+            )
         ),
         drills=case_drills(actor=actor, met_in_solves=met, stage=stage, number=number),
         coached=tuple(ClubName(club.name, club.slug) for club in coached_clubs(actor=actor)),
@@ -342,12 +348,23 @@ def _link(number: str) -> CaseLink:
     return CaseLink(case.id.stage.value, str(case.id.number), str(case))
 
 
-def _sighting_lines(met: pd.DataFrame) -> tuple[SightingLine, ...]:
+def _mistaken(actor: User, stage: str, number: str) -> dict[int, Mistake]:
+    """What was done in place of a case that was known, by the solve it happened in."""
+    rows = looked_rows(actor=actor, member=actor, cases={(stage, number)})
+    looks = [read_look(row) for row in rows]
+    return {look.place.solve_id: mistake for look, mistake in mistaken_looks(looks)}
+
+
+def _named(mistake: Mistake) -> NamedMisfire:
+    return NamedMisfire(MistakeKind(mistake.misfire_kind), _link(mistake.done))
+
+
+def _sighting_lines(met: pd.DataFrame, mistaken: Mapping[int, Mistake]) -> tuple[SightingLine, ...]:
     """The newest sightings first, those far out marked."""
     scores = robust_z((met["recognition_ms"] + met["execution_ms"]).where(lambda ms: ms > 0))
     lines = []
     for row, score in zip(met.to_dict("records"), scores, strict=True):
-        kind, done_at = row["misfire_kind"], row["done_at"]
+        done_at, mistake = row["done_at"], mistaken.get(int(row["solve_id"]))
         lines.append(
             SightingLine(
                 solve_id=int(row["solve_id"]),
@@ -357,9 +374,7 @@ def _sighting_lines(met: pd.DataFrame) -> tuple[SightingLine, ...]:
                 n_looks=int(row["n_looks"]),
                 is_one_look=bool(row["is_one_look"]),
                 algorithm=str(row["algorithm"]),
-                misfire=NamedMisfire(MisfireKind(kind), _link(row["misfire_case"]))
-                if kind
-                else None,
+                misfire=None if mistake is None else _named(mistake),
                 is_odd=score >= ODD_Z,
             )
         )

@@ -5,10 +5,13 @@ from django.db import models
 from django.db.models import F, Q
 
 from cubecore.cases import SKIP, EdgeStep, PermutationStep, Stage
-from cubecore.looks import MisfireKind, Outcome
-from cubecore.replay import Kind, Reason, Status
+from cubecore.endings import Status
+from cubecore.outcomes import Outcome
+from cubecore.replay import Kind, NoSplits, Reason
 from cubecore.rows import MAX_TIME_MS, Penalty
+from cubecore.skips import SkipOrigin
 from logs.people.models import Club
+from logs.solves.figures.mistakes import MistakeKind
 
 
 class Upload(models.Model):
@@ -219,6 +222,7 @@ class Solve(models.Model):
     kind = models.CharField(max_length=10, blank=True)
     cross = models.CharField(max_length=10, blank=True)
     reason = models.CharField(max_length=30, blank=True)
+    no_splits = models.CharField(max_length=30, blank=True, default="")
     cross_ms = models.PositiveIntegerField(null=True)
     pair_ms = models.JSONField(default=list)
     f2l_ms = models.PositiveIntegerField(null=True)
@@ -241,6 +245,9 @@ class Solve(models.Model):
                 name="solve_reason_known", condition=_any_of("reason", "", *Reason)
             ),
             models.CheckConstraint(
+                name="solve_no_splits_known", condition=_any_of("no_splits", "", *NoSplits)
+            ),
+            models.CheckConstraint(
                 name="solve_kind_needs_solution",
                 condition=Q(solution="", kind="", turn_ms="") | (~Q(solution="") & ~Q(kind="")),
             ),
@@ -261,8 +268,9 @@ class Sighting(models.Model):
 
     ``case`` is the OLL number or the PLL letters as text, or ``skip``. ``algorithm`` is that of the
     look that reached the stage's goal, else of the first; empty when there was no look.
-    ``misfire_kind`` and ``misfire_case`` are of the first misfire that could be named. ``looks``
-    holds `cubecore.jsonlines.look_json` of each look.
+    ``skip`` is how a skip came. ``misfire_kind`` and ``misfire_case`` are of the first look that lost
+    something or came from a wrong hold, where the book has its algorithm. ``stage_ms`` is the whole
+    stage, told by coarse clocks too. ``looks`` holds `cubecore.jsonlines.look_json` of each look.
     """
 
     solve = models.ForeignKey(
@@ -274,6 +282,8 @@ class Sighting(models.Model):
     stage = models.CharField(max_length=3)
     case = models.CharField(max_length=4)
     angle = models.PositiveSmallIntegerField()
+    skip = models.CharField(max_length=20, blank=True, default="")
+    stage_ms = models.PositiveIntegerField(null=True)
     recognition_ms = models.PositiveIntegerField(null=True)
     execution_ms = models.PositiveIntegerField(null=True)
     is_reached = models.BooleanField()
@@ -299,6 +309,9 @@ class Sighting(models.Model):
                 condition=_both_or_neither("recognition_ms", "execution_ms"),
             ),
             models.CheckConstraint(
+                name="sighting_skip_origin_known", condition=_any_of("skip", "", *SkipOrigin)
+            ),
+            models.CheckConstraint(
                 name="sighting_skip_has_no_look", condition=~Q(case=SKIP) | Q(n_looks=0)
             ),
             models.CheckConstraint(
@@ -313,7 +326,7 @@ class Sighting(models.Model):
             models.CheckConstraint(
                 name="sighting_misfire_whole",
                 condition=Q(misfire_kind="", misfire_case="")
-                | (_any_of("misfire_kind", *MisfireKind) & ~Q(misfire_case="")),
+                | (_any_of("misfire_kind", *MistakeKind) & ~Q(misfire_case="")),
             ),
             models.CheckConstraint(
                 name="sighting_steps_known",

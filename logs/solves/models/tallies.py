@@ -9,8 +9,8 @@ from django.db import models
 from django.db.models import F, Q
 
 from cubecore.cases import Stage
-from cubecore.looks import MisfireKind
 from cubecore.replay import Kind
+from logs.solves.figures.mistakes import MistakeKind
 from logs.solves.figures.standing import RECENT
 
 _KINDS = [Kind.SOLVE.value, Kind.DRILL.value]
@@ -189,7 +189,7 @@ class MixUpTally(models.Model):
         shown: The case that came up.
         done: The case whose algorithm was made; ``shown`` itself for a wrong hold.
         done_stage: Its stage: an OLL's algorithm may be made where a PLL was shown.
-        misfire_kind: A `cubecore.looks.MisfireKind`.
+        misfire_kind: A `MistakeKind`.
     """
 
     member = models.ForeignKey(
@@ -220,7 +220,7 @@ class MixUpTally(models.Model):
             ),
             models.CheckConstraint(
                 name="mix_up_tally_misfire_known",
-                condition=Q(misfire_kind__in=[kind.value for kind in MisfireKind]),
+                condition=Q(misfire_kind__in=[kind.value for kind in MistakeKind]),
             ),
         )
 

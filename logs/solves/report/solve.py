@@ -5,8 +5,9 @@ from dataclasses import asdict, dataclass
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
 from cubecore.cube import SOLVED, after_turns
-from cubecore.looks import Look, MisfireKind, Outcome
+from cubecore.looks import Look
 from cubecore.notation import count_metrics, parse_script, parse_tokens
+from cubecore.outcomes import Outcome
 from cubecore.pictures import colour_letters, cube_picture
 from cubecore.replay import Replay, replay_row
 from cubecore.turns import HOME_HOLD
@@ -73,17 +74,22 @@ def outcome_words(stage: Stage, look: Look) -> str:
     words = {
         Outcome.FINISHED: goal,
         Outcome.EDGES: "oriented the edges" if stage is Stage.OLL else "put the edges right",
-        Outcome.CORNERS: "put the corners right",
-    }
-    if look.outcome is not Outcome.MISFIRE:
-        return words[look.outcome]
-    if look.misfire is None:
-        return "misfire: nothing the book knows for a case"
-    if look.misfire.kind is MisfireKind.WRONG_HOLD:
-        missing = _MISSING[look.misfire.quarter_turns or 0]
-        return f"misfire: the right algorithm from a wrong hold, {missing} was missing before it"
-    other = look.misfire.case
-    return f"misfire: that is the algorithm of {case_title(other.stage, str(other.number))}"
+        Outcome.CORNERS: "oriented the corners" if stage is Stage.OLL else "put the corners right",
+        Outcome.STEP: "a step on the way",
+        Outcome.REPAIR: "oriented the layer again",
+        Outcome.MISFIRE: "misfire: something that stood was lost",
+    }[look.outcome]
+    if look.done is None or look.done.is_right:
+        return words
+    if look.done.is_held_wrongly:
+        if look.outcome not in (Outcome.STEP, Outcome.MISFIRE):
+            return words
+        missing = _MISSING[look.done.quarter_turns or 0]
+        return f"{words}; the right algorithm from a wrong hold, {missing} was missing before it"
+    if look.outcome is Outcome.FINISHED:
+        return words
+    other = look.done.case
+    return f"{words}, by the algorithm of {case_title(other.stage, str(other.number))}"
 
 
 @dataclass(frozen=True, slots=True)

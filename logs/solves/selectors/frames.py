@@ -19,8 +19,9 @@ from django.db.models.functions import Length
 
 from clubsite.accounts.models import User
 from cubecore.cases import EdgeStep, Stage
+from cubecore.endings import Status
 from cubecore.notation import parse_script
-from cubecore.replay import Kind, Status
+from cubecore.replay import Kind
 from logs.people.sight import check_sight
 from logs.solves.figures.frames import SIGHTING_COLUMNS, SOLVE_COLUMNS, build_frame
 from logs.solves.models.solves import Sighting, Solve

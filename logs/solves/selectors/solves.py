@@ -9,7 +9,8 @@ from django.db.models import Count, F, Prefetch, Q, QuerySet
 
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
-from cubecore.replay import Kind, Status
+from cubecore.endings import Status
+from cubecore.replay import Kind
 from cubecore.turns import Face
 from logs.algorithms.selectors import books_of_members
 from logs.errors import NotFoundError

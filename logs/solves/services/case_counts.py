@@ -4,17 +4,13 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
-from functools import lru_cache
 from math import log
 from struct import Struct
 from typing import Any, NamedTuple
 
-from cubecore.algorithms import prove_algorithm
-from cubecore.cases import CaseId
-from cubecore.looks import MisfireKind, Outcome
-from logs.solves.figures.standing import HIT, MISS, RECENT, chance_known
+from logs.solves.figures.mistakes import FirstLook, Mistake, is_known, read_first_look
+from logs.solves.figures.standing import HIT, MISS, RECENT
 from logs.solves.figures.weeks import week_of
-from logs.stats.likelihood import LIKELY
 from logs.stats.sketch import bucket_of
 
 SUM_FIELDS = (
@@ -51,33 +47,6 @@ class CaseKey(NamedTuple):
     case: str
 
 
-class Mistake(NamedTuple):
-    """What a first look was in place of the shown case's own algorithm.
-
-    Attributes:
-        done_stage: Stage of the case whose algorithm it was.
-        done: That case.
-        misfire_kind: A `MisfireKind`.
-    """
-
-    done_stage: str
-    done: str
-    misfire_kind: str
-
-
-class FirstLook(NamedTuple):
-    """What a first look may have been mistaken for.
-
-    Attributes:
-        mistake: None where there was none.
-        if_known: Whether it counts only where the case was known: it did a step of the two looks,
-            and is how somebody who does not know the case goes about it.
-    """
-
-    mistake: Mistake | None
-    if_known: bool = False
-
-
 class Place(NamedTuple):
     """Where a sighting stands in the order of time: undated ones first, then by solve.
 
@@ -93,6 +62,11 @@ class Place(NamedTuple):
     def at(self) -> datetime | None:
         """The moment."""
         return None if self.at_us == UNDATED else _EPOCH + self.at_us * _MICROSECOND
+
+    @property
+    def dated_us(self) -> int | None:
+        """The moment in microseconds since 1970."""
+        return None if self.at_us == UNDATED else self.at_us
 
 
 class Look(NamedTuple):
@@ -188,28 +162,36 @@ def count_sightings(rows: Iterable[Mapping[str, Any]]) -> Counted:
 def read_look(row: Mapping[str, Any]) -> Look:
     """The look at a sighting, a row as `count_sightings` takes it."""
     looks = row["told"]
-    first = read_first_look(looks[0], row["stage"], row["case"]) if looks else FirstLook(None)
+    first = read_first_look(looks[0]) if looks else FirstLook(None)
     return Look(place_of(row["solve__done_at"], row["solve_id"]), row["is_one_look"], first)
 
 
-def mistakes(looks: Sequence[Look], *, before: str = "") -> Counter[Mistake]:
+Recent = Sequence[tuple[Place, bool]]
+"""Looks at one case in the order of time: where each stands, and whether one look did it."""
+
+
+def mistakes(looks: Sequence[Look], *, before: Recent = ()) -> Counter[Mistake]:
     """How often each mistake was made in looks at one case.
 
     Args:
         looks: In the order of time.
-        before: The ``RECENT`` looks before them, or all if there are fewer, as text.
+        before: The ``RECENT`` looks before them, or all if there are fewer.
     """
     return Counter(mistake for _, mistake in mistaken_looks(looks, before=before))
 
 
-def mistaken_looks(looks: Sequence[Look], *, before: str = "") -> Iterator[tuple[Look, Mistake]]:
-    """The looks that `mistakes` counts, each with its mistake; arguments as there."""
-    history = before + as_text(look.is_hit for look in looks)
-    for place, look in enumerate(looks, start=len(before)):
+def mistaken_looks(looks: Sequence[Look], *, before: Recent = ()) -> Iterator[tuple[Look, Mistake]]:
+    """The looks that `mistakes` counts, each with its mistake; arguments as there.
+
+    A case is known where one of the ``RECENT`` looks before did it, within a year.
+    """
+    history = [*before, *((look.place, look.is_hit) for look in looks)]
+    for n, look in enumerate(looks, start=len(before)):
         mistake, if_known = look.first
         if mistake is None:
             continue
-        if not if_known or chance_known(history[max(0, place - RECENT) : place]) >= LIKELY:
+        one_looks = [place.dated_us for place, is_hit in history[max(0, n - RECENT) : n] if is_hit]
+        if not if_known or is_known(one_looks, look.place.dated_us):
             yield look, mistake
 
 
@@ -235,31 +217,3 @@ def read_places(packed: bytes) -> list[Place]:
 
 def _rounded(value: float) -> float:
     return round(value / LOG_UNIT) * LOG_UNIT
-
-
-def read_first_look(look: Mapping[str, Any], stage: str, case: str) -> FirstLook:
-    """What a first look was in place of the algorithm of the case shown.
-
-    A misfire that the engine could name. Or, where the shown case was known, a step of the two looks
-    made by an algorithm that the book has for one case: another's, or its own from a wrong hold.
-
-    Args:
-        look: As `cubecore.jsonlines.look_json` gives it.
-        stage: Of the case shown.
-        case: The case shown.
-    """
-    misfire = look["misfire"]
-    if misfire is not None:
-        return FirstLook(Mistake(misfire["stage"], str(misfire["case"]), misfire["kind"]))
-    if not look["known"] or look["outcome"] not in (Outcome.EDGES, Outcome.CORNERS):
-        return FirstLook(None)
-    made = _case_of_algorithm(look["algorithm"])
-    is_own = (made.stage, str(made.number)) == (stage, case)
-    kind = MisfireKind.WRONG_HOLD if is_own else MisfireKind.OTHER_CASE
-    return FirstLook(Mistake(made.stage.value, str(made.number), kind.value), if_known=True)
-
-
-@lru_cache(maxsize=10_000)
-def _case_of_algorithm(text: str) -> CaseId:
-    """The case that an algorithm of a book solves: told by its turns, whichever book it is in."""
-    return prove_algorithm(text).case

@@ -17,17 +17,19 @@ from cubecore.compact import CompactRow, MarkedTurns, PackedNumbers, compact_row
 from cubecore.cube import SOLVED, after_turns
 from cubecore.errors import CubeError
 from cubecore.jsonlines import look_json
-from cubecore.looks import Look, Outcome
+from cubecore.looks import Look
 from cubecore.notation import parse_script
+from cubecore.outcomes import Outcome
 from cubecore.replay import ENGINE_VERSION, LastLayerStage, Replay
 from cubecore.rows import Penalty, Row, format_turn_ms, parse_turn_ms
 from cubecore.turns import Turns
 from logs.errors import RowProblem
 from logs.intake.rows import ReadRow, problem_of
+from logs.solves.figures.mistakes import Mistake, read_first_look
 from logs.solves.models.solves import Sighting, Solve
 
 LABEL_FIELDS = (
-    "status", "kind", "cross", "reason", "cross_ms", "pair_ms", "f2l_ms", "final_auf_ms",
+    "status", "kind", "cross", "reason", "no_splits", "cross_ms", "pair_ms", "f2l_ms", "final_auf_ms",
     "engine_version", "book_version",
 )  # fmt: skip
 
@@ -169,6 +171,7 @@ def solve_labels(result: Replay, book: Book) -> dict[str, Any]:
         "kind": result.kind.value if result.kind else "",
         "cross": "" if result.cross is None else result.cross.colour,
         "reason": result.reason.value if result.reason else "",
+        "no_splits": result.no_splits.value if result.no_splits else "",
         "cross_ms": result.time_after(result.cross_turn),
         "pair_ms": [result.time_after(turn) for turn in result.pair_turns],
         "f2l_ms": result.f2l_ms,
@@ -186,11 +189,13 @@ def sighting_labels(result: Replay) -> list[dict[str, Any]]:
 
 def _sighting(stage: Stage, shown: LastLayerStage) -> dict[str, Any]:
     looks = shown.looks
-    named = [look.misfire for look in looks if look.misfire is not None]
+    named = next(filter(None, map(_named_misfire, looks)), None)
     return {
         "stage": stage.value,
         "case": str(shown.case),
         "angle": shown.angle,
+        "skip": shown.skip.value if shown.skip else "",
+        "stage_ms": shown.stage_ms,
         "recognition_ms": shown.recognition_ms,
         "execution_ms": shown.execution_ms,
         "is_reached": shown.is_reached,
@@ -202,10 +207,17 @@ def _sighting(stage: Stage, shown: LastLayerStage) -> dict[str, Any]:
         "corner_step": shown.corner_step,
         "permutation_step": shown.permutation_step.value,
         "position": shown.position,
-        "misfire_kind": named[0].kind.value if named else "",
-        "misfire_case": str(named[0].case.number) if named else "",
+        "misfire_kind": named.misfire_kind if named else "",
+        "misfire_case": named.done if named else "",
         "looks": [look_json(look) for look in looks],
     }
+
+
+def _named_misfire(look: Look) -> Mistake | None:
+    """What a look was that lost something, or came from a wrong hold; None where none can be named."""
+    mistake, if_known = read_first_look(look_json(look))
+    is_misfire = look.outcome is Outcome.MISFIRE or not if_known
+    return mistake if is_misfire else None
 
 
 def _algorithm(looks: tuple[Look, ...]) -> str:

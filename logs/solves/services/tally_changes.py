@@ -13,6 +13,7 @@ from cubecore.cases import Stage
 from cubecore.replay import Kind
 from logs.cases.facts import case_chances
 from logs.solves.figures.coverage import coverage
+from logs.solves.figures.mistakes import Mistake
 from logs.solves.figures.standing import HIT, RECENT, rate_prior
 from logs.solves.models.tallies import (
     CaseTally,
@@ -26,7 +27,6 @@ from logs.solves.services.case_counts import (
     CaseKey,
     Counted,
     Look,
-    Mistake,
     Place,
     as_text,
     count_sightings,
@@ -114,7 +114,7 @@ def _mistakes_changed(
     if change.sign > 0:
         recent = _recent(stored)
         if not recent or recent[-1][0] < looks[0].place:
-            return mistakes(looks, before=as_text(is_hit for _, is_hit in recent))
+            return mistakes(looks, before=recent)
     before, around = looks_around(change.member_id, key, looks[0].place, looks[-1].place)
     others = [look for look in around if look.place.solve_id not in change.ids]
     with_them, without = (mistakes(some, before=before) for some in (around, others))

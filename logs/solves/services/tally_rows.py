@@ -9,11 +9,12 @@ from typing import Any
 from django.db.models import Case, F, FilteredRelation, JSONField, Max, Q, QuerySet, When
 
 from cubecore.cases import Stage
-from cubecore.replay import Kind, Status
+from cubecore.endings import Status
+from cubecore.replay import Kind
 from logs.solves.figures.standing import RECENT
 from logs.solves.figures.weeks import week_of
 from logs.solves.models.solves import Sighting, Solve
-from logs.solves.services.case_counts import CaseKey, Look, Place, as_text, read_look
+from logs.solves.services.case_counts import CaseKey, Look, Place, place_of, read_look
 from logs.stats.sketch import bucket_of
 
 LAST_LAYER = (
@@ -95,13 +96,18 @@ def solve_rows(
     return rows
 
 
-def looks_around(member_id: int, key: CaseKey, first: Place, last: Place) -> tuple[str, list[Look]]:
-    """The ``RECENT`` looks before ``first`` as text; those from it to ``last`` and as many after."""
+def looks_around(
+    member_id: int, key: CaseKey, first: Place, last: Place
+) -> tuple[list[tuple[Place, bool]], list[Look]]:
+    """The ``RECENT`` looks before ``first``; those from it to ``last`` and as many after."""
     looked = _looked(member_id, key)
     before = _values(looked.filter(_before(first)).order_by(*_NEWEST_FIRST)[:RECENT])
     within = _values(looked.exclude(_before(first)).exclude(_after(last)).order_by(*_OLDEST_FIRST))
     after = _values(looked.filter(_after(last)).order_by(*_OLDEST_FIRST)[:RECENT])
-    history = as_text(row["is_one_look"] for row in reversed(before))
+    history = [
+        (place_of(row["solve__done_at"], row["solve_id"]), row["is_one_look"])
+        for row in reversed(before)
+    ]
     return history, [read_look(row) for row in (*within, *after)]
 
 

@@ -39,7 +39,8 @@ class World:
         self.mistaken = self.member("Milo", Visibility.COACH)
         self.hidden = self.member("Hugo", Visibility.ONLY_ME)
         make_upload(self.able.user, make_rows(5))
-        make_upload(self.mistaken.user, make_rows(4, *MISTAKEN))
+        known = make_row(done_at=NOW - timedelta(days=1))
+        make_upload(self.mistaken.user, [known, *make_rows(4, *MISTAKEN)])
         make_upload(self.hidden.user, make_rows(3))
 
     def member(self, name: str, visibility: Visibility, *, role: Role = Role.MEMBER) -> Membership:
@@ -108,9 +109,9 @@ def test_a_cell_leads_to_the_solves_behind_it(world: World):
     (address,) = re.findall(
         rf'href="(/members/{world.mistaken.pk}/solves/\?[^"]+)" data-standing="two-look"', page
     )
-    assert 'title="two-look, 0 of 4"' in page
+    assert 'title="two-look, 1 of 5"' in page
     solves = report_of(client, address.replace("&amp;", "&"))
-    assert (solves.n, solves.case_title, solves.kind) == (4, "OLL 27 Sune", "solve")
+    assert (solves.n, solves.case_title, solves.kind) == (5, "OLL 27 Sune", "solve")
 
 
 def test_coverage_has_three_parts_that_add_up(world: World):
@@ -215,7 +216,7 @@ def test_slow_is_told_for_ones_own_speed_and_no_member_is_ranked(world: World):
     """The slower member has the same shape, twice as long: nothing of theirs is slow."""
     slow = world.member("Sid", Visibility.CLUB)
     fast = world.member("Fay", Visibility.CLUB)
-    for member, gap_ms in ((slow, 300), (fast, 150)):
+    for member, gap_ms in ((slow, 304), (fast, 152)):
         rows = [
             timed(oll, gap_ms, 10 * place + n)
             for place, oll in enumerate((SUNE, ANTISUNE, "F R U R' U' F'"))
@@ -236,8 +237,8 @@ def test_the_club_sees_what_is_taken_for_what(world: World):
     report = report_of(world.client(world.coach), world.address("mistaken/"))
     (line,) = report.lines.other_case
     assert (line.shown_title, line.done_title) == ("OLL 27 Sune", "OLL 26 Antisune")
-    assert (line.n_events, line.n) == (4, 9)
-    assert [(one.name, one.n_events, one.n) for one in line.by] == [("Milo", 4, 4)]
+    assert (line.n_events, line.n) == (4, 10)
+    assert [(one.name, one.n_events, one.n) for one in line.by] == [("Milo", 4, 5)]
     assert line.by[0].is_finding
     assert not line.lean  # nobody has met the Antisune, so the other way round is not known
     page = page_of(world.client(world.coach), world.address("mistaken/"))
@@ -317,7 +318,8 @@ def test_a_page_asks_as_often_for_fifty_members_as_for_one(n_members: int):
     coach = make_membership(club, role=Role.COACH)
     members = [make_membership(club, visibility=Visibility.COACH) for _ in range(n_members)]
     for member in members[:3]:
-        make_upload(member.user, make_rows(2, *MISTAKEN))
+        known = make_row(done_at=NOW - timedelta(days=1))
+        make_upload(member.user, [known, *make_rows(2, *MISTAKEN)])
     client = Client()
     client.force_login(coach.user)
     base = f"/clubs/{club.slug}/"

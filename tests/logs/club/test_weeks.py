@@ -45,9 +45,9 @@ def club():
         make_membership(club, visibility=one)
         for one in (Visibility.COACH, Visibility.CLUB, Visibility.ONLY_ME)
     )
-    make_upload(quick.user, a_log(gap_ms=110, weeks=2, n=5))
-    make_upload(slow.user, [*a_log(gap_ms=250, weeks=1, n=2), make_row(done_at=None)])
-    make_upload(hidden.user, a_log(gap_ms=400, weeks=3, n=4))
+    make_upload(quick.user, a_log(gap_ms=111, weeks=2, n=5))
+    make_upload(slow.user, [*a_log(gap_ms=253, weeks=1, n=2), make_row(done_at=None)])
+    make_upload(hidden.user, a_log(gap_ms=403, weeks=3, n=4))
     return club, coach, quick, slow
 
 

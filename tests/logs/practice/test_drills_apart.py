@@ -100,7 +100,7 @@ def drill_log() -> list[Any]:
     start = NOW + 2 * DAY
     rows = [make_row(*DRILL, done_at=start + timedelta(minutes=n), gap_ms=90) for n in range(24)]
     rows += [
-        make_row(EDGES_FIRST, SUNE, T_PERM, done_at=start + timedelta(hours=1), gap_ms=800),
+        make_row(EDGES_FIRST, SUNE, T_PERM, done_at=start + timedelta(hours=1), gap_ms=803),
         make_row(ANTISUNE, SUNE, SUNE, done_at=start + timedelta(hours=2)),
         make_row(SUNE, T_PERM, done_at=None),
         make_row(SUNE, T_PERM, done_at=start + timedelta(hours=3), penalty=Penalty.DNF),

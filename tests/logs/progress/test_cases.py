@@ -11,7 +11,6 @@ from logs.progress.figures.cases import (
     algorithm_counts,
     case_table,
     cases_unmet,
-    misfire_counts,
     one_look_rate,
 )
 from logs.stats.grid import pooled_times
@@ -196,17 +195,3 @@ def test_algorithms_are_counted_over_one_look_sightings():
     )
     assert algorithm_counts(met, stage="oll", case="27") == [("A", 2), ("B", 1)]
     assert algorithm_counts(met, stage="oll", case="45") == []
-
-
-def test_misfires_are_counted_by_kind_and_case():
-    met = sightings(
-        oll("27", misfire_kind="other_case", misfire_case="26"),
-        oll("27", misfire_kind="other_case", misfire_case="26"),
-        oll("27", misfire_kind="wrong_hold", misfire_case="27"),
-        oll("27"),
-    )
-    assert misfire_counts(met, stage="oll", case="27") == [
-        ("other_case", "26", 2),
-        ("wrong_hold", "27", 1),
-    ]
-    assert misfire_counts(sightings(), stage="oll", case="27") == []

@@ -20,12 +20,12 @@ ANTISUNE = "R U2 R' U' R U' R'"
 
 def timed_rows():
     """Sunes and Antisunes of growing gaps, an untimed one, a DNF and a drill."""
-    rows = [make_row(LAST_PAIR, SUNE, T_PERM, gap_ms=100 + 10 * k) for k in range(7)]
-    rows += [make_row(LAST_PAIR, ANTISUNE, T_PERM, gap_ms=200 + 10 * k) for k in range(2)]
+    rows = [make_row(LAST_PAIR, SUNE, T_PERM, gap_ms=103 + 10 * k) for k in range(7)]
+    rows += [make_row(LAST_PAIR, ANTISUNE, T_PERM, gap_ms=203 + 10 * k) for k in range(2)]
     rows += [
         make_row(LAST_PAIR, SUNE, T_PERM, gap_ms=155, is_timed=False),
         make_row(LAST_PAIR, SUNE, T_PERM, gap_ms=90, penalty=Penalty.DNF),
-        make_row(SUNE, T_PERM, gap_ms=900),
+        make_row(SUNE, T_PERM, gap_ms=903),
     ]
     return rows
 
@@ -78,8 +78,8 @@ def test_one_look_is_counted_with_its_range():
 
 def test_one_look_times_leave_misfires_out_and_counts_whole():
     user = make_user()
-    slow = make_row(LAST_PAIR, ANTISUNE, SUNE, SUNE, T_PERM, gap_ms=400)
-    make_upload(user, [make_row(gap_ms=100 + k) for k in range(3)] + [slow])
+    slow = make_row(LAST_PAIR, ANTISUNE, SUNE, SUNE, T_PERM, gap_ms=403)
+    make_upload(user, [make_row(gap_ms=101 + k) for k in range(3)] + [slow])
     every = progress_report(actor=user, choice=Choice(), now=NOW).cases[0]
     one = progress_report(actor=user, choice=Choice(looks=LooksChoice.ONE), now=NOW).cases[0]
     assert (every.n, every.n_timed, one.n, one.n_timed) == (4, 4, 4, 3)

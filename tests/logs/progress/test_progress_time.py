@@ -151,7 +151,7 @@ def test_a_case_is_said_to_change_as_its_times_do_with_what_happened_meanwhile(f
     """Twelve sightings, each by ``factor`` of the one before: the sign of the change is plain."""
     user = make_user()
     rows = [
-        make_row(gap_ms=round(200 * factor**n), done_at=NOW + timedelta(days=n)) for n in range(12)
+        make_row(gap_ms=round(203 * factor**n), done_at=NOW + timedelta(days=n)) for n in range(12)
     ]
     after = NOW + timedelta(days=20)
     make_upload(user, rows, now=after)

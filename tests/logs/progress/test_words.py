@@ -5,13 +5,13 @@ from datetime import date
 import pandas as pd
 import pytest
 
-from cubecore.looks import MisfireKind
 from logs.algorithms.report import CaseLink
 from logs.progress import words
 from logs.progress.report.case import NamedMisfire
 from logs.progress.report.case_times import Meetings, spread_of, trend_of
 from logs.progress.report.progress import CoverageReport, TypicalTime
 from logs.progress.report.time import MarkKind, RecentSolves, SolveResult, TimeMarkLine
+from logs.solves.figures.mistakes import MistakeKind
 from logs.stats.plateaus import TrendState
 from logs.stats.ranges import Range
 from logs.stats.rates import rate
@@ -70,10 +70,10 @@ def test_the_slow_tail_is_told_from_forty_times_on():
 
 
 def test_a_misfire_names_the_case_or_the_hold():
-    assert words.misfire_words(NamedMisfire(MisfireKind.OTHER_CASE, SUNE)) == (
+    assert words.misfire_words(NamedMisfire(MistakeKind.OTHER_CASE, SUNE)) == (
         "the algorithm of OLL 27 Sune"
     )
-    assert words.misfire_words(NamedMisfire(MisfireKind.WRONG_HOLD, SUNE)) == (
+    assert words.misfire_words(NamedMisfire(MistakeKind.WRONG_HOLD, SUNE)) == (
         "the right algorithm from a wrong hold"
     )
 

@@ -40,7 +40,7 @@ def a_log(number: int):
     ends = [(SUNE, T_PERM), (T_OLL, SUNE, T_PERM), (T_PERM,), (SUNE, SUNE, SUNE, SUNE, T_PERM)]
     return [
         make_row(
-            LAST_PAIR, *end, gap_ms=100 + 7 * number, note=CANARY,
+            LAST_PAIR, *end, gap_ms=103 + 7 * number, note=CANARY,
             done_at=NOW - timedelta(weeks=place) if place else None,
         )
         for place, end in enumerate(ends)

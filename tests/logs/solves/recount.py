@@ -9,7 +9,6 @@ import pytest
 from cubecore.book import default_book
 from cubecore.cases import CASES, Stage
 from logs.cases.facts import case_chances
-from logs.solves.figures.standing import knowing
 from logs.solves.models.solves import Sighting
 from logs.solves.models.tallies import (
     CaseTally,
@@ -158,38 +157,32 @@ def check_places(member) -> None:
 
 
 def recount_mix_ups(member) -> Rows:
-    """By first looks, in the order of time; a step counts only where the case was known."""
+    """By first looks, in the order of time; most count only where the case was known."""
     rows: dict[tuple[Any, ...], int] = {}
     for kind in ("solve", "drill"):
         frame = sighting_frame(actor=member, member=member, kind=kind)
         for (stage, case), met in frame[frame["n_looks"] > 0].groupby(["stage", "case"]):
-            hits = met["is_one_look"].to_list()
+            looks = list(zip(met["is_one_look"], met["done_at"], strict=True))
             for place, sighting_id in enumerate(met["sighting_id"]):
                 first = Sighting.objects.get(pk=sighting_id).looks[0]
-                done = _done(first, str(stage), str(case), hits[:place])
+                before = [at for is_hit, at in looks[max(0, place - 24) : place] if is_hit]
+                done = _done(first, looks[place][1], before)
                 if done is not None:
                     key = (kind, stage, case, *done)
                     rows[key] = rows.get(key, 0) + 1
     return {key: (n,) for key, n in rows.items()}
 
 
-def _done(look: dict[str, Any], stage: str, case: str, before: list[bool]) -> Any:
-    if look["misfire"]:
-        return look["misfire"]["stage"], str(look["misfire"]["case"]), look["misfire"]["kind"]
-    owner = OWNER.get(look["algorithm"])
-    if look["outcome"] not in ("edges", "corners") or owner is None or not _is_known(before):
+def _done(look: dict[str, Any], at: pd.Timestamp, before: list[pd.Timestamp]) -> Any:
+    """What was done for what: another's algorithm, or its own from a wrong hold."""
+    done = look["done"]
+    if done is None or look["outcome"] in ("finished", "repair"):
         return None
-    is_own = (owner.stage, str(owner.number)) == (stage, case)
-    return owner.stage, str(owner.number), "wrong_hold" if is_own else "other_case"
-
-
-def _is_known(before: list[bool]) -> bool:
-    before = before[-24:]
-    for place in range(len(before) - 2, 0, -1):
-        if not any(before[place - 1 : place + 2]):  # three misses in a row
-            before = before[place - 1 :]
-            break
-    return bool(before) and knowing(before)[-1] >= 0.66
+    is_own = done["quarter_turns"] is not None
+    is_near = [pd.isna(at) or pd.isna(one) or (at - one).days < 365 for one in before]
+    if not any(is_near) and not (is_own and look["outcome"] in ("step", "misfire")):
+        return None
+    return done["stage"], str(done["case"]), "wrong_hold" if is_own else "other_case"
 
 
 def kept_mix_ups(member) -> Rows:

@@ -1,24 +1,20 @@
 """What a first look was mistaken for. Looks are as `cubecore.jsonlines.look_json` writes them."""
 
 from collections import Counter
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
 
-from logs.solves.services.case_counts import (
-    SUM_FIELDS,
-    FirstLook,
-    Mistake,
-    count_sightings,
-    mistakes,
-    read_first_look,
-)
+from logs.solves.figures.mistakes import FirstLook, Mistake, read_first_look
+from logs.solves.services.case_counts import SUM_FIELDS, count_sightings, mistakes
 
-T_OLL = "F R U R' U' F'"  # OLL 45, common practice
+T_OLL = {"stage": "oll", "case": 45, "quarter_turns": None}  # F R U R' U' F', common practice
+HELD = {"stage": "oll", "case": 33, "quarter_turns": 1}
 
 
-def look(outcome: str, algorithm: str = "", *, known: bool = True, misfire=None) -> dict[str, Any]:
-    return {"outcome": outcome, "algorithm": algorithm, "known": known, "misfire": misfire}
+def look(outcome: str, done: dict[str, Any] | None = None) -> dict[str, Any]:
+    return {"outcome": outcome, "done": done}
 
 
 def row(one_look: bool, first: dict[str, Any], **changed) -> dict[str, Any]:
@@ -38,7 +34,6 @@ def row(one_look: bool, first: dict[str, Any], **changed) -> dict[str, Any]:
 
 
 HIT = row(True, look("finished"))
-STEP = row(False, look("edges", T_OLL))
 
 
 def sums(*rows: dict[str, Any]) -> dict[str, float]:
@@ -53,36 +48,44 @@ def made(*rows: dict[str, Any]) -> Counter[Mistake]:
     return mistakes(looks)
 
 
-def test_a_named_misfire_counts_whatever_was_known():
-    misfire = {"kind": "other_case", "stage": "oll", "case": 26, "quarter_turns": None}
-    found = read_first_look(look("misfire", misfire=misfire), "oll", "27")
-    assert found == FirstLook(Mistake("oll", "26", "other_case"))
-    assert made(row(False, look("misfire", misfire=misfire))).total() == 1
+@pytest.mark.parametrize("outcome", ["step", "misfire"])
+def test_a_wrong_hold_of_its_own_algorithm_counts_whatever_was_known(outcome: str):
+    assert read_first_look(look(outcome, HELD)) == FirstLook(Mistake("oll", "33", "wrong_hold"))
+    assert made(row(False, look(outcome, HELD))).total() == 1
 
 
-def test_a_step_by_another_cases_algorithm_counts_only_where_the_case_was_known():
-    assert made(STEP, STEP, STEP).total() == 0
-    assert made(HIT, HIT, STEP) == {Mistake("oll", "45", "other_case"): 1}
-    # Three in a row, and the case is known no longer: it is how they solve it now.
-    assert made(HIT, HIT, *[STEP] * 6).total() == 3
+@pytest.mark.parametrize("outcome", ["edges", "corners", "step", "misfire"])
+def test_another_cases_algorithm_counts_only_where_the_case_was_known(outcome: str):
+    # Who does not know the case takes steps.
+    step = row(False, look(outcome, T_OLL))
+    assert made(step, step, step).total() == 0
+    assert made(HIT, step, step) == {Mistake("oll", "45", "other_case"): 2}
 
 
-def test_its_own_algorithm_that_did_a_step_was_a_wrong_hold():
-    own = row(False, look("edges", T_OLL), case="45")
-    known = row(True, look("finished"), case="45")
-    assert made(known, known, own) == {Mistake("oll", "45", "wrong_hold"): 1}
+def test_its_own_algorithm_that_did_half_of_the_stage_counts_where_the_case_was_known():
+    half = row(False, look("edges", HELD))
+    assert made(half).total() == 0
+    assert made(HIT, half) == {Mistake("oll", "33", "wrong_hold"): 1}
+
+
+@pytest.mark.parametrize(("days", "n"), [(364, 1), (366, 0)])
+def test_what_went_in_one_look_over_a_year_ago_is_known_no_longer(days: int, n: int):
+    now = datetime(2026, 11, 1, tzinfo=UTC)
+    before = row(True, look("finished"), solve__done_at=now - timedelta(days=days))
+    assert made(before, row(False, look("step", T_OLL), solve__done_at=now)).total() == n
 
 
 @pytest.mark.parametrize(
     "first",
     [
         look("finished", T_OLL),
-        look("edges", "R U F", known=False),
-        look("misfire", T_OLL),  # the engine could not name it
+        look("repair", T_OLL),
+        look("edges"),
+        look("misfire"),  # the book has no such algorithm
     ],
 )
 def test_what_is_no_mistake_or_has_no_name_counts_nowhere(first: dict[str, Any]):
-    assert read_first_look(first, "oll", "33") == FirstLook(None)
+    assert read_first_look(first) == FirstLook(None)
 
 
 def test_a_solve_that_ended_before_a_look_counts_as_met_alone():

@@ -85,10 +85,17 @@ def test_two_looks_name_the_finishing_algorithm_and_the_first_outcome():
 
 
 def test_a_misfire_names_the_case_it_was_for():
-    row = make_row(LAST_PAIR, T_PERM, SUNE, T_PERM)
+    edges = "F R U R' U' F'"  # OLL 45, common practice: it loses the edges of a Sune
+    row = make_row(LAST_PAIR, edges, "F U R U' R' F'", SUNE, T_PERM)
     oll, _ = sighting_labels(replay_row(row, default_book()))
     assert oll["first_outcome"] == "misfire"
-    assert (oll["misfire_kind"], oll["misfire_case"]) == ("other_case", "T")
+    assert (oll["misfire_kind"], oll["misfire_case"]) == ("other_case", "45")
+
+
+def test_a_step_is_no_misfire():
+    row = make_row(LAST_PAIR, T_PERM, SUNE, T_PERM)
+    oll, _ = sighting_labels(replay_row(row, default_book()))
+    assert (oll["first_outcome"], oll["misfire_kind"], oll["misfire_case"]) == ("step", "", "")
 
 
 def test_a_skip_has_no_look():

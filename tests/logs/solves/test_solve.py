@@ -1,7 +1,8 @@
 import pytest
 
 from cubecore.cases import CaseId, Stage
-from cubecore.looks import Look, Misfire, MisfireKind, Outcome
+from cubecore.looks import Look
+from cubecore.outcomes import Done, Outcome
 from cubecore.rows import parse_time
 from logs.solves.models.solves import Solve
 from logs.solves.report.solve import SolveReport, outcome_words, solve_report
@@ -42,13 +43,13 @@ def test_the_splits_of_a_look_are_those_the_row_was_made_with():
 
 
 @pytest.mark.django_db
-def test_a_misfire_is_said_in_words_and_its_looks_fill_the_stage():
+def test_a_step_by_another_algorithm_is_said_in_words_and_its_looks_fill_the_stage():
     # The Antisune first, then two Sunes: they undo it and solve the Sune that was shown.
     report = report_of(LAST_PAIR, ANTISUNE, SUNE, SUNE, T_PERM)
     first = report.looks[0]
     assert first.case_title == "OLL 27 Sune"
-    assert first.is_misfire
-    assert first.outcome == "misfire: that is the algorithm of OLL 26 Antisune"
+    assert not first.is_misfire
+    assert first.outcome == "a step on the way, by the algorithm of OLL 26 Antisune"
     oll = next(stage for stage in report.stages if stage.name == "OLL 27 Sune")
     looks = [look for look in report.looks if look.stage == "oll"]
     parts = sum(parse_time(look.recognition) + parse_time(look.execution) for look in looks)
@@ -84,11 +85,12 @@ def test_hesitations_are_counted_and_summed():
     assert (report.n_hesitations, report.hesitations) == (2, "3.00")
 
 
-def look_of(outcome: Outcome, misfire: Misfire | None = None) -> Look:
+def look_of(outcome: Outcome, done: Done | None = None) -> Look:
     return Look(
         outcome=outcome,
+        case=CaseId(Stage.PLL, "V"),
+        done=done,
         algorithm="R",
-        known=True,
         start=0,
         end=1,
         turns=1,
@@ -96,7 +98,6 @@ def look_of(outcome: Outcome, misfire: Misfire | None = None) -> Look:
         recognition_ms=None,
         execution_ms=None,
         lining_up_ms=None,
-        misfire=misfire,
     )
 
 
@@ -112,7 +113,10 @@ def test_every_outcome_has_words_of_its_own(stage: Stage, outcome: Outcome):
     [(1, "U"), (2, "U2"), (3, "U'")],
 )
 def test_a_wrong_hold_says_how_far_off_it_was(quarter_turns: int, missing: str):
-    misfire = Misfire(MisfireKind.WRONG_HOLD, CaseId(Stage.PLL, "V"), quarter_turns)
-    said = outcome_words(Stage.PLL, look_of(Outcome.MISFIRE, misfire))
-    wrong = "misfire: the right algorithm from a wrong hold"
-    assert said == f"{wrong}, {missing} was missing before it"
+    held = Done(CaseId(Stage.PLL, "V"), quarter_turns)
+    wrong = f"the right algorithm from a wrong hold, {missing} was missing before it"
+    for outcome, words in (
+        (Outcome.STEP, "a step on the way"),
+        (Outcome.MISFIRE, "misfire: something that stood was lost"),
+    ):
+        assert outcome_words(Stage.PLL, look_of(outcome, held)) == f"{words}; {wrong}"

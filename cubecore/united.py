@@ -1,0 +1,126 @@
+"""Half turns that a log has as two quarter turns, made one again before anything else is read.
+
+A sensor feels a half turn as two quarter turns. Where both end at the same millisecond, neighbours
+of one face are one turn. Where a log has no half turn in either way, two alike quarter turns
+without a hesitation between them are one half turn too. A row without times, or with those of a
+coarse clock, is read as it is written.
+"""
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from cubecore.compact import TurnedRow
+from cubecore.turn_times import TurnTimes, tied_positions
+from cubecore.turns import N_TURNS, Face, Turns, make_turn
+
+HALF_TURNS = frozenset(turn for turn in range(N_TURNS) if turn % 3 == 1)
+
+
+class UnitedRow(NamedTuple):
+    """A row whose half turns are one turn each.
+
+    Attributes:
+        row: The row, with fewer turns than the log has.
+        counts: For each number of its turns, how many of the log's turns those are.
+    """
+
+    row: TurnedRow
+    counts: list[int]
+
+
+class _Block(NamedTuple):
+    """Turns about one axis that end together.
+
+    Attributes:
+        amounts: For each face its clockwise quarter turns, in the order they were made.
+        end_ms: When they ended.
+        n_turns: How many turns of the log had been made by then.
+    """
+
+    amounts: dict[Face, int]
+    end_ms: int
+    n_turns: int
+
+
+def unite_half_turns(row: TurnedRow, times: TurnTimes) -> UnitedRow | None:
+    """The row with its half turns whole, or None where nothing is to be united.
+
+    Args:
+        row: A row with turns.
+        times: The times of its turns.
+    """
+    turns, ends = row.turns, times.ends
+    if turns is None or ends is None or times.is_coarse:
+        return None
+    is_by_quarters = HALF_TURNS.isdisjoint(turns)
+    if not (times.has_ties or is_by_quarters):
+        return None
+    tied = tied_positions(turns, ends)
+    if not (_has_neighbours_of_one_face(turns, tied) or (is_by_quarters and _has_doubles(turns))):
+        return None
+    blocks = _blocks(turns, ends, frozenset(tied))
+    is_by_quarters &= not any(2 in block.amounts.values() for block in blocks)
+    if is_by_quarters and times.hesitation_ms is not None:
+        blocks = _doubled(blocks, times.hesitation_ms)
+    return _united(row, blocks)
+
+
+def _has_neighbours_of_one_face(turns: Turns, tied: Sequence[int]) -> bool:
+    """Whether two tied turns are of one face, or more than two are tied in a row."""
+    return any(turns[n - 1] // 3 == turns[n] // 3 for n in tied) or any(
+        b - a == 1 for a, b in pairwise(tied)
+    )
+
+
+def _has_doubles(turns: Turns) -> bool:
+    """Whether a turn is made twice about one axis; the other side of a slice may come between."""
+    return any(map(int.__eq__, turns, turns[1:])) or any(
+        a == c and a // 3 % 3 == b // 3 % 3
+        for a, b, c in zip(turns, turns[1:], turns[2:], strict=False)
+    )
+
+
+def _blocks(turns: Turns, ends: Sequence[int], tied: frozenset[int]) -> list[_Block]:
+    """The turns, those of one axis and one end together; what undoes itself is left out."""
+    blocks: list[_Block] = []
+    amounts: dict[Face, int] = {}
+    for n, turn in enumerate(turns):
+        if n not in tied:
+            amounts = {}
+        face = Face(turn // 3)
+        amounts[face] = (amounts.get(face, 0) + turn % 3 + 1) % 4
+        if n + 1 not in tied:
+            left = {face: amount for face, amount in amounts.items() if amount}
+            blocks.append(_Block(left, ends[n], n + 1))
+    return blocks
+
+
+def _doubled(blocks: Iterable[_Block], hesitation_ms: float) -> list[_Block]:
+    """The blocks, two alike without a hesitation between them made one."""
+    doubled: list[_Block] = []
+    for block in blocks:
+        last = doubled[-1] if doubled else None
+        if (
+            last is not None
+            and last.amounts == block.amounts
+            and 2 not in last.amounts.values()
+            and block.end_ms - last.end_ms < hesitation_ms
+        ):
+            doubled[-1] = block._replace(amounts=dict.fromkeys(block.amounts, 2))
+        else:
+            doubled.append(block)
+    return doubled
+
+
+def _united(row: TurnedRow, blocks: Iterable[_Block]) -> UnitedRow:
+    turns, ends, counts = bytearray(), [], [0]
+    for block in blocks:
+        for face, amount in block.amounts.items():
+            turns.append(make_turn(face, amount))
+            ends.append(block.end_ms)
+            counts.append(block.n_turns)
+    at = {count: n for n, count in enumerate(counts)}
+    mid_slices = [at[n] for n in row.mid_slices if n in at]
+    united = row._replace(turns=Turns(bytes(turns)), mid_slices=mid_slices, ends=tuple(ends))
+    return UnitedRow(united, counts)
