@@ -27,7 +27,14 @@ from cubecore.errors import CubeError
 from cubecore.looks import Excursion
 from cubecore.replay import AfterF2L, Replay, finish_replay, replay_turns, restore_counts
 from cubecore.rows import Penalty
-from cubecore.stages import EDGES, FOLLOWED, MIN_PAIRS_BEFORE_F2L, SLOTS, Milestones
+from cubecore.stages import (
+    EDGES,
+    FOLLOWED,
+    MIN_PAIRS_BEFORE_F2L,
+    SLOTS,
+    Milestones,
+    home_in_aufs,
+)
 from cubecore.turns import N_TURNS, NO_TURNS, Face, Turns, make_turn
 
 Numbers = NDArray[np.int64]
@@ -115,6 +122,7 @@ _ALL_PIECES = np.uint32((1 << len(PIECES)) - 1)
 _CROSS = np.array([_bits(edges) for edges in EDGES], np.uint32)
 _SLOT = np.array([[_bits(slot) for slot in slots] for slots in SLOTS], np.uint32) | _CROSS[:, None]
 _F2L = np.bitwise_or.reduce(_SLOT, axis=1)
+_IS_OF_F2L = np.array([[bool(f2l >> p & 1) for p in range(len(PIECES))] for f2l in _F2L.tolist()])
 
 
 class _Found(NamedTuple):
@@ -159,7 +167,7 @@ def _last(flags: Flags) -> Numbers:
     return np.where(flags[np.arange(len(flags)), last], last, -1)
 
 
-def _find_milestones(places: Bytes, away: PieceSets) -> _Found:
+def _find_milestones(places: Bytes, away: PieceSets, hidden: Flags) -> _Found:
     """As `stages.find_milestones`, for every row."""
     f2l_turn = np.array([_first(away & f2l == 0) for f2l in _F2L])
     is_home = f2l_turn < _NEVER
@@ -168,7 +176,7 @@ def _find_milestones(places: Bytes, away: PieceSets) -> _Found:
     counts = _pair_counts(away, row, cross)
     is_alone = is_asked.sum(axis=0) == 1
     is_clear = _is_built(_pair_turns(counts)) & ~_is_all_solved(places, row, cross, f2l_turn)
-    others: Flags = is_home.any(axis=0)
+    others: Flags = f2l_turn.min(axis=0) < _NEVER
     others[row[is_clear & is_alone[row]]] = False
     is_asked[:, others] = is_home[:, others]
     if others.any():
@@ -195,14 +203,29 @@ def _find_milestones(places: Bytes, away: PieceSets) -> _Found:
     )
     best = order[np.unique(row[order], return_index=True)[1]]
     counts, all_four = counts[best], all_four[best]
+    home = counts == 4
+    _add_middles_of_aufs(home, places, row[best], cross[best], hidden)
     return _Found(
         row=row[best],
         cross=cross[best],
         cross_turn=cross_turn[best],
         pair_turns=pair_turns[best],
         three_turn=_last((counts >= 3) & (np.arange(counts.shape[1]) < all_four[:, None])),
-        home=counts == 4,
+        home=home,
     )
+
+
+def _add_middles_of_aufs(
+    home: Flags, places: Bytes, row: Numbers, cross: Numbers, hidden: Flags
+) -> None:
+    """Set in ``home`` what `stages.home_in_aufs` adds."""
+    between = hidden[row, 1:-1] & home[:, :-2]
+    for entry in np.flatnonzero(between.any(axis=1)).tolist():
+        is_away = (places[:, :, row[entry]] != _HOME[:, 0]) & _IS_OF_F2L[cross[entry]]
+        raw = ~is_away.any(axis=1)
+        middles = np.flatnonzero(hidden[row[entry]]).tolist()
+        whole = home_in_aufs(home[entry].tobytes(), raw.tobytes(), middles)
+        home[entry] = np.frombuffer(whole, np.bool_)
 
 
 def _is_all_solved(places: Bytes, row: Numbers, cross: Numbers, f2l_turn: Numbers) -> Flags:
@@ -321,7 +344,8 @@ def _replay_chunk(rows: Sequence[CompactRow], book: Book) -> list[Replay | None]
     turns = marked & np.uint8(0xFF - MID_SLICE)
     times = chunk_times(rows, is_turn)
     places = _walk(_scrambled([row.scramble for row in rows]), turns)
-    found = _find_milestones(places, _away(places, hidden_flags(marked, turns, is_turn, times)))
+    hidden = hidden_flags(marked, turns, is_turn, times)
+    found = _find_milestones(places, _away(places, hidden), hidden)
     is_mixed, is_solved = ((places[n] == _HOME).all(axis=0) == (n < 0) for n in (0, -1))
     is_dnf = np.array([row.penalty is Penalty.DNF for row in rows])
     ended = (is_mixed & (is_solved | is_dnf)).tolist()

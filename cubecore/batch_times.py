@@ -11,12 +11,13 @@ from cubecore.turn_times import (
     COARSE_FROM_GAPS,
     COARSE_SHARE,
     COARSE_STEPS_MS,
+    HALF_TURNS,
     HESITATION_MULTIPLE,
     NO_TIMES,
     TurnTimes,
     measure_times,
 )
-from cubecore.united import HALF_TURNS, unite_half_turns
+from cubecore.united import unite_half_turns
 
 Bytes = NDArray[np.uint8]
 Flags = NDArray[np.bool_]
@@ -38,14 +39,10 @@ class RowAsRead(NamedTuple):
     counts: list[int] | None
 
 
-_HALVES = HALF_TURNS | {turn + MID_SLICE for turn in HALF_TURNS}
-
-
 def read_row(at: int, row: CompactRow) -> RowAsRead:
     """The row with its half turns united."""
-    turns, gaps = row.solution or b"", row.gaps
-    # Most rows have half turns and no two turns at once: nothing is united in them.
-    if gaps is None or (0 not in gaps[1:] and not _HALVES.isdisjoint(turns)):
+    # A gap of 0 is a byte of 0, and no other number has one.
+    if row.gaps is None or 0 not in row.gaps[1:]:
         return RowAsRead(at, row, None)
     whole = unpack(row)
     united = unite_half_turns(whole, measure_times(whole.ends))
@@ -124,10 +121,31 @@ def chunk_times(rows: Sequence[CompactRow], is_turn: Flags) -> Times:
 
 
 def hidden_flags(marked: Bytes, turns: Bytes, is_turn: Flags, times: Times) -> Flags:
-    """Which positions are in the middle of a slice, as `turn_times.hidden_positions`: (n, T + 1)."""
+    """Which positions nobody sees, as `turn_times.hidden_positions`: (n, T + 1)."""
     hidden = np.zeros((len(turns), turns.shape[1] + 1), np.bool_)
     hidden[:, :-1] = marked & MID_SLICE
     axis = turns // 3 % 3
     is_tied = (times.gaps[:, 1:] == 0) & (axis[:, 1:] == axis[:, :-1]) & is_turn[:, 1:]
     hidden[:, 1:-1] |= is_tied & times.has_fine_times[:, None]
+    has_halves = (np.isin(turns, list(HALF_TURNS)) & is_turn).any(axis=1)
+    limit = np.array([(one.hesitation_ms or 0) / HESITATION_MULTIPLE for one in times.of_rows])
+    limit[has_halves] = 0
+    if limit.any():
+        hidden[:, 1:-1] |= _mid_half_turns(turns, is_turn, times.gaps, limit)
     return hidden
+
+
+def _mid_half_turns(
+    turns: Bytes, is_turn: Flags, gaps: NDArray[np.int32], limit: NDArray[np.float64]
+) -> Flags:
+    """As `turn_times._mid_half_turns`, from after the first turn to before the last: (n, T - 1)."""
+    gap = gaps[:, 1:]
+    is_again = turns[:, 1:] == turns[:, :-1]
+    if turns.shape[1] > 3:
+        first, second, third, fourth = (turns[:, n : n + turns.shape[1] - 3] for n in range(4))
+        is_same = (first == third) & (second == fourth) | (first == fourth) & (second == third)
+        is_slice = is_same & (first // 3 % 3 == second // 3 % 3)
+        is_slice &= (gap[:, :-2] == 0) & (gap[:, 2:] == 0) & is_turn[:, 3:]
+        is_again[:, 1:-1] |= is_slice
+    middles: Flags = is_again & (gap > 0) & (gap < limit[:, None]) & is_turn[:, 1:]
+    return middles

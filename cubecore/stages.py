@@ -51,7 +51,8 @@ class Milestones(NamedTuple):
         f2l_turn: The same for all of it; equals ``pair_turns[3]``.
         three_turn: How many turns had been made when three pairs last stood before F2L was home;
             -1 when they never did.
-        home: Byte ``t`` is 1 where F2L is home after ``t`` turns.
+        home: Byte ``t`` is 1 where F2L is home after ``t`` turns; so it is in the middle of an AUF's
+            half turn.
     """
 
     cross: Face
@@ -147,11 +148,36 @@ def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> 
             asked.append(_Asked(cross, cross_turn, slots))
     if not asked:
         return None
-    if len(asked) == 1:
-        milestones = _milestones(n, asked[0])
-        if is_built(milestones) and not _is_all_solved(positions, milestones):
-            return milestones
-    return _choose(positions, _all_milestones(n, away, crosses))
+    found = _milestones(n, asked[0])
+    if len(asked) > 1 or not is_built(found) or _is_all_solved(positions, found):
+        found = _choose(positions, _all_milestones(n, away, crosses))
+    if not hidden:
+        return found
+    a, b, c, d = EDGES[found.cross]
+    slots = _slots_away(away, away[a] | away[b] | away[c] | away[d], found.cross)
+    raw = (slots[0] | slots[1] | slots[2] | slots[3]).to_bytes(n, "little").translate(_IS_ZERO)
+    return found._replace(home=home_in_aufs(found.home, raw, hidden))
+
+
+def home_in_aufs(home: bytes, raw: bytes, hidden: Sequence[int]) -> bytes:
+    """When F2L is home, in the hidden middles of an AUF too.
+
+    Args:
+        home: Byte ``t`` is 1 where F2L is seen to be home after ``t`` turns.
+        raw: The same, seen or not.
+        hidden: The positions that are not seen, in order.
+    """
+    whole = bytearray(home)
+    run: list[int] = []
+    for place, index in enumerate(hidden):
+        run.append(index)
+        if place + 1 < len(hidden) and hidden[place + 1] == index + 1:
+            continue
+        begin, end = run[0] - 1, index + 1
+        if begin >= 0 and end < len(home) and home[begin] and home[end] and all(raw[begin:end]):
+            whole[begin:end] = b"\1" * (end - begin)
+        run = []
+    return bytes(whole)
 
 
 def _is_all_solved(positions: Sequence[Places], found: Milestones) -> bool:

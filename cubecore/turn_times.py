@@ -9,11 +9,12 @@ from typing import NamedTuple
 from cubecore.errors import RowError
 from cubecore.notation import Script
 from cubecore.rows import TIME_SLACK_MS, Row
-from cubecore.turns import Turns
+from cubecore.turns import N_TURNS, Turns
 
 HESITATION_MULTIPLE = 2.5
 """A pause is a hesitation from this multiple of the solve's own median gap between turns on
 (a setting of ours, not a published figure)."""
+HALF_TURNS = frozenset(turn for turn in range(N_TURNS) if turn % 3 == 1)
 COARSE_STEPS_MS = (100, 125)
 """The steps of coarse clocks: tenths and eighths of a second, and whatever is made of them."""
 COARSE_FROM_GAPS = 4
@@ -114,16 +115,43 @@ def tied_positions(turns: Turns, ends: Sequence[int]) -> list[int]:
 
 
 def hidden_positions(turns: Turns, mid_slices: Sequence[int], times: TurnTimes) -> Sequence[int]:
-    """The positions between the two outer turns of a slice, which nobody sees, in order.
+    """The positions in the middle of a slice or a half turn, which nobody sees, in order.
 
     A slice is one token, or turns about one axis that end at the same millisecond of a clock that
-    is not coarse.
+    is not coarse. In a log that has quarter turns alone, two alike are a half turn where the gap
+    between them is shorter than the median one.
 
     Args:
         turns: The outer turns.
         mid_slices: How many had been made in the middle of each token of a slice.
         times: Their times.
     """
-    if not times.has_ties or times.look_ends is None:
+    ends = times.look_ends
+    if ends is None:
         return mid_slices
-    return sorted({*mid_slices, *tied_positions(turns, times.look_ends)})
+    hidden = [*tied_positions(turns, ends)] if times.has_ties else []
+    if times.hesitation_ms is not None and HALF_TURNS.isdisjoint(turns):
+        hidden += _mid_half_turns(turns, ends, times.hesitation_ms / HESITATION_MULTIPLE)
+    return sorted({*mid_slices, *hidden}) if hidden else mid_slices
+
+
+def _mid_half_turns(turns: Turns, ends: Sequence[int], median_ms: float) -> list[int]:
+    """Where a quarter turn, of a face or of a slice whose two turns end at once, is made again."""
+    middles = []
+    for n in range(1, len(turns)):
+        is_brief = 0 < ends[n] - ends[n - 1] < median_ms
+        if is_brief and (turns[n - 1] == turns[n] or _is_slice_again(turns, ends, n)):
+            middles.append(n)
+    return middles
+
+
+def _is_slice_again(turns: Turns, ends: Sequence[int], n: int) -> bool:
+    """Whether the two turns before and the two after ``n`` turns are the same slice."""
+    before, after = turns[n - 2 : n], turns[n : n + 2]
+    return (
+        1 < n < len(turns) - 1
+        and sorted(before) == sorted(after)
+        and before[0] // 3 % 3 == before[1] // 3 % 3
+        and ends[n - 2] == ends[n - 1]
+        and ends[n] == ends[n + 1]
+    )

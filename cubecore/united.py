@@ -1,9 +1,7 @@
-"""Half turns that a log has as two quarter turns, made one again before anything else is read.
+"""Half turns that a log has as two turns at one time, made one again before anything else is read.
 
-A sensor feels a half turn as two quarter turns. Where both end at the same millisecond, neighbours
-of one face are one turn. Where a log has no half turn in either way, two alike quarter turns
-without a hesitation between them are one half turn too. A row without times, or with those of a
-coarse clock, is read as it is written.
+Neighbours of one face at one time are one turn. A row without times, or with those of a coarse
+clock, is read as it is written.
 """
 
 from collections.abc import Iterable, Sequence
@@ -12,13 +10,11 @@ from typing import NamedTuple
 
 from cubecore.compact import TurnedRow
 from cubecore.turn_times import TurnTimes, tied_positions
-from cubecore.turns import N_TURNS, Face, Turns, make_turn
-
-HALF_TURNS = frozenset(turn for turn in range(N_TURNS) if turn % 3 == 1)
+from cubecore.turns import Face, Turns, make_turn
 
 
 class UnitedRow(NamedTuple):
-    """A row whose half turns are one turn each.
+    """A row whose turns of one face at one time are one turn each.
 
     Attributes:
         row: The row, with fewer turns than the log has.
@@ -44,7 +40,7 @@ class _Block(NamedTuple):
 
 
 def unite_half_turns(row: TurnedRow, times: TurnTimes) -> UnitedRow | None:
-    """The row with its half turns whole, or None where nothing is to be united.
+    """The row with turns of one face at one time united, or None where nothing is to be united.
 
     Args:
         row: A row with turns.
@@ -53,31 +49,18 @@ def unite_half_turns(row: TurnedRow, times: TurnTimes) -> UnitedRow | None:
     turns, ends = row.turns, times.ends
     if turns is None or ends is None or times.is_coarse:
         return None
-    is_by_quarters = HALF_TURNS.isdisjoint(turns)
-    if not (times.has_ties or is_by_quarters):
+    if not times.has_ties:
         return None
     tied = tied_positions(turns, ends)
-    if not (_has_neighbours_of_one_face(turns, tied) or (is_by_quarters and _has_doubles(turns))):
+    if not _has_neighbours_of_one_face(turns, tied):
         return None
-    blocks = _blocks(turns, ends, frozenset(tied))
-    is_by_quarters &= not any(2 in block.amounts.values() for block in blocks)
-    if is_by_quarters and times.hesitation_ms is not None:
-        blocks = _doubled(blocks, times.hesitation_ms)
-    return _united(row, blocks)
+    return _united(row, _blocks(turns, ends, frozenset(tied)))
 
 
 def _has_neighbours_of_one_face(turns: Turns, tied: Sequence[int]) -> bool:
     """Whether two tied turns are of one face, or more than two are tied in a row."""
     return any(turns[n - 1] // 3 == turns[n] // 3 for n in tied) or any(
         b - a == 1 for a, b in pairwise(tied)
-    )
-
-
-def _has_doubles(turns: Turns) -> bool:
-    """Whether a turn is made twice about one axis; the other side of a slice may come between."""
-    return any(map(int.__eq__, turns, turns[1:])) or any(
-        a == c and a // 3 % 3 == b // 3 % 3
-        for a, b, c in zip(turns, turns[1:], turns[2:], strict=False)
     )
 
 
@@ -94,23 +77,6 @@ def _blocks(turns: Turns, ends: Sequence[int], tied: frozenset[int]) -> list[_Bl
             left = {face: amount for face, amount in amounts.items() if amount}
             blocks.append(_Block(left, ends[n], n + 1))
     return blocks
-
-
-def _doubled(blocks: Iterable[_Block], hesitation_ms: float) -> list[_Block]:
-    """The blocks, two alike without a hesitation between them made one."""
-    doubled: list[_Block] = []
-    for block in blocks:
-        last = doubled[-1] if doubled else None
-        if (
-            last is not None
-            and last.amounts == block.amounts
-            and 2 not in last.amounts.values()
-            and block.end_ms - last.end_ms < hesitation_ms
-        ):
-            doubled[-1] = block._replace(amounts=dict.fromkeys(block.amounts, 2))
-        else:
-            doubled.append(block)
-    return doubled
 
 
 def _united(row: TurnedRow, blocks: Iterable[_Block]) -> UnitedRow:
