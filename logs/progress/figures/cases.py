@@ -3,6 +3,7 @@
 Times are those of `logs.stats.grid`: each case leans on the member's others as far as it must.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from enum import StrEnum
