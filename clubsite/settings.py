@@ -168,7 +168,10 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
-    "ENUM_NAME_OVERRIDES": {"UnitEnum": "logs.solves.api.mappings.UNITS"},
+    "ENUM_NAME_OVERRIDES": {
+        "UnitEnum": "logs.solves.api.mappings.UNITS",
+        "Where": "cubecore.holds.Where",
+    },
 }
 
 # Mail --------------------------------------------------------------------------------------------

@@ -7,6 +7,7 @@ where it belongs, cycles of three finer than swaps. Colours are left to the page
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from xml.sax.saxutils import quoteattr
 
 from cubecore.cases import Case, LastLayerKey, Stage, case_at_angle, homeward
@@ -22,15 +23,32 @@ _FIN = 9
 _COLOUR_LETTERS = "WRGYOB"
 
 
-def case_picture(
-    case: Case,
-    *,
-    size: int = 96,
-    angle: int = 0,
-    text: str = "",
-    marks: Iterable[Sticker] = (),
-) -> str:
-    """The last layer of ``case`` from above, met at ``angle``, ``size`` pixels wide and high.
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A case picture in its parts, for pages and for paper.
+
+    Attributes:
+        text: What is read out in its place.
+        shapes: SVG elements in the order in which they are drawn, their ink ``currentColor``.
+    """
+
+    text: str
+    shapes: tuple[str, ...]
+
+    def svg(self, *, size: int, ink: str = "currentColor") -> str:
+        """The picture, ``size`` pixels wide and high; ``ink`` is a colour as SVG writes it."""
+        shapes = "".join(self.shapes).replace("currentColor", ink)
+        return (
+            '<svg class="case-picture" xmlns="http://www.w3.org/2000/svg" role="img" '
+            f'width="{size}" height="{size}" viewBox="0 0 {_BOX} {_BOX}" '
+            f"aria-label={quoteattr(self.text)}>{shapes}</svg>"
+        )
+
+
+def case_drawing(
+    case: Case, *, angle: int = 0, text: str = "", marks: Iterable[Sticker] = ()
+) -> Drawing:
+    """The last layer of ``case`` from above, met at ``angle``.
 
     ``text`` is read out in its place; the case's name when empty. Each of ``marks`` gets a ring:
     the side stickers to look at.
@@ -39,11 +57,19 @@ def case_picture(
     shapes = [_frame(), *_tiles(key), *map(_ring, marks)]
     if case.id.stage is Stage.PLL:
         shapes += _arrows(key)
-    return (
-        f'<svg class="case-picture" xmlns="http://www.w3.org/2000/svg" role="img" width="{size}" '
-        f'height="{size}" viewBox="0 0 {_BOX} {_BOX}" aria-label={quoteattr(text or str(case))}>'
-        f"{''.join(shapes)}</svg>"
-    )
+    return Drawing(text or str(case), tuple(shapes))
+
+
+def case_picture(
+    case: Case,
+    *,
+    size: int = 96,
+    angle: int = 0,
+    text: str = "",
+    marks: Iterable[Sticker] = (),
+) -> str:
+    """`case_drawing` as SVG."""
+    return case_drawing(case, angle=angle, text=text, marks=marks).svg(size=size)
 
 
 def _middle(piece: Vector) -> tuple[int, int]:

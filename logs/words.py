@@ -87,6 +87,11 @@ def likely(probability: float) -> Likelihood:
     return likelihood(probability)
 
 
+def pct(share: float, decimals: int = 0) -> str:
+    """A share of 0..1 in per cent, without the sign: ``33``, with one decimal ``33.3``."""
+    return f"{100 * share:.{decimals}f}"
+
+
 def day_words(day: date) -> str:
     """A day: ``3 Mar 2026``."""
     return f"{day.day} {day:%b %Y}"

@@ -1,63 +1,66 @@
 """An algorithm as a coach talks of it: read out in triggers, measured, mirrored, undone."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from cubecore.algorithms import Algorithm, prove_algorithm
 from cubecore.book import Book, default_book
-from cubecore.cases import CASES, Case, CaseId, Stage
-from cubecore.cues import cue_of, cue_sentence, cue_stickers
+from cubecore.cases import CASES, Case, Stage
 from cubecore.descriptions import describe
-from cubecore.pictures import case_picture
 from logs.cases.facts import code_of
-
-HOLD_PICTURE = 64
-
-
-@dataclass(frozen=True, slots=True)
-class CaseLink:
-    """A case by name.
-
-    Attributes:
-        stage: ``oll`` or ``pll``.
-        number: Number of an OLL, letters of a PLL.
-        title: Stage, number and everyday name.
-    """
-
-    stage: str
-    number: str
-    title: str
+from logs.cases.report import CaseName, name_of
 
 
 @dataclass(frozen=True, slots=True)
-class AlgorithmFacts:
-    """What can be said of an algorithm.
+class Run:
+    """A run of turns as it is read out.
 
     Attributes:
-        text: Its normal spelling.
-        said: It read out in triggers: ``Sune, then F, righty trigger, F'``.
-        angle: The angle of its case that it starts from, drawn in ``picture``.
-        htm: Face turns; also ``qtm`` quarter turns, ``stm`` with a slice as one, ``etm`` as written.
-        mirror: It in a mirror that swaps left and right, and the case that solves.
-        inverse_case: The case that undoing it solves.
-        other_hand: The same turns for the other hand, from the layer's far side.
+        text: Name of a trigger, or turns that have no name.
+        is_name: Whether it is a name.
     """
 
     text: str
-    said: str
+    is_name: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AlgorithmFacts:
+    """What can be told of an algorithm.
+
+    Attributes:
+        text: Turns in the normal spelling.
+        runs: The algorithm read out: triggers by name, and the turns between them.
+        case: The case that it solves.
+        angle: Angle at which that case is held at its start, quarter turns from the tables' hold.
+        n_htm: Turns in the half-turn metric: each turn of a face counts as one.
+        n_qtm: Turns in the quarter-turn metric: a half turn counts as two.
+        n_stm: Turns in the slice-turn metric: a slice counts as one.
+        n_etm: Turns in the execution metric: each token as it is written, rotations too.
+        n_wide: Wide turns among them.
+        n_slices: Slice turns among them.
+        n_grip_changes: Changes of grip, counted by the turns that a hand cannot follow.
+        mirror: The algorithm in a mirror that swaps left and right.
+        mirror_case: The case that the mirror solves.
+        inverse_case: The case that the algorithm undone solves.
+        other_hand: The same turns for the other hand, from the far side of the layer.
+    """
+
+    text: str
+    runs: tuple[Run, ...]
+    case: CaseName
     angle: int
-    picture: str
-    htm: int
-    qtm: int
-    stm: int
-    etm: int
+    n_htm: int
+    n_qtm: int
+    n_stm: int
+    n_etm: int
     n_wide: int
     n_slices: int
     n_grip_changes: int
     mirror: str
-    mirror_case: CaseLink
-    inverse_case: CaseLink
+    mirror_case: CaseName
+    inverse_case: CaseName
     other_hand: str
 
 
@@ -73,110 +76,93 @@ def algorithm_facts(text: str, triggers: Mapping[str, tuple[str, ...]]) -> Algor
 @lru_cache(maxsize=4_000)
 def _facts(text: str, triggers: tuple[tuple[str, tuple[str, ...]], ...]) -> AlgorithmFacts:
     proved = prove_algorithm(text)
-    said = describe(text, dict(triggers))
-    case = CASES[proved.case]
-    assert said.inverse_case is not None  # what is proved can be undone
+    described = describe(text, dict(triggers))
+    assert described.inverse_case is not None  # what is proved can be undone
     return AlgorithmFacts(
         text=proved.text,
-        said=said_in_triggers(said.read_out, {name for name, _ in triggers}),
+        runs=runs_of(described.read_out, {name for name, _ in triggers}),
+        case=name_of(proved.case),
         angle=proved.angle,
-        picture=case_picture(
-            case, size=HOLD_PICTURE, angle=proved.angle, text=f"{case}, the hold it starts from"
-        ),
-        htm=said.metrics.htm,
-        qtm=said.metrics.qtm,
-        stm=said.metrics.stm,
-        etm=said.metrics.etm,
-        n_wide=said.n_wide,
-        n_slices=said.n_slices,
-        n_grip_changes=said.n_grip_changes,
-        mirror=said.mirror,
-        mirror_case=link_to(said.mirror_case),
-        inverse_case=link_to(said.inverse_case),
-        other_hand=said.other_hand,
+        n_htm=described.metrics.htm,
+        n_qtm=described.metrics.qtm,
+        n_stm=described.metrics.stm,
+        n_etm=described.metrics.etm,
+        n_wide=described.n_wide,
+        n_slices=described.n_slices,
+        n_grip_changes=described.n_grip_changes,
+        mirror=described.mirror,
+        mirror_case=name_of(described.mirror_case),
+        inverse_case=name_of(described.inverse_case),
+        other_hand=described.other_hand,
     )
 
 
-def link_to(case: CaseId) -> CaseLink:
-    """The case by address and name."""
-    return CaseLink(case.stage.value, str(case.number), str(CASES[case]))
-
-
-def said_in_triggers(parts: tuple[str, ...], names: set[str]) -> str:
-    """Triggers and the turns between them as they are said: ``Sune, then F, righty trigger, F'``.
-
-    Turns in a row that have no name stand together.
-    """
-    groups: list[list[str]] = []
-    was_name = True
+def runs_of(parts: tuple[str, ...], names: Collection[str]) -> tuple[Run, ...]:
+    """Triggers and turns in their order; turns in a row that have no name are one run."""
+    runs: list[Run] = []
     for part in parts:
         is_name = part in names
-        if is_name or was_name:
-            groups.append([])
-        groups[-1].append(part)
-        was_name = is_name
-    words = [" ".join(group) for group in groups]
-    if len(words) < 2:
-        return "".join(words)
-    return f"{words[0]}, then {', '.join(words[1:])}"
+        if runs and not is_name and not runs[-1].is_name:
+            runs[-1] = Run(f"{runs[-1].text} {part}", is_name=False)
+        else:
+            runs.append(Run(part, is_name))
+    return tuple(runs)
 
 
-PICTURE = 120
-
-
-SMALL_PICTURE = 56
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TaughtCase:
-    """A case in the hold that the book's first algorithm starts from."""
+    """A case in the hold that the book's first algorithm starts from.
+
+    Attributes:
+        code: The case in forms and addresses, such as ``oll-27``.
+        stage: ``oll`` or ``pll``.
+        number: Number of an OLL, letters of a PLL.
+        title: Stage, number and everyday name.
+        label: Stage and number.
+        name: The everyday name; empty where there is none.
+        family: The family that the tables put it in.
+        once_in: It comes up once in so many solves.
+        angle: Angle of the hold, quarter turns from the tables' hold.
+        algorithm: The algorithm that is taught.
+    """
 
     code: str
-    stage: str
+    stage: Stage
     number: str
     title: str
     label: str
     name: str
     family: str
     once_in: int
-    picture: str
-    small_picture: str
-    look_at: str
+    angle: int
     algorithm: str
 
 
 def taught(case: Case, book: Book | None = None) -> TaughtCase:
     """The case as ``book`` teaches it; as the standard book does when None, or where it has none."""
-    known = book.algorithms(case.id) if book is not None else ()
-    algorithm = (known or default_book().algorithms(case.id))[0]
-    return _made(case, algorithm)
+    entries = book.algorithms(case.id) if book is not None else ()
+    return _taught(case, (entries or default_book().algorithms(case.id))[0])
 
 
 @lru_cache(maxsize=1_000)
-def _made(case: Case, algorithm: Algorithm) -> TaughtCase:
-    said = cue_sentence(case, algorithm.angle)
-    marks = cue_stickers(cue_of(case, algorithm.angle))
+def _taught(case: Case, algorithm: Algorithm) -> TaughtCase:
     return TaughtCase(
         code=code_of(case.id),
-        stage=case.id.stage.value,
-        number=str(case.id.number),
+        stage=case.id.stage,
+        number=case.id.text,
         title=str(case),
         label=str(case.id),
         name=case.name,
         family=case.family,
         once_in=case.id.stage.chances_in // case.chance,
-        picture=case_picture(
-            case, size=PICTURE, angle=algorithm.angle, text=f"{case}: {said}", marks=marks
-        ),
-        small_picture=case_picture(case, size=SMALL_PICTURE, angle=algorithm.angle),
-        look_at=said,
+        angle=algorithm.angle,
         algorithm=algorithm.text,
     )
 
 
 @cache
 def families() -> tuple[tuple[str, tuple[TaughtCase, ...]], ...]:
-    """All cases, by stage and family, as a coach picks them."""
+    """All cases, by stage and family, as a form offers them."""
     groups: dict[str, list[TaughtCase]] = {}
     for stage in Stage:
         for case in CASES.values():

@@ -16,8 +16,14 @@ from logs.algorithms.services import (
     trigger_add,
     trigger_remove,
 )
-from logs.book.report.book import TRIED_TEXT, BookReport, Trigger, book_report
-from logs.book.report.book_case import BookCaseReport, book_case_report
+from logs.book.report import (
+    TRIED_TEXT,
+    BookCaseReport,
+    BookReport,
+    Trigger,
+    book_case_report,
+    book_report,
+)
 from logs.errors import NotFoundError
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
 from logs.http.pages import actor_of

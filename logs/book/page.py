@@ -15,8 +15,7 @@ from logs.algorithms.services import (
     trigger_add,
     trigger_remove,
 )
-from logs.book.report.book import TRIED_TEXT, book_report
-from logs.book.report.book_case import book_case_report
+from logs.book.report import TRIED_TEXT, book_case_report, book_report
 from logs.errors import AlgorithmRefusedError, ConflictError
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.solves.services.relabel_jobs import club_relabel

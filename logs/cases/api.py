@@ -7,7 +7,7 @@ from rest_framework.request import Request
 
 from cubecore.cases import CaseId, Stage
 from logs.cases.facts import case_of, cases_by_code, families_of
-from logs.cases.information import StageInformation, information_report
+from logs.cases.report import StageInformation, information_report
 from logs.http.api import ApiView, answers
 from logs.http.queries import Items, StageQuery
 

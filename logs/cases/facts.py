@@ -24,7 +24,7 @@ from cubecore.cues import look_alike_views
 from cubecore.descriptions import Description, default_triggers, describe
 from cubecore.notation import parse_script
 from cubecore.turns import Face, inverse, joined, layer_turn
-from logs.cases.effort import CarryOver, Steps, effort_h
+from logs.cases.figures import CarryOver, Steps, effort_h
 from logs.words import case_title, find_case
 
 

@@ -11,8 +11,8 @@ from typing import Final
 import pandas as pd
 
 from cubecore.cases import Stage
-from logs.cases.chances import EDGE_CLASSES, chance_check, expected_unmet
 from logs.cases.facts import case_chances
+from logs.cases.figures import EDGE_CLASSES, chance_check, expected_unmet
 from logs.progress.figures.load import RISE, WEEKS_COMPARED, daily_load, week_prompt, weekly_load
 from logs.progress.report.coverage import whole_pcts
 from logs.progress.words import TRENDS

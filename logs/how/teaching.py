@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from logs.cases.effort import CarryOver, effort_h
+from logs.cases.figures import CarryOver, effort_h
 from logs.club.figures import two_way_fit
 from logs.homework.due_dates import Need, solves_needed, weekly_pace
 from logs.how.log import Example

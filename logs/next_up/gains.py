@@ -13,7 +13,6 @@ from clubsite.accounts.models import User
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Stage
 from logs.algorithms.selectors import books_of_members
-from logs.cases.effort import two_look_times
 from logs.cases.facts import (
     cases_by_code,
     chance_of,
@@ -22,6 +21,7 @@ from logs.cases.facts import (
     steps_by_code,
     turns_by_code,
 )
+from logs.cases.figures import two_look_times
 from logs.next_up.figures import Candidate, next_up
 from logs.next_up.selectors import next_up_frame, two_look_frame
 from logs.progress.selectors import figures_kept_of, log_versions

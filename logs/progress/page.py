@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from cubecore.cases import Stage
-from logs.cases.information import information_report
+from logs.cases.report import information_report
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.people.report.whose import time_zone_of, today_of
 from logs.people.services.trail import looked

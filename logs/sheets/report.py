@@ -13,6 +13,7 @@ from cubecore.cues import cue_of, cue_sentence, cue_stickers
 from cubecore.pictures import case_picture
 from logs.algorithms.report import algorithm_facts
 from logs.algorithms.selectors import book_of_member, club_book_get, triggers_of_member
+from logs.algorithms.words import has_names, read_out
 from logs.cases.facts import case_of
 from logs.homework.report.progress import asked_of, cases_of
 from logs.homework.selectors import homework_get
@@ -179,7 +180,7 @@ def sheet_case(case: Case, teaching: Teaching) -> SheetCase:
         ),
         look_at=said,
         text=facts.text,
-        said=facts.said if facts.said != facts.text else "",
+        said=read_out(facts.runs) if has_names(facts) else "",
         note=teaching.notes.get((case.id, algorithm.text), ""),
         partner=_partner(case, prove_algorithm(facts.mirror)),
     )

@@ -1,11 +1,13 @@
 """Figures, days and cases as every page writes them; built in, so that no template loads it."""
 
 from functools import lru_cache
+from typing import Protocol
 
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from cubecore import pictures
+from cubecore.cues import cue_of, cue_sentence, cue_stickers
 from logs import words
 
 register = template.Library()
@@ -17,13 +19,70 @@ register.filter("range", words.range_words)
 register.filter("day", words.day_words)
 register.filter("moment", words.moment)
 register.filter("likely", words.likely)
+register.filter("pct", words.pct)
+
+
+YELLOW = "yellow"
+"""The last layer's colour for whoever has no log: under a white cross (common practice)."""
+
+
+class MetCase(Protocol):
+    """A case in a report, and the angle at which it is met."""
+
+    @property
+    def stage(self) -> str:
+        """``oll`` or ``pll``."""
+
+    @property
+    def number(self) -> str:
+        """Number or letters of the case."""
+
+    @property
+    def angle(self) -> int:
+        """Angle at which it is met."""
+
+
+@register.filter
+def cue(case: MetCase, colour: str = YELLOW) -> str:
+    """What to look at: ``{{ taught|cue }}``, ``{{ held|cue:held.colour }}``."""
+    met = words.find_case(case.stage, case.number)
+    return "" if met is None else cue_sentence(met, case.angle, colour)
 
 
 @register.simple_tag
+def case_picture(
+    stage: str,
+    number: str,
+    *,
+    size: int = 56,
+    angle: int = 0,
+    text: str = "",
+    has_cue: bool = False,
+    colour: str = YELLOW,
+) -> SafeString:
+    """The picture of a case, empty for a skip: ``{% case_picture line.stage line.number size=64 %}``.
+
+    Args:
+        stage: ``oll`` or ``pll``.
+        number: Number or letters of the case.
+        size: Pixels, wide and high.
+        angle: Angle at which the case is met.
+        text: What is read out in its place; the case's name when empty.
+        has_cue: Whether the stickers of the cue are ringed, and the cue is read out as well.
+        colour: Name of the last layer's colour, for the cue.
+    """
+    return _picture(stage, number, size, angle, text, colour if has_cue else "")
+
+
 @lru_cache(maxsize=4_000)
-def case_picture(stage: str, number: str, *, size: int = 56, angle: int = 0) -> SafeString:
-    """The picture of a case: ``{% case_picture line.stage line.number size=64 %}``."""
+def _picture(
+    stage: str, number: str, size: int, angle: int, text: str, cue_colour: str
+) -> SafeString:
     case = words.find_case(stage, number)
     if case is None:
         return SafeString("")
-    return mark_safe(pictures.case_picture(case, size=size, angle=angle))  # noqa: S308 - the engine escapes the text
+    marks = cue_stickers(cue_of(case, angle)) if cue_colour else ()
+    if cue_colour and not text:
+        text = f"{case}: {cue_sentence(case, angle, cue_colour)}"
+    drawing = pictures.case_drawing(case, angle=angle, text=text, marks=marks)
+    return mark_safe(drawing.svg(size=size))  # noqa: S308 - the engine escapes the text

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from logs.cases.information import StageInformation, information_report
+from logs.cases.report import StageInformation, information_report
 
 
 class Command(BaseCommand):
@@ -22,7 +22,7 @@ class Command(BaseCommand):
         for left in stage.remainders:
             self.stdout.write(
                 f"  {left.seen:10} {left.bits:6.3f} bits left,"
-                f" {left.settled:6.2f} % of solves settled"
+                f" {100 * left.settled_share:6.2f} % of solves settled"
             )
         if stage.shared:
             self.stdout.write(

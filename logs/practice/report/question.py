@@ -6,8 +6,8 @@ from random import Random
 
 from clubsite.accounts.models import User
 from cubecore.cases import CASES, Case, CaseId, Stage
-from cubecore.cues import clue_sentences, cue_of, shape_words
-from cubecore.pictures import case_picture, cube_picture
+from cubecore.cues import clue_sentences, cue_of, cue_sentence, cue_stickers, shape_words
+from cubecore.pictures import case_drawing, case_picture, cube_picture
 from cubecore.questions import (
     SIDE_BROUGHT,
     Question,
@@ -20,7 +20,8 @@ from cubecore.questions import (
 )
 from cubecore.turns import Face
 from logs.algorithms.selectors import book_of_member
-from logs.cases.held import IN_SIGHT, SideLine, cue_picture, side_lines
+from logs.cases.report import SideSight, side_sights
+from logs.cases.words import side_words
 from logs.practice.models import PracticeAnswer
 from logs.practice.report.drills import one_drill
 from logs.practice.report.practice import CUBE, SCRAMBLE, Choice, Day, Pool, day_of, pool_of
@@ -183,20 +184,20 @@ def _shown(actor: User, question: Question, view: str, rng: Random) -> tuple[str
     """The picture of a question, and what it shows in words; neither names the case."""
     case = CASES[question.case]
     colour = usual_last_colour(actor=actor)
-    lines = side_lines(case, question.angle, colour)
+    sides = side_sights(case, question.angle)
     if view == CUBE or case.id.stage is Stage.PLL:
-        lines = tuple(line for line in lines if line.side in IN_SIGHT)
-        sees = _sees(case, question.angle, lines)
+        sides = tuple(side for side in sides if side.is_in_sight)
+        sees = _sees(case, question.angle, sides, colour)
         places = position_showing(case, question.angle, rng=rng)
         letters = shown_colours(places, _FACE_OF_COLOUR[colour])
         return cube_picture(letters, size=PICTURE, text=sees), sees
-    sees = _sees(case, question.angle, lines)
+    sees = _sees(case, question.angle, sides, colour)
     return case_picture(case, size=PICTURE, angle=question.angle, text=sees), sees
 
 
-def _sees(case: Case, angle: int, lines: tuple[SideLine, ...]) -> str:
-    sides = " ".join(f"{line.side.capitalize()}: {line.words}." for line in lines)
-    return f"{shape_words(case, angle)}. {sides}"
+def _sees(case: Case, angle: int, sides: tuple[SideSight, ...], colour: str) -> str:
+    seen = " ".join(f"{one.side.capitalize()}: {side_words(one, colour)}." for one in sides)
+    return f"{shape_words(case, angle)}. {seen}"
 
 
 def _case(answer: PracticeAnswer) -> Case:
@@ -223,6 +224,11 @@ def _answered(actor: User, answer: PracticeAnswer) -> Answered:
         said=said,
         right=right,
         time="" if answer.recognition_ms is None else average(answer.recognition_ms),
-        picture=cue_picture(case, angle=answer.angle, colour=colour, size=PICTURE),
+        picture=case_drawing(
+            case,
+            angle=answer.angle,
+            text=f"{case}: {cue_sentence(case, answer.angle, colour)}",
+            marks=cue_stickers(cue_of(case, answer.angle)),
+        ).svg(size=PICTURE),
         tells=(f"{shape_words(case, answer.angle)}.", *clues),
     )

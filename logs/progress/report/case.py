@@ -11,9 +11,9 @@ from clubsite.accounts.models import User
 from cubecore.cases import CASES, Case, Stage, find_case
 from cubecore.replay import Kind
 from logs import words
-from logs.algorithms.report import AlgorithmFacts, CaseLink, algorithm_facts
+from logs.algorithms.report import AlgorithmFacts, algorithm_facts
 from logs.algorithms.selectors import book_of_member, triggers_of_member
-from logs.cases.held import Angle, HeldCase, angles_of, held_case
+from logs.cases.report import CaseAngle, CaseName, HeldCase, angles_of, held_case, name_of
 from logs.errors import NotFoundError
 from logs.people.sight import ClubName, clubs_of, coached_clubs, time_zone_of
 from logs.progress.figures.cases import algorithm_counts
@@ -38,16 +38,14 @@ class CaseTeaching:
     Attributes:
         held: The case at the angle that is asked for.
         is_hold: Whether that is the hold the first algorithm starts from.
-        auf: The turn of the layer that leads from it to the hold; empty in the hold.
-        angles: All its angles.
+        angles: All its angles, the hold first.
         colour: The last layer's, as the reader mostly solves.
         books: The clubs whose books the algorithms are from; none for the standard book.
     """
 
     held: HeldCase
     is_hold: bool
-    auf: str
-    angles: tuple[Angle, ...]
+    angles: tuple[CaseAngle, ...]
     colour: str
     books: tuple[ClubName, ...]
 
@@ -141,7 +139,7 @@ class NamedMisfire:
     """
 
     kind: MistakeKind
-    case: CaseLink
+    case: CaseName
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,12 +303,10 @@ def _teaching(actor: User, case: Case, hold: int, angle: int | None) -> CaseTeac
     """How a case is taught to the actor, met at ``angle``; in its hold when None."""
     shown = hold if angle is None else angle % case.n_angles
     colour = usual_last_colour(actor=actor)
-    angles = angles_of(case, hold=hold, shown=shown)
     return CaseTeaching(
         held=held_case(case, angle=shown, colour=colour),
         is_hold=shown == hold,
-        auf=next(turned.auf for turned in angles if turned.is_shown),
-        angles=angles,
+        angles=angles_of(case, hold=hold),
         colour=colour,
         books=tuple(ClubName(club.name, club.slug) for club in clubs_of(actor=actor)),
     )
@@ -342,10 +338,10 @@ def _one_look_ms(met: pd.DataFrame) -> pd.Series:
     return whole.where(whole > 0)
 
 
-def _link(number: str) -> CaseLink:
+def _link(number: str) -> CaseName:
     """A case of either stage by its number or letters: no two share them."""
     case = find_case(number)
-    return CaseLink(case.id.stage.value, str(case.id.number), str(case))
+    return name_of(case.id)
 
 
 def _mistaken(actor: User, stage: str, number: str) -> dict[int, Mistake]:

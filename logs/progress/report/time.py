@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
-from logs.algorithms.report import CaseLink
+from logs.cases.report import CaseName
 from logs.homework.selectors import homework_of
 from logs.people.sight import Sight
 from logs.progress.report.log_figures import Figures, Form, of_stage, table_of
@@ -98,7 +98,7 @@ class TimeMarkLine:
 
     day: date
     kind: MarkKind
-    cases: tuple[CaseLink, ...] = ()
+    cases: tuple[CaseName, ...] = ()
     algorithm: str = ""
     word: str = ""
     mark_id: int | None = None
@@ -134,7 +134,7 @@ class CaseTrendLine:
         marks: What happened while they were met, which may be behind the change.
     """
 
-    case: CaseLink
+    case: CaseName
     n: int
     change: Range
     state: TrendState
@@ -268,8 +268,8 @@ def _mark_key(mark: TimeMarkLine) -> tuple[object, ...]:
     return mark.day, list(MarkKind).index(mark.kind), titles, mark.algorithm, mark.word
 
 
-def _case(stage: str, number: str) -> CaseLink:
-    return CaseLink(stage, number, case_title(stage, number))
+def _case(stage: str, number: str) -> CaseName:
+    return CaseName(Stage(stage), number, case_title(stage, number))
 
 
 def _day(instant: str, zone: ZoneInfo) -> date:

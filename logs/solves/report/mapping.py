@@ -62,10 +62,19 @@ class ColumnChoice:
 
 @dataclass(frozen=True, slots=True)
 class CasePreview:
-    """A case met in a row: its title and its small picture, which a skip has not."""
+    """A case met in a row, or a skip.
 
+    Attributes:
+        stage: ``oll`` or ``pll``.
+        number: Number of an OLL, letters of a PLL; ``skip`` for none.
+        title: Stage, number and everyday name.
+        angle: Angle of the hold in which it is taught.
+    """
+
+    stage: Stage
+    number: str
     title: str
-    picture: str
+    angle: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +235,7 @@ def _case(stage: Stage, shown: LastLayerStage | None) -> CasePreview | None:
         return None
     case = find_case(stage.value, str(shown.case))
     title = case_title(stage.value, str(shown.case))
-    return CasePreview(title, taught(case).small_picture if case else "")
+    return CasePreview(stage, str(shown.case), title, taught(case).angle if case else 0)
 
 
 def _until(draft: UploadDraft, zone: ZoneInfo) -> str:

@@ -3,7 +3,7 @@ from itertools import combinations
 import pytest
 from scipy.stats import chi2
 
-from logs.cases.chances import (
+from logs.cases.figures import (
     EDGE_CLASSES,
     chance_check,
     expected_unmet,

@@ -1,6 +1,6 @@
 import pytest
 
-from logs.cases.effort import CarryOver, effort_h
+from logs.cases.figures import CarryOver, effort_h
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from cubecore.cases import CASES, CaseId, Stage
-from logs.cases.held import angles_of, held_case, side_lines, wrong_hold_words
+from logs.cases.report import angles_of, held_case, side_lines, wrong_hold_words
 from tests.cubecore import twin
 from tests.cubecore.met import VISIBLE, all_met, is_up_colour, met_at, relation, top
 

@@ -3,7 +3,7 @@
 from collections import defaultdict
 
 from cubecore.cases import Stage
-from logs.cases.information import information_report
+from logs.cases.report import information_report
 from tests.cubecore import twin
 from tests.cubecore.met import VISIBLE, all_met, is_up_colour, top
 

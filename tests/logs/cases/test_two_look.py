@@ -2,7 +2,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from logs.cases.effort import TWO_LOOK_COLUMNS, Steps, two_look_times
+from logs.cases.figures import TWO_LOOK_COLUMNS, Steps, two_look_times
 
 STEPS = {
     "27": Steps("oriented", "sune"),

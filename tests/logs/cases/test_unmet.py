@@ -4,7 +4,7 @@ from itertools import product
 import pytest
 
 from cubecore.cases import CASES, Stage
-from logs.cases.chances import expected_unmet
+from logs.cases.figures import expected_unmet
 
 OLL = [case.chance / 216 for case in CASES.values() if case.id.stage is Stage.OLL]
 PLL = [case.chance / 72 for case in CASES.values() if case.id.stage is Stage.PLL]

@@ -6,7 +6,7 @@ from math import log2
 from django.core.management import call_command
 
 from cubecore.cases import CASES, Stage
-from logs.cases.information import information_report
+from logs.cases.report import information_report
 
 
 def test_the_figures_of_both_stages_are_printed():

@@ -5,7 +5,7 @@ import hashlib
 import numpy as np
 import pandas as pd
 
-from logs.cases.chances import chance_check, mean_solves_until_all
+from logs.cases.figures import chance_check, mean_solves_until_all
 from logs.club.figures import two_way_fit
 from logs.homework.due_dates import Need, solves_needed
 from logs.next_up.figures import Candidate, next_up
