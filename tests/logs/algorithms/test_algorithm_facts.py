@@ -3,7 +3,8 @@
 import pytest
 
 from cubecore.descriptions import default_triggers
-from logs.algorithms.report import algorithm_facts, said_in_triggers
+from logs.algorithms.report import algorithm_facts, runs_of
+from logs.algorithms.words import has_names, read_out
 
 TRIGGERS = default_triggers()
 
@@ -19,21 +20,23 @@ TRIGGERS = default_triggers()
     ],
 )
 def test_an_algorithm_is_read_out_in_its_triggers(text, said):
-    assert algorithm_facts(text, TRIGGERS).said == said
+    facts = algorithm_facts(text, TRIGGERS)
+    assert read_out(facts.runs) == said
+    assert has_names(facts) == (said != text)
 
 
 def test_a_club_s_own_name_is_read_out():
     facts = algorithm_facts("F R U R' U' F'", {"bow": ("R", "U", "R'", "U'")})
-    assert facts.said == "F, then bow, F'"
+    assert read_out(facts.runs) == "F, then bow, F'"
 
 
 def test_nothing_said_is_nothing():
-    assert said_in_triggers((), set()) == ""
+    assert read_out(runs_of((), set())) == ""
 
 
 def test_the_facts_of_a_well_known_one():
     facts = algorithm_facts("M2 U M2 U2 M2 U M2", TRIGGERS)  # PLL H, counted by hand
-    assert (facts.htm, facts.qtm, facts.stm, facts.etm) == (11, 20, 7, 7)
+    assert (facts.n_htm, facts.n_qtm, facts.n_stm, facts.n_etm) == (11, 20, 7, 7)
     assert (facts.n_slices, facts.n_wide, facts.n_grip_changes) == (4, 0, 0)
     assert (facts.mirror_case.title, facts.inverse_case.title) == ("PLL H", "PLL H")
 

@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from cubecore.cases import CaseId, Stage
 from logs.algorithms.models import BookAlgorithm, TriggerName
 from logs.algorithms.services import algorithm_add
-from logs.book.report.book_case import book_case_report
+from logs.book.report import book_case_report
 from logs.jobs import report as jobs
 from logs.jobs.models import Job, JobKind
 from logs.jobs.services import job_cancel

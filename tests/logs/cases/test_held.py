@@ -5,7 +5,8 @@ import re
 import pytest
 
 from cubecore.cases import CASES, CaseId, Stage
-from logs.cases.report import angles_of, held_case, side_lines, wrong_hold_words
+from logs.cases.report import angles_of, held_case, side_sights
+from logs.cases.words import auf, side_words, wrong_hold
 from tests.cubecore import twin
 from tests.cubecore.met import VISIBLE, all_met, is_up_colour, met_at, relation, top
 
@@ -28,10 +29,10 @@ def test_the_sides_of_an_orientation_are_said_as_they_are():
     for case, angle in VIEWS:
         if case.id.stage is Stage.OLL:
             colours = met_at(case, angle)
-            for line in side_lines(case, angle, "yellow"):
-                names = [f"{FACES[line.side]}{n}" for n in (1, 2, 3)]
+            for sight in side_sights(case, angle):
+                names = [f"{FACES[sight.side]}{n}" for n in (1, 2, 3)]
                 row = "".join("#" if is_up_colour(colours, name) else "-" for name in names)
-                assert ROWS[line.words] == row, (case, angle, line)
+                assert ROWS[side_words(sight, "yellow")] == row, (case, angle, sight)
 
 
 def stands(colours: str, face: str, one: int, other: int) -> str:
@@ -59,13 +60,14 @@ def holds(words: str, colours: str, face: str) -> bool:
 def test_the_sides_of_a_permutation_are_said_as_they_are():
     for case, angle in VIEWS:
         if case.id.stage is Stage.PLL:
-            for line in side_lines(case, angle, "yellow"):
-                assert holds(line.words, met_at(case, angle), FACES[line.side]), (case, line)
+            for sight in side_sights(case, angle):
+                words = side_words(sight, "yellow")
+                assert holds(words, met_at(case, angle), FACES[sight.side]), (case, sight)
 
 
 def test_front_and_right_are_in_sight():
-    lines = side_lines(CASES[CaseId(Stage.OLL, 27)], 0, "yellow")
-    assert {line.side for line in lines if line.is_in_sight} == {"front", "right"}
+    sights = side_sights(CASES[CaseId(Stage.OLL, 27)], 0)
+    assert {sight.side for sight in sights if sight.is_in_sight} == {"front", "right"}
 
 
 MARK = re.compile(r"In the right hold the (.+) is (not )?yellow\.$")
@@ -77,7 +79,7 @@ def test_a_wrong_hold_is_noticed_by_what_is_said(hold):
     for case in CASES.values():
         if hold >= case.n_angles or case.n_angles == 1:
             continue
-        words = wrong_hold_words(case, hold, "yellow")
+        words = wrong_hold(held_case(case, angle=hold, colour="yellow"))
         away = re.search(r"nearest is (U2?'?) away from it", words)
         assert away is not None
         right = met_at(case, hold)
@@ -93,15 +95,13 @@ def test_a_wrong_hold_is_noticed_by_what_is_said(hold):
 
 
 def test_where_every_hold_is_right_none_is_wrong():
-    assert wrong_hold_words(CASES[CaseId(Stage.PLL, "H")], 0, "yellow") == ""
+    assert wrong_hold(held_case(CASES[CaseId(Stage.PLL, "H")], angle=0, colour="yellow")) == ""
 
 
 def test_look_alikes_are_shown_in_the_angle_most_like_the_case():
     for case, angle in VIEWS:
-        held = held_case(case, angle=angle)
-        assert held.n_alike == len(held.look_alikes)
+        held = held_case(case, angle=angle, colour="yellow")
         for other in held.look_alikes:
-            assert f"{other.title}:" in other.picture.replace("&apos;", "'")
             if case.id.stage is Stage.OLL:
                 alike = [
                     colours
@@ -114,12 +114,12 @@ def test_look_alikes_are_shown_in_the_angle_most_like_the_case():
 def test_each_angle_leads_to_the_hold_by_the_turn_it_names():
     for case in CASES.values():
         for hold in range(case.n_angles):
-            for one in angles_of(case, hold=hold, shown=hold):
-                turned = twin.after(met_at(case, one.angle), one.auf)
+            for one in angles_of(case, hold=hold):
+                turned = twin.after(met_at(case, one.angle), auf(one))
                 shown, right = met_at(case, hold), turned
                 if case.id.stage is Stage.OLL:
                     names = [*VISIBLE.values(), *(f"U{n}" for n in range(1, 10))]
                     assert [is_up_colour(shown, n) for n in names] == [
                         is_up_colour(right, n) for n in names
                     ], (case, hold, one)
-                assert one.is_shown == (one.angle == hold)
+                assert (auf(one) == "") == (one.angle == hold)
