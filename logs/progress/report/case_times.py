@@ -11,8 +11,8 @@ import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import Case
-from logs.cases.report import CaseName
 from logs.cases.facts import chance_of, code_of, turns_by_code
+from logs.cases.report import CaseName
 from logs.homework.due_dates import weekly_pace
 from logs.homework.selectors import homework_asked, weekly_counts_of_member
 from logs.progress.figures.cases import SKIP, first_uses, gaps_over_share
@@ -287,7 +287,7 @@ def _marks(
     days: list[date] = [at.tz_convert(zone).date() for at in own["done_at"].dropna()]
     n_undated = len(own) - len(days)
     stage, number = case.id.stage.value, str(case.id.number)
-    link = (CaseName(Stage(stage), number, str(case)),)
+    link = (CaseName(case.id.stage, number, str(case)),)
     marks = [
         TimeMarkLine(mark.day, MarkKind.OWN, word=mark.word, mark_id=mark.pk)
         for mark in time_mark_list(actor=actor, member=actor)
