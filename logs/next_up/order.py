@@ -78,6 +78,11 @@ class Lesson:
     blocked_by: str | None
     override: Override | None
 
+    @property
+    def is_skipped(self) -> bool:
+        """Whether a coach left it out."""
+        return self.override is not None and self.override.kind is OverrideKind.SKIP
+
 
 def open_cases_allowed(solves_a_week: float) -> int:
     """How many cases to learn at once: 3, or 2 where three would take more than four weeks.

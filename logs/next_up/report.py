@@ -2,19 +2,19 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from statistics import NormalDist
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
 from cubecore.book import Book
-from logs.algorithms.report import TaughtCase, taught
+from logs.algorithms.report import CaseLink, TaughtCase, link_to, taught
 from logs.algorithms.selectors import book_of_member
 from logs.cases.facts import cases_by_code, code_of, traits
 from logs.homework.due_dates import weekly_pace
 from logs.homework.report.homework import open_codes
 from logs.homework.selectors import weekly_counts_of_member
-from logs.homework.services import day_words
 from logs.next_up.gains import Ranking, member_gains, ranked
 from logs.next_up.models import Override as StoredOverride
 from logs.next_up.order import (
@@ -27,64 +27,118 @@ from logs.next_up.order import (
 )
 from logs.next_up.selectors import overrides_in_force
 from logs.people.models import Membership
-from logs.people.report.whose import Whose, whose
-from logs.people.sight import coaches, membership_get
-from logs.stats.likelihood import decimals_shown
+from logs.people.sight import ClubName, Whose, coaches, sight_of
+from logs.stats.ranges import Range
 from logs.words import find_case
 
-BAND_SDS = 1.2816
-"""Standard deviations on either side that hold eight in ten of a normal distribution."""
-
-
-SHOWN = 12
-
-
-NO_BREAK = "\u00a0"
-"""Cases of the list that stand open on the page; the others are folded away."""
+LEVEL = 0.80
+"""How often a range of savings holds the truth."""
 
 
 @dataclass(frozen=True, slots=True)
 class CoachWord:
-    """What a coach said about a case, and why."""
+    """What a coach decided about a case, and why.
+
+    Attributes:
+        id: Number of the word.
+        kind: What is done with the case.
+        place: Where a move puts it, 1 being the first; else null.
+        reason: Why, in the coach's words.
+        on: The day, in the club's time zone.
+    """
 
     id: int
-    words: str
+    kind: OverrideKind
+    place: int | None
     reason: str
-    on: str
+    on: date
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a case stands where it does, or waits.
+
+    Attributes:
+        rule: The rule.
+        other: The case that it waits for, where the rule is about another; else null.
+    """
+
+    rule: Rule
+    other: CaseLink | None
+
+
+@dataclass(frozen=True, slots=True)
+class Saving:
+    """What doing a case in one look would save.
+
+    Attributes:
+        per_solve_ms: In an average solve, ms; below 0 where no gain is expected.
+        range_ms: Where it lies, ms.
+        gain_chance: Chance that it saves anything, 0..1.
+    """
+
+    per_solve_ms: float
+    range_ms: Range
+    gain_chance: float
 
 
 @dataclass(frozen=True, slots=True)
 class NextLine:
     """A case of the list.
 
-    ``is_tied`` says that the figures cannot tell it from the one above; ``factors`` is the sentence
-    of them, ``rules`` why it stands here or waits.
+    Attributes:
+        taught: The case as the member's book teaches it.
+        is_open: Whether it is homework that is not verified.
+        is_tied: Whether the figures cannot tell it from the one above.
+        n: Times looked at in solves.
+        n_one_look: Of those in one look.
+        now_ms: What it takes now, in two looks, ms; null while that cannot be told.
+        then_ms: What it would take in one look, ms; null while that cannot be told.
+        saving: What one look would save; null while that cannot be told.
+        effort_h: Hours it takes to learn, as the order counts them; null without a saving.
+        reasons: Why it stands here or waits.
+        word: The coach's word on it; null without one.
     """
 
     taught: TaughtCase
-    is_now: bool
     is_open: bool
     is_tied: bool
-    factors: str
-    saves: str
-    rules: tuple[str, ...]
+    n: int
+    n_one_look: int
+    now_ms: float | None
+    then_ms: float | None
+    saving: Saving | None
+    effort_h: float | None
+    reasons: tuple[Reason, ...]
     word: CoachWord | None
 
 
 @dataclass(frozen=True, slots=True)
 class NextUpReport:
-    """The list of a member: what to start now, what comes after, what a coach left out."""
+    """The cases that a member learns next, the most saved for an hour of learning first.
+
+    Attributes:
+        whose: Whose list.
+        is_coach: Whether the reader coaches the club in which it is read.
+        club: That club; null on the reader's own pages.
+        n_sightings: Sightings in solves behind it.
+        n_one_look: Cases that go in one look already, which are not on it.
+        has_times: Whether any case could be given a saving; if none, chance alone orders it.
+        max_open: How many cases to learn at once at the member's pace.
+        now: The cases to learn now.
+        later: Those after them.
+        skipped: Those that a coach left out.
+    """
 
     whose: Whose
     is_coach: bool
-    slug: str
+    club: ClubName | None
     n_sightings: int
     n_one_look: int
     has_times: bool
     max_open: int
     now: tuple[NextLine, ...]
     later: tuple[NextLine, ...]
-    rest: tuple[NextLine, ...]
     skipped: tuple[NextLine, ...]
 
 
@@ -94,16 +148,14 @@ def next_up_report(*, actor: User, membership_id: int | None = None, now: dateti
     Raises:
         NotFoundError: There is no such member, or their log is not the actor's to read.
     """
-    member = whose(actor=actor, membership_id=membership_id)
-    membership = (
-        None if membership_id is None else membership_get(actor=actor, membership_id=membership_id)
-    )
-    (own,) = member_gains(actor=actor, members=[member.user])
+    sight = sight_of(actor=actor, membership_id=membership_id)
+    member, membership = sight.member, sight.membership
+    (own,) = member_gains(actor=actor, members=[member])
     found = ranked(own)
-    words = _words(actor, member.user, membership)
-    counts = weekly_counts_of_member(actor=actor, member=member.user, now=now)
+    words = _words(actor, member, membership)
+    counts = weekly_counts_of_member(actor=actor, member=member, now=now)
     max_open = open_cases_allowed(weekly_pace(counts))
-    opened = open_codes(actor=actor, member=member.user, membership=membership)
+    opened = open_codes(actor=actor, member=member, membership=membership)
     order = teaching_order(
         found.table,
         traits=traits(),
@@ -112,26 +164,20 @@ def next_up_report(*, actor: User, membership_id: int | None = None, now: dateti
         max_open=max_open,
         overrides=[_rule_word(code, word) for code, word in words.items()],
     )
-    book = book_of_member(member=member.user)
-    lines = _lines(order, found, opened, words, member.zone, book)
-    kept = [line for line in lines if line.word is None or line.word.words != _LEFT_OUT]
-    waiting = [line for line in kept if not line.is_now]
+    lines = _lines(order, found, opened, words, sight.zone, book_of_member(member=member))
+    placed = list(zip(order, lines, strict=True))
     return NextUpReport(
-        whose=member,
+        whose=sight,
         is_coach=membership is not None and coaches(actor=actor, club_id=membership.club_id),
-        slug=membership.club.slug if membership else "",
+        club=None if sight.club is None else ClubName(sight.club.name, sight.club.slug),
         n_sightings=own.n_sightings,
         n_one_look=len(found.one_look),
         has_times=found.has_times,
         max_open=max_open,
-        now=tuple(line for line in kept if line.is_now),
-        later=tuple(waiting[:SHOWN]),
-        rest=tuple(waiting[SHOWN:]),
-        skipped=tuple(line for line in lines if line not in kept),
+        now=tuple(line for lesson, line in placed if lesson.is_now),
+        later=tuple(line for lesson, line in placed if not lesson.is_now and not lesson.is_skipped),
+        skipped=tuple(line for lesson, line in placed if lesson.is_skipped),
     )
-
-
-_LEFT_OUT = "left out"
 
 
 def _words(actor: User, member: User, membership: Membership | None) -> dict[str, StoredOverride]:
@@ -167,12 +213,15 @@ def _lines(
         lines.append(
             NextLine(
                 taught=taught(cases_by_code()[lesson.case], book),
-                is_now=lesson.is_now,
                 is_open=lesson.case in opened,
                 is_tied=group == above and lesson.override is None,
-                factors=factor_words(lesson.case, row),
-                saves=saving_words(row),
-                rules=_rule_words(lesson),
+                n=int(row["n"]),
+                n_one_look=int(row["n_hits"]),
+                now_ms=_known(row["now_ms"]),
+                then_ms=_known(row["then_ms"]),
+                saving=saving_of(row),
+                effort_h=_known(row["effort_h"]),
+                reasons=_reasons(lesson),
                 word=None if word is None else _coach_word(word, zone),
             )
         )
@@ -180,54 +229,32 @@ def _lines(
     return lines
 
 
-def factor_words(code: str, row: Mapping[Any, Any]) -> str:
-    """The sentence of the figures that put a case where it is."""
-    case = cases_by_code()[code]
-    n, hits = int(row["n"]), int(row["n_hits"])
-    parts = [f"comes up once in {case.id.stage.chances_in // case.chance} solves"]
-    parts.append(f"in one look {hits} of {n} times" if n else "not met yet")
-    if row["now_ms"] == row["now_ms"] and row["then_ms"] == row["then_ms"]:
-        parts.append(f"now about {_seconds(row['now_ms'])}")
-        parts.append(f"in one look about {_seconds(row['then_ms'])}")
-    return "; ".join(parts)
+def _known(value: float) -> float | None:
+    return value if value == value else None
 
 
-def saving_words(row: Mapping[Any, Any]) -> str:
-    """What one look saves in 100 solves, with its range, or how likely it is that it saves at all.
-
-    Goes on from "One look"; empty where nothing is known.
-    """
+def saving_of(row: Mapping[Any, Any]) -> Saving | None:
+    """What one look saves by a row of `next_up`, with its range; None where nothing is known."""
     value, sd = row["value_ms"], row["value_sd_ms"]
     if value != value:
-        return ""
-    low, high = (value + way * BAND_SDS * sd for way in (-1, 1))
-    if value <= 0:
-        return f"no gain expected, {100 * row['p_gain']:.0f} chances in 100 of one"
-    digits = decimals_shown((high - low) / 20, most=1)
-    saved = f"{value / 10:.{digits}f}{NO_BREAK}s"
-    return f"saves {saved} in 100 solves ({low / 10:.{digits}f} to {high / 10:.{digits}f})"
+        return None
+    reach = NormalDist().inv_cdf((1 + LEVEL) / 2) * sd
+    return Saving(value, Range(low=value - reach, high=value + reach, level=LEVEL), row["p_gain"])
 
 
-def _seconds(ms: float) -> str:
-    return f"{ms / 1000:.1f}{NO_BREAK}s"
-
-
-def _rule_words(lesson: Lesson) -> tuple[str, ...]:
-    said = {
-        Rule.COMPLETE_FAMILY: "it is the last of its family",
-        Rule.FREQUENT_FIRST: "it comes up more often than others worth as much",
-        Rule.FEW_OPEN: "enough cases are open; it waits until one is verified",
-    }
-    if lesson.blocked_by is not None:
-        other = cases_by_code()[lesson.blocked_by]
-        said[Rule.LOOK_ALIKES_APART] = f"it looks like {other}, which comes first"
-    return tuple(said[rule] for rule in lesson.rules)
+def _reasons(lesson: Lesson) -> tuple[Reason, ...]:
+    other = None if lesson.blocked_by is None else cases_by_code()[lesson.blocked_by]
+    link = None if other is None else link_to(other.id)
+    return tuple(
+        Reason(rule, link if rule is Rule.LOOK_ALIKES_APART else None) for rule in lesson.rules
+    )
 
 
 def _coach_word(word: StoredOverride, zone: ZoneInfo) -> CoachWord:
-    words = {
-        OverrideKind.PIN: "put first",
-        OverrideKind.SKIP: _LEFT_OUT,
-        OverrideKind.MOVE: f"moved to place {word.place}",
-    }[OverrideKind(word.kind)]
-    return CoachWord(word.pk, words, word.reason, day_words(word.at.astimezone(zone).date()))
+    return CoachWord(
+        id=word.pk,
+        kind=OverrideKind(word.kind),
+        place=word.place,
+        reason=word.reason,
+        on=word.at.astimezone(zone).date(),
+    )

@@ -10,9 +10,10 @@ from scipy.stats import norm
 from logs.errors import NotFoundError
 from logs.next_up.figures import Candidate, next_up
 from logs.next_up.models import Override
-from logs.next_up.order import OverrideKind
-from logs.next_up.report import NextUpReport, next_up_report, saving_words
+from logs.next_up.order import OverrideKind, Rule
+from logs.next_up.report import NextUpReport, next_up_report, saving_of
 from logs.next_up.services import override_set, override_withdraw
+from logs.next_up.words import coach_words, factor_words, reason_words, saving_words
 from logs.people.models import Visibility
 from logs.solves.models.solves import Solve
 from logs.solves.services.relabel import solve_relabel
@@ -36,7 +37,7 @@ def report_of(coach, member) -> NextUpReport:
 
 
 def order(report: NextUpReport) -> list[str]:
-    return [line.taught.code for line in (*report.now, *report.later, *report.rest)]
+    return [line.taught.code for line in (*report.now, *report.later)]
 
 
 def say(coach, member, case, kind, place=None) -> Override:
@@ -88,12 +89,16 @@ def test_a_case_that_one_look_would_slow_down_is_shown_with_its_chance():
     slower = Candidate("oll-40", 4 / 216, 1.0, 9.0, 2000.0, 300.0, 2400.0, 200.0)
     faster = Candidate("oll-27", 4 / 216, 1.0, 9.0, 3000.0, 300.0, 2000.0, 200.0)
     rows = next_up([slower, faster], rng=np.random.default_rng(1)).to_dict("index")
-    said = re.fullmatch(
-        r"no gain expected, (\d+) chances in 100 of one", saving_words(rows["oll-40"])
-    )
-    assert said is not None
-    assert int(said[1]) == pytest.approx(100 * norm.sf(400 / np.hypot(300, 200)), abs=2)
-    assert saving_words(rows["oll-27"]).startswith("saves 1.7\u00a0s in 100 solves (")
+    saving = saving_of(rows["oll-40"])
+    assert saving is not None
+    assert saving.per_solve_ms < 0
+    assert saving.gain_chance == pytest.approx(norm.sf(400 / np.hypot(300, 200)), abs=0.02)
+    assert re.fullmatch(r"no gain expected, \d+ chances in 100 of one", saving_words(saving))
+    saving = saving_of(rows["oll-27"])
+    assert saving is not None
+    low, high = norm.interval(0.8, faster.value_ms, faster.value_sd_ms)
+    assert (saving.range_ms.low, saving.range_ms.high) == pytest.approx((low, high))
+    assert saving_words(saving).startswith("saves 1.7\u00a0s in 100 solves (")
 
 
 def test_a_word_comes_with_its_reason(team):
@@ -102,17 +107,21 @@ def test_a_word_comes_with_its_reason(team):
     own = next_up_report(actor=member.user, now=LATER)
     (line,) = [one for one in (*own.now, *own.later) if one.taught.code == "oll-40"]
     assert line.word is not None
-    assert (line.word.words, line.word.reason) == ("moved to place 3", "You asked.")
+    assert (line.word.kind, line.word.place, line.word.reason) == (
+        OverrideKind.MOVE,
+        3,
+        "You asked.",
+    )
+    assert (line.word.on, coach_words(line.word)) == (NOW.date(), "moved to place 3")
     assert not own.is_coach
 
 
 def test_each_line_says_its_figures_with_their_counts(team):
     _, coach, member = team
     report = report_of(coach, member)
-    (line,) = [
-        one for one in (*report.now, *report.later, *report.rest) if one.taught.code == "oll-40"
-    ]
-    assert line.factors == "comes up once in 54 solves; in one look 0 of 4 times"
+    (line,) = [one for one in (*report.now, *report.later) if one.taught.code == "oll-40"]
+    assert (line.n_one_look, line.n, line.now_ms, line.saving) == (0, 4, None, None)
+    assert factor_words(line) == "comes up once in 54 solves; in one look 0 of 4 times"
 
 
 def test_look_alikes_are_not_started_together(team):
@@ -120,8 +129,9 @@ def test_look_alikes_are_not_started_together(team):
     say(coach, member, CASE_27, OverrideKind.PIN)
     report = report_of(coach, member)
     assert "oll-26" not in [line.taught.code for line in report.now]
-    waiting = [line for line in (*report.later, *report.rest) if line.taught.code == "oll-26"]
-    assert waiting[0].rules[-1] == "it looks like OLL 27 Sune, which comes first"
+    waiting = [line for line in report.later if line.taught.code == "oll-26"]
+    assert waiting[0].reasons[-1].rule is Rule.LOOK_ALIKES_APART
+    assert reason_words(waiting[0].reasons[-1]) == "it looks like OLL 27 Sune, which comes first"
 
 
 def test_open_homework_takes_the_places(team):
