@@ -1,6 +1,6 @@
 """What a worked example on the page of explanations is."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Final
@@ -8,6 +8,11 @@ from typing import Final
 from logs.how import log as how_log
 from logs.how import teaching as how_teaching
 from logs.how.log import Example
+from logs.progress.report.log_figures import RECENT_SOLVES
+from logs.stats.distributions import FITTED_FROM as TAIL_FROM
+from logs.stats.grid import HOLLOW_BELOW, KNOWN_RATIO
+from logs.stats.likelihood import LIKELY, VERY_LIKELY
+from logs.stats.plateaus import JUDGED, JUDGED_FROM, MARGIN, PER
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +53,21 @@ class Group:
 
     title: str
     sections: tuple[Section, ...]
+
+
+NUMBERS: Final[Mapping[str, str]] = {
+    "hollow_below": str(HOLLOW_BELOW),
+    "judged": str(JUDGED),
+    "judged_from": str(JUDGED_FROM),
+    "known_ratio": f"{KNOWN_RATIO:g}",
+    "likely_pct": f"{100 * LIKELY:.0f}",
+    "margin_pct": f"{100 * MARGIN:.0f}",
+    "per": str(PER),
+    "recent_solves": str(RECENT_SOLVES),
+    "tail_from": str(TAIL_FROM),
+    "very_likely_pct": f"{100 * VERY_LIKELY:.0f}",
+}
+"""Constants that the explanations repeat."""
 
 
 _GROUPS: Final[tuple[tuple[str, tuple[Explanation, ...]], ...]] = (

@@ -9,9 +9,10 @@ from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
 from cubecore.book import Book
-from logs.algorithms.report import CaseLink, TaughtCase, link_to, taught
+from logs.algorithms.report import TaughtCase, taught
 from logs.algorithms.selectors import book_of_member
 from logs.cases.facts import cases_by_code, code_of, traits
+from logs.cases.report import CaseName, name_of
 from logs.homework.due_dates import weekly_pace
 from logs.homework.report.homework import open_codes
 from logs.homework.selectors import weekly_counts_of_member
@@ -64,7 +65,7 @@ class Reason:
     """
 
     rule: Rule
-    other: CaseLink | None
+    other: CaseName | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,7 +245,7 @@ def saving_of(row: Mapping[Any, Any]) -> Saving | None:
 
 def _reasons(lesson: Lesson) -> tuple[Reason, ...]:
     other = None if lesson.blocked_by is None else cases_by_code()[lesson.blocked_by]
-    link = None if other is None else link_to(other.id)
+    link = None if other is None else name_of(other.id)
     return tuple(
         Reason(rule, link if rule is Rule.LOOK_ALIKES_APART else None) for rule in lesson.rules
     )

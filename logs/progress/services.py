@@ -48,7 +48,7 @@ def figures_keep(*, member_id: int, name: str, key: str, content: Mapping[str, A
         return  # the account went between reading and keeping
 
 
-MOST_MARKS = 50
+MAX_MARKS = 50
 
 
 MAX_WORD = LONGEST_MARK
@@ -66,7 +66,7 @@ def time_mark_add(*, actor: User, day: date, word: str, today: date) -> tuple[Ti
 
     Raises:
         ValidationError: There is no word, it is too long, the day is to come, or there are
-            ``MOST_MARKS`` marks already.
+            ``MAX_MARKS`` marks already.
     """
     word = " ".join(word.split())
     if not word:
@@ -77,8 +77,8 @@ def time_mark_add(*, actor: User, day: date, word: str, today: date) -> tuple[Ti
         raise ValidationError({"day": "That day is to come. Mark it when it is there."})
     lock_log(actor.pk)
     known = TimeMark.objects.filter(member=actor, day=day, word=word).first()
-    if known is None and TimeMark.objects.filter(member=actor).count() >= MOST_MARKS:
-        raise ValidationError(f"You have {MOST_MARKS} marks. Remove one first.")
+    if known is None and TimeMark.objects.filter(member=actor).count() >= MAX_MARKS:
+        raise ValidationError(f"You have {MAX_MARKS} marks. Remove one first.")
     if known is not None:
         return known, False
     return TimeMark.objects.create(member=actor, day=day, word=word), True

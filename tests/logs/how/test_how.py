@@ -4,7 +4,7 @@ import pytest
 from django.template.loader import get_template
 
 from logs.how import log as how_log
-from logs.how.report import how_report
+from logs.how.report import NUMBERS, how_report
 
 SECTIONS = [section for group in how_report() for section in group.sections]
 
@@ -12,7 +12,7 @@ SECTIONS = [section for group in how_report() for section in group.sections]
 @pytest.mark.parametrize("section", SECTIONS, ids=lambda section: section.name)
 def test_a_section_says_every_figure_of_its_example(section):
     template = get_template(section.template)
-    words = " ".join(template.render({"example": section.example}).split())
+    words = " ".join(template.render({"example": section.example, "numbers": NUMBERS}).split())
     assert len(words) > 100
 
     def said(value: object) -> None:

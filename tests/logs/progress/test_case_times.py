@@ -5,7 +5,8 @@ from zoneinfo import ZoneInfo
 
 import plotly.graph_objects as go
 
-from logs.algorithms.report import CaseLink
+from cubecore.cases import Stage
+from logs.cases.report import CaseName
 from logs.progress.case_charts import sightings_figure
 from logs.progress.figures.cases import taken_up
 from logs.progress.report.case_times import (
@@ -20,7 +21,7 @@ from logs.progress.report.progress import TypicalTime
 from logs.progress.report.time import MarkKind, TimeMarkLine
 from logs.stats.ranges import Range
 
-SUNE = CaseLink("oll", "27", "OLL 27 Sune")
+SUNE = CaseName(Stage.OLL, "27", "OLL 27 Sune")
 
 
 def test_an_algorithm_is_taken_up_from_its_first_use_of_three():

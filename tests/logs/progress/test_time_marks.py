@@ -9,7 +9,7 @@ from logs.errors import NotFoundError
 from logs.people.models import Visibility
 from logs.progress.models import TimeMark
 from logs.progress.selectors import time_mark_list
-from logs.progress.services import MAX_WORD, MOST_MARKS, time_mark_add, time_mark_remove
+from logs.progress.services import MAX_MARKS, MAX_WORD, time_mark_add, time_mark_remove
 from tests.factories import make_club, make_membership, make_user
 
 pytestmark = pytest.mark.django_db
@@ -45,7 +45,7 @@ def test_what_is_no_mark_is_refused_with_the_reason(word: str, day: date, told: 
 
 def test_there_is_an_end_to_marks():
     user = make_user()
-    for number in range(MOST_MARKS):
+    for number in range(MAX_MARKS):
         add(user, f"mark {number}")
     with pytest.raises(ValidationError, match="Remove one first"):
         add(user, "one more")

@@ -5,7 +5,8 @@ from datetime import date
 import pandas as pd
 import pytest
 
-from logs.algorithms.report import CaseLink
+from cubecore.cases import Stage
+from logs.cases.report import CaseName
 from logs.progress import words
 from logs.progress.report.case import NamedMisfire
 from logs.progress.report.case_times import Meetings, spread_of, trend_of
@@ -18,7 +19,7 @@ from logs.stats.rates import rate
 from logs.stats.transfer import transfer
 from tests.logs.stats.worked import W5A_TIMES_MS
 
-SUNE = CaseLink("oll", "27", "OLL 27 Sune")
+SUNE = CaseName(Stage.OLL, "27", "OLL 27 Sune")
 DAY = date(2026, 3, 1)
 
 # ANALYTICS.md, W4d: ratio 1.385 (last digit ±1; 1.3845 by scipy, so 1.38 here), Welch 90 % 1.29 to 1.49.

@@ -176,7 +176,7 @@ def test_a_case_page_holds_algorithms_sightings_and_what_was_done_instead(mine: 
     assert [(line.misfire.case.title, line.n) for line in report.misfires] == [
         ("OLL 26 Antisune", 1)
     ]
-    assert {line.facts.text: line.facts.htm for line in report.algorithms}[SUNE] == 7
+    assert {line.facts.text: line.facts.n_htm for line in report.algorithms}[SUNE] == 7
     assert [line.n_used for line in report.algorithms if line.facts.text == SUNE] == [3]
     page = page_of(mine, "/cases/oll/27/")
     # The three timed ones stand in the chart's table too.

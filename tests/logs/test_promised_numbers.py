@@ -1,0 +1,142 @@
+"""The numbers that we promise: each constant, its value, where it is from, who repeats it.
+
+A constant that changes fails here: whoever changes it has to look at its source and at the sentence
+that repeats it. "Our own rule" has no source; its value is a choice that pages state.
+"""
+
+import pytest
+from django.template.loader import get_template
+
+from logs.how.report import NUMBERS, how_report
+from logs.next_up import figures as next_figures
+from logs.next_up import gains, order
+from logs.next_up import report as next_report
+from logs.next_up import services as next_services
+from logs.progress import services as progress_services
+from logs.progress import words as progress_words
+from logs.progress.figures import cases, load
+from logs.progress.report import case, case_times, log_figures
+from logs.progress.report import load as load_report
+from logs.solves.figures import coverage, standing
+from logs.stats import (
+    adoption,
+    curves,
+    distributions,
+    effect,
+    grid,
+    likelihood,
+    own_line,
+    periods,
+    plateaus,
+    pooling,
+    rates,
+    transfer,
+)
+
+NUMBERS_PROMISED = [
+    # Each line: the module, the constant, its value, its source.
+    (likelihood, "LIKELY", 0.66, "Mastrandrea et al. 2010: two thirds"),
+    (likelihood, "VERY_LIKELY", 0.90, "Mastrandrea et al. 2010"),
+    (grid, "BAND", 0.80, "our own rule: eight in ten"),
+    (grid, "CLUB_BELOW", 4, "our own rule"),
+    (grid, "KNOWN_RATIO", 1.5, "our own rule"),
+    (grid, "HOLLOW_BELOW", 3, "our own rule"),
+    (pooling, "REGRESSION_FROM", 9, "our own rule: more than 8 cases"),
+    (rates, "BAND", 0.80, "our own rule: eight in ten"),
+    (coverage, "BAND", 0.80, "our own rule: eight in ten"),
+    (distributions, "BAND", 0.80, "our own rule: eight in ten"),
+    (distributions, "ODD_Z", 3.5, "Iglewicz and Hoaglin 1993; NIST e-Handbook 1.3.5.17"),
+    (distributions, "FITTED_FROM", 40, "our own rule"),
+    (curves, "BAND", 0.80, "our own rule: eight in ten"),
+    (curves, "FITTED_FROM", 12, "our own rule"),
+    (own_line, "BAND", 0.80, "our own rule: eight in ten"),
+    (own_line, "FITTED_FROM", 4, "our own rule"),
+    (plateaus, "MARGIN", 0.03, "our own rule"),
+    (plateaus, "BAND", 0.90, "Schuirmann 1987: two one-sided tests at 5 %"),
+    (plateaus, "JUDGED_FROM", 8, "our own rule"),
+    (plateaus, "JUDGED", 12, "our own rule"),
+    (plateaus, "PER", 10, "our own rule"),
+    (periods, "DAYS_SHOWN_SINGLY", 56, "our own rule: eight weeks"),
+    (periods, "FEW", 5, "our own rule"),
+    (transfer, "BAND", 0.90, "our own rule"),
+    (effect, "BAND", 0.80, "our own rule: eight in ten"),
+    (effect, "USUAL_CHANGE", 0.30, "our own rule: sd of changes of log time"),
+    (adoption, "ALPHA", 0.05, "Wald 1945, the customary 5 %"),
+    (adoption, "RESTARTED_ALPHA", 0.01, "largest hundredth that keeps all runs within ALPHA"),
+    (standing, "BAND", 0.80, "our own rule: eight in ten"),
+    (standing, "FITTED_FROM", 8, "our own rule"),
+    (standing, "RECENT", 24, "our own rule"),
+    (standing, "FORGOTTEN", "000", "slip of a tenth, three times: once in a thousand"),
+    (standing, "FLUENT_FROM", 3, "our own rule"),
+    (standing, "TARGET_CASES", 3, "our own rule"),
+    (standing, "TARGET_FACTOR", 1.25, "our own rule"),
+    (next_figures, "N_DRAWS", 20_000, "simulation error of a chance below 0.004"),
+    (next_figures, "TOP", 3, "our own rule"),
+    (gains, "SEED", 20_260, "any; the same log gives the same list"),
+    (order, "MAX_OPEN", 3, "our own rule"),
+    (next_report, "LEVEL", 0.80, "our own rule: eight in ten"),
+    (next_services, "MAX_PLACE", 78, "57 OLLs and 21 PLLs"),
+    (cases, "SHOWN_SINGLY", 4, "our own rule"),
+    (cases, "USED_FROM", 3, "our own rule"),
+    (cases, "RUN", 3, "our own rule"),
+    (load, "RISE", 1.5, "our own rule: a prompt, no threshold is proven"),
+    (load, "WEEKS_COMPARED", 4, "our own rule"),
+    (load, "BREAK_AFTER_MINUTES", 45.0, "our own rule"),
+    (load, "BREAK_MINUTES", 5.0, "UK HSE: 5 to 10 minutes an hour"),
+    (load_report, "DAYS_SHOWN", 7, "our own rule"),
+    (load_report, "WEEKS_READ", 12, "our own rule"),
+    (log_figures, "RECENT_SOLVES", 100, "our own rule"),
+    (case_times, "DRAWN", 60, "our own rule"),
+    (case_times, "SPREAD_FROM", 3, "our own rule"),
+    (case_times, "LATE_DAYS", 30, "our own rule"),
+    (case, "NEWEST", 50, "our own rule"),
+    (progress_services, "MAX_MARKS", 50, "our own rule"),
+]
+
+
+@pytest.mark.parametrize(
+    ("module", "name", "value", "source"),
+    NUMBERS_PROMISED,
+    ids=[f"{module.__name__}.{name}" for module, name, *_ in NUMBERS_PROMISED],
+)
+def test_a_constant_is_what_we_promise(module, name, value, source):
+    assert source
+    assert getattr(module, name) == value
+
+
+def test_the_check_of_homework_has_the_rates_of_its_source():
+    """Wald 1945 with rates .30 against .85, as pages explain it."""
+    test = adoption.DEFAULT_TEST
+    assert (test.not_learnt, test.learnt, test.alpha, test.beta) == (0.30, 0.85, 0.05, 0.10)
+    assert (test, adoption.RESTARTED_TEST, adoption.RESTARTED_TEST) == adoption.RUNS
+
+
+@pytest.mark.parametrize(("solves_a_week", "n_open"), [(0, 2), (77.9, 2), (78, 3), (500, 3)])
+def test_three_cases_at_once_take_312_solves_in_four_weeks(solves_a_week, n_open):
+    """312 solves: three cases of 4 in 216, thrice each, 80 % (negative binomial)."""
+    assert order.open_cases_allowed(solves_a_week) == n_open
+
+
+SENTENCES = [
+    ("plateau", "latest 8 to 12 timed sightings"),
+    ("plateau", "lies within 3% of no change"),
+    ("plateau", "changes in 10 sightings"),
+    ("next-up", "cannot tell with 66 chances in 100 are tied"),
+    ("case-times", "timed fewer than 3 times"),
+    ("case-times", "more than 1.5 times the lower"),
+    ("spread", "From 40 times on"),
+    ("before-after", "Likely means at least 66 chances in 100, very likely at least 90."),
+    ("average", "median of the newest 100:"),
+]
+
+
+@pytest.mark.parametrize(("topic", "sentence"), SENTENCES)
+def test_a_sentence_repeats_the_constant(topic, sentence):
+    (section,) = [s for group in how_report() for s in group.sections if s.name == topic]
+    page = get_template(section.template).render({"example": section.example, "numbers": NUMBERS})
+    assert sentence in " ".join(page.split())
+
+
+def test_words_repeat_the_constant():
+    assert progress_words.MARGIN_PCT == "3%"
+    assert NUMBERS["margin_pct"] == "3"
