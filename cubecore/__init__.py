@@ -22,9 +22,10 @@ _NAMES_BY_MODULE = {
     ),
     "compact": ("CompactRow", "TurnedRow", "compact_row", "unpack"),
     "cube": ("SOLVED", "Cube", "Places", "after_turns"),
+    "cue_words": ("cue_sentence",),
     "cues": (
         *("ColourClue", "Cue", "PairClue", "Relation", "WrongHold"),
-        *("cue_of", "cue_sentence", "nearest_wrong_hold"),
+        *("cue_of", "nearest_wrong_hold"),
     ),
     "descriptions": ("Description", "describe"),
     "drills": ("Drill", "DrillMaker"),

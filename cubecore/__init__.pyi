@@ -17,16 +17,8 @@ from cubecore.cases import (
 )
 from cubecore.compact import CompactRow, TurnedRow, compact_row, unpack
 from cubecore.cube import SOLVED, Cube, Places, after_turns
-from cubecore.cues import (
-    ColourClue,
-    Cue,
-    PairClue,
-    Relation,
-    WrongHold,
-    cue_of,
-    cue_sentence,
-    nearest_wrong_hold,
-)
+from cubecore.cue_words import cue_sentence
+from cubecore.cues import ColourClue, Cue, PairClue, Relation, WrongHold, cue_of, nearest_wrong_hold
 from cubecore.descriptions import Description, describe
 from cubecore.drills import Drill, DrillMaker
 from cubecore.endings import Status

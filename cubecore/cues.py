@@ -1,12 +1,16 @@
-"""What to look at: the fewest visible stickers that tell a case, in its hold, from its look-alikes.
+"""What to look at: the fewest stickers that tell a case, in its hold, from its look-alikes.
 
-Visible are the top, the front row and the right row: what a solver sees without turning the cube.
+In sight are the top, the front row and the right row: what a solver sees without turning the cube.
+Of sets of equally few clues those are preferred that a coach points at (common practice, no
+source): what is there over what is not, the side to which the shape points, bars and headlights
+over single corners. Where nothing that is there in sight tells, but something on the back or the
+left does, the solver is to turn and look.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain, combinations
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple
 
 from cubecore.caching import typed_cache
 from cubecore.cases import CASES, Case, CaseId, LastLayerKey, Stage, case_at_angle
@@ -14,8 +18,8 @@ from cubecore.cube import PLACES
 from cubecore.holds import (
     VISIBLE,
     Feature,
+    Side,
     Sticker,
-    Where,
     all_views,
     shows_last_colour,
     side_colours,
@@ -49,7 +53,7 @@ class PairClue(NamedTuple):
 
 
 Clue = ColourClue | PairClue
-_C = TypeVar("_C", ColourClue, PairClue)
+IN_SIGHT = (Side.FRONT, Side.RIGHT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,9 +120,8 @@ def look_alike_views(case: Case, angle: int) -> dict[_View, LastLayerKey]:
 
 
 def colour_clues(key: LastLayerKey) -> tuple[ColourClue, ...]:
-    """All six OLL clues of a view, the stickers that have the last layer's colour first."""
-    shown = shows_last_colour(key)
-    clues = [ColourClue(sticker, shown[sticker]) for sticker in VISIBLE]
+    """All twelve OLL clues of a view, the stickers that have the last layer's colour first."""
+    clues = [ColourClue(*item) for item in shows_last_colour(key).items()]
     return tuple(sorted(clues, key=lambda clue: not clue.is_last_colour))
 
 
@@ -138,28 +141,100 @@ def pair_clues(key: LastLayerKey) -> tuple[PairClue, ...]:
     )
 
 
-def _fewest(
-    clues: Sequence[_C],
-    rivals: Iterable[LastLayerKey],
-    read: Callable[[LastLayerKey], Iterable[_C]],
-) -> tuple[_C, ...]:
-    """The first of the smallest sets of ``clues`` that no rival shows all of."""
-    shown_by = [set(read(rival)) for rival in rivals]
+_Chosen = tuple[ColourClue, ...]
+# What coaches point at first: a row of stickers, then a single corner, then a single edge.
+_FEATURE_RANK = {
+    Feature.BAR_OF_THREE: 0,
+    Feature.BAR_OF_TWO: 0,
+    Feature.HEADLIGHTS: 0,
+    Feature.LONE_CORNER: 1,
+    Feature.LONE_EDGE: 2,
+    Feature.NOTHING: 3,
+}
+
+
+def _telling_sets(
+    clues: Sequence[ColourClue], rivals: Sequence[LastLayerKey]
+) -> Iterator[tuple[_Chosen, ...]]:
+    """For 0, 1, 2, ... clues, the sets of so many that no rival shows all of."""
+    shown_by = [set(colour_clues(rival)) for rival in rivals]
+    for size in range(len(clues) + 1):
+        yield tuple(
+            chosen
+            for chosen in combinations(clues, size)
+            if not any(shown.issuperset(chosen) for shown in shown_by)
+        )
+
+
+def _oll_clues(key: LastLayerKey, rivals: Sequence[LastLayerKey], *, in_sight: bool) -> _Chosen:
+    """The fewest clues that tell ``key`` from ``rivals``, of several sets the one to point at."""
+    clues = colour_clues(key)
+    seen = [clue for clue in clues if clue.sticker.side in IN_SIGHT]
+    best = min(next(filter(None, _telling_sets(seen, rivals))), key=_pointing_order(key))
+    if in_sight or not best or any(clue.is_last_colour for clue in best):
+        return best
+    present = [clue for clue in clues if clue.is_last_colour]
+    turned = next(filter(None, _telling_sets(present, rivals)), ())
+    fewer = [chosen for chosen in turned if len(chosen) <= len(best)]
+    return min(fewer, key=_pointing_order(key)) if fewer else best
+
+
+def _pointing_order(key: LastLayerKey) -> Callable[[_Chosen], tuple[int, int, int, int]]:
+    """Sort key: which of several sets of clues a coach would rather point at."""
+    views, towards = side_views(key), pointed_sides(key)
+
+    def order(chosen: _Chosen) -> tuple[int, int, int, int]:
+        sides = [clue.sticker.side for clue in chosen]
+        n_absent = sum(not clue.is_last_colour for clue in chosen)
+        n_turned = sum(side not in IN_SIGHT for side in sides)
+        n_elsewhere = sum(side not in towards for side in sides)
+        rank = sum(_FEATURE_RANK[views[side].feature] for side in sides)
+        # Who turns to look at all looks for a row of stickers, wherever the shape points.
+        last = (rank, n_elsewhere) if n_turned else (n_elsewhere, rank)
+        return (n_absent, n_turned, *last)
+
+    return order
+
+
+def pointed_sides(key: LastLayerKey) -> frozenset[Side]:
+    """The sides to which most of the shape on top lies; none where it lies evenly."""
+    x, z = lean(top_shape(key))
+    across = {1: Side.RIGHT, -1: Side.LEFT}.get((x > 0) - (x < 0))
+    depth = {1: Side.FRONT, -1: Side.BACK}.get((z > 0) - (z < 0))
+    return frozenset(side for side in (across, depth) if side is not None)
+
+
+def lean(shape: frozenset[int]) -> tuple[int, int]:
+    """How far a shape on top lies to the right, and how far to the front."""
+    pieces = [PLACES[place][0] for place in shape]
+    return sum(piece[0] for piece in pieces), sum(piece[2] for piece in pieces)
+
+
+def _pll_clues(key: LastLayerKey, rivals: Iterable[LastLayerKey]) -> tuple[PairClue, ...]:
+    """The first of the smallest sets of clues that no rival shows all of."""
+    shown_by = [set(pair_clues(rival)) for rival in rivals]
+    clues = pair_clues(key)
     sets = chain.from_iterable(combinations(clues, size) for size in range(len(clues) + 1))
     return next(
         chosen for chosen in sets if not any(shown.issuperset(chosen) for shown in shown_by)
     )
 
 
-def cue_of(case: Case, angle: int = 0) -> Cue:
-    """The cue of ``case`` met at ``angle``: fewest clues, those of the last colour preferred."""
+def cue_of(case: Case, angle: int = 0, *, in_sight: bool = False) -> Cue:
+    """The cue of ``case`` met at ``angle``.
+
+    Args:
+        case: The case.
+        angle: The angle it is met at.
+        in_sight: Whether the solver cannot turn to look.
+    """
     rivals = look_alike_views(case, angle)
-    key = case_at_angle(case, angle)
+    key, keys = case_at_angle(case, angle), tuple(rivals.values())
     clues: tuple[Clue, ...]
     if case.id.stage is Stage.OLL:
-        clues = _fewest(colour_clues(key), rivals.values(), colour_clues)
+        clues = _oll_clues(key, keys, in_sight=in_sight)
     else:
-        clues = _fewest(pair_clues(key), rivals.values(), pair_clues)
+        clues = _pll_clues(key, keys)
     others = tuple(dict.fromkeys(other for other, _ in rivals if other != case.id))
     return Cue(case.id, angle, others, clues)
 
@@ -174,7 +249,7 @@ def two_sided_cue(case: Case, angle: int = 0) -> Cue:
         raise ValueError(f"{case} is told by its top first: use cue_of.")
     here = (case.id, angle)
     rivals = {view: key for view, key in _views(Stage.PLL).items() if view != here}
-    clues = _fewest(pair_clues(case_at_angle(case, angle)), rivals.values(), pair_clues)
+    clues = _pll_clues(case_at_angle(case, angle), rivals.values())
     others = tuple(dict.fromkeys(other for other, _ in rivals if other != case.id))
     return Cue(case.id, angle, others, clues)
 
@@ -184,24 +259,24 @@ def nearest_wrong_hold(case: Case) -> WrongHold | None:
 
     For a PLL the sides are compared by which of their stickers match their neighbours.
     """
-    found = None
+    nearest = None
     right = case.key
     for angle in range(1, case.n_angles):
         wrong = case_at_angle(case, angle)
         top_differences = len(top_shape(right) ^ top_shape(wrong))
         differing = [s for s in VISIBLE if _looks(right)[s] != _looks(wrong)[s]]
         n_differences = top_differences + len(differing)
-        if found is None or n_differences < found.n_differences:
+        if nearest is None or n_differences < nearest.n_differences:
             sticker = differing[0] if differing else None
             is_last = bool(sticker and shows_last_colour(right)[sticker])
-            found = WrongHold(
+            nearest = WrongHold(
                 quarter_turns=angle,
                 n_differences=n_differences,
                 top_differs=top_differences > 0,
                 sticker=sticker,
                 is_last_colour=is_last,
             )
-    return found
+    return nearest
 
 
 def _looks(key: LastLayerKey) -> dict[Sticker, int]:
@@ -212,104 +287,9 @@ def _looks(key: LastLayerKey) -> dict[Sticker, int]:
     return {sticker: (colours[sticker] - colours[VISIBLE[0]]) % 4 for sticker in VISIBLE}
 
 
-_SPOTS = {Where.LEFT: "left corner", Where.MIDDLE: "edge", Where.RIGHT: "right corner"}
-_RELATION_WORDS = {
-    Relation.MATCH: "match",
-    Relation.OPPOSITE: "are opposite colours",
-    Relation.NEIGHBOUR: "are neither the same nor opposite colours",
-}
-
-
-def sticker_words(sticker: Sticker) -> str:
-    """Such as ``front face's left corner``."""
-    return f"{sticker.side} face's {_SPOTS[sticker.where]}"
-
-
-_FEATURE_WORDS = {
-    Feature.BAR_OF_THREE: "part of a bar of three",
-    Feature.BAR_OF_TWO: "part of a bar of two",
-    Feature.HEADLIGHTS: "one of two headlights",
-    Feature.LONE_CORNER: "a lone corner",
-    Feature.LONE_EDGE: "a lone edge",
-}
-
-
-def feature_words(clue: Clue, key: LastLayerKey) -> str:
-    """What the sticker of an OLL clue is part of, such as ``a lone corner``; else empty.
-
-    A side sticker is part of something only where it has the last layer's colour.
-    """
-    if isinstance(clue, PairClue) or not clue.is_last_colour:
-        return ""
-    return _FEATURE_WORDS[side_views(key)[clue.sticker.side].feature]
-
-
-def clue_words(clue: Clue, colour: str) -> str:
-    """A clue as a sentence, with the last layer's colour by name."""
-    if isinstance(clue, PairClue):
-        return (
-            f"The {sticker_words(clue.first)} and the {sticker_words(clue.second)} "
-            f"{_RELATION_WORDS[clue.relation]}."
-        )
-    return f"The {sticker_words(clue.sticker)} is {'' if clue.is_last_colour else 'not '}{colour}."
-
-
 def cue_stickers(cue: Cue) -> tuple[Sticker, ...]:
     """The side stickers that the cue names, each once."""
     named: list[Sticker] = []
     for clue in cue.clues:
         named += [clue.first, clue.second] if isinstance(clue, PairClue) else [clue.sticker]
     return tuple(dict.fromkeys(named))
-
-
-def shape_words(case: Case, angle: int = 0) -> str:
-    """The shape on top in plain words: its name, how many corners are up, and where it lies."""
-    if case.id.stage is Stage.PLL:
-        return "All on top"
-    shape = top_shape(case_at_angle(case, angle))
-    name = case.family[0].upper() + case.family[1:]
-    if case.family in ("dot", "cross"):
-        count = sum(place >= 4 for place in shape)
-        name += f" with {('no corner', 'one corner', 'two corners', '', 'four corners')[count]} up"
-    return name + _lies(shape)
-
-
-def _lies(shape: frozenset[int]) -> str:
-    """Where most of a shape lies; where nothing outweighs, how its bar runs or its corners lie."""
-    pieces = [PLACES[place][0] for place in shape]
-    x, z = sum(piece[0] for piece in pieces), sum(piece[2] for piece in pieces)
-    if x or z:
-        return f", on the {_direction(x, z)}"
-    edges = [PLACES[place][0] for place in sorted(shape) if place < 4]
-    corners = [PLACES[place][0] for place in sorted(shape) if place >= 4]
-    if len(edges) == 2 and edges[0][0] == -edges[1][0]:
-        return ", its bar running " + ("from left to right" if edges[0][0] else "towards you")
-    if len(corners) in (1, 2):
-        spots = " and ".join(_direction(corner[0], corner[2]) for corner in corners)
-        return f", its corner{'s' * (len(corners) == 2)} at the {spots}"
-    return ""
-
-
-def _direction(x: int, z: int) -> str:
-    depth = "front" if z > 0 else "back" if z < 0 else ""
-    across = "right" if x > 0 else "left" if x < 0 else ""
-    return f"{depth} {across}".strip()
-
-
-def cue_sentence(case: Case, angle: int = 0, colour: str = "yellow") -> str:
-    """The cue as a coach says it: the shape on top, then what to look at."""
-    said = clue_sentences(cue_of(case, angle), colour)
-    if not said:
-        said = ("No other case has this shape on top.",)
-    return " ".join([shape_words(case, angle) + ".", *said])
-
-
-def clue_sentences(cue: Cue, colour: str = "yellow") -> tuple[str, ...]:
-    """The clues of a cue, each as a sentence that says what its sticker is part of."""
-    key = case_at_angle(CASES[cue.case], cue.angle)
-    said = []
-    for clue in cue.clues:
-        part = feature_words(clue, key)
-        words = clue_words(clue, colour)
-        said.append(f"{words.removesuffix('.')}, {part}." if part else words)
-    return tuple(said)

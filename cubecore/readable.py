@@ -1,15 +1,19 @@
 """A solve and a case as plain text for a terminal."""
 
+from cubecore.algorithms import Algorithm
 from cubecore.book import Book
 from cubecore.cases import CASES, Case, CaseId, LastLayerKey, Stage, homeward
 from cubecore.cube import PLACES
+from cubecore.cue_words import cue_sentence
 from cubecore.endings import Status
 from cubecore.looks import Look
-from cubecore.notation import count_metrics, parse_tokens
+from cubecore.notation import count_metrics, format_turns, parse_tokens
+from cubecore.questions import turns_to_hold
 from cubecore.replay import LastLayerStage, NoSplits, Replay
 from cubecore.rows import Row, format_time
+from cubecore.side_words import side_words
 from cubecore.skips import SkipOrigin
-from cubecore.turns import Face
+from cubecore.turns import Face, layer_turn
 
 _ENDS = {Status.SOLVED: "solved", Status.PLUS_TWO: "+2", Status.DNF: "DNF"}
 _TOP_NAMES = (
@@ -95,19 +99,30 @@ def _look_line(look: Look) -> str:
 
 
 def case_text(case: Case, book: Book) -> str:
-    """One case: how it lies from above, how often it comes up, its algorithms."""
+    """One case: how it lies, how often it comes up, what to look at, its algorithms from there."""
     total = case.id.stage.chances_in
-    lines = [
-        f"{case}  ({case.family})",
-        f"comes up {case.chance} times in {total}, once in {total // case.chance} solves",
-        "",
-        *_drawing(case),
-        "",
-    ]
-    for algorithm in book.algorithms(case.id):
-        count = count_metrics(parse_tokens(algorithm.text))
-        lines.append(f"{algorithm.text}  ({count.htm} HTM, {count.stm} STM)")
-    return "\n".join(lines)
+    sides = side_words(case.key, case.id.stage)
+    return "\n".join(
+        [
+            f"{case}  ({case.family})",
+            f"comes up {case.chance} times in {total}, once in {total // case.chance} solves",
+            "",
+            *_drawing(case),
+            "",
+            cue_sentence(case),
+            *(f"{side.capitalize()}: {words}." for side, words in sides.items()),
+            "",
+            *(_algorithm_line(case, algorithm) for algorithm in book.algorithms(case.id)),
+        ]
+    )
+
+
+def _algorithm_line(case: Case, algorithm: Algorithm) -> str:
+    """An algorithm after the turn of the layer that leads to its hold from the one drawn."""
+    count = count_metrics(parse_tokens(algorithm.text))
+    auf = format_turns(layer_turn(Face.U, turns_to_hold(case, 0, algorithm.angle)))
+    first = f"({auf}) " if auf else ""
+    return f"{first}{algorithm.text}  ({count.htm} HTM, {count.stm} STM)"
 
 
 def _drawing(case: Case) -> list[str]:

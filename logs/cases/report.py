@@ -6,6 +6,7 @@ from functools import cache, lru_cache
 
 from cubecore.cases import CASES, Case, CaseId, Stage, case_at_angle
 from cubecore.cues import (
+    IN_SIGHT,
     Clue,
     ColourClue,
     Relation,
@@ -27,7 +28,6 @@ from cubecore.holds import (
 )
 from cubecore.information import information
 
-IN_SIGHT = (Side.FRONT, Side.RIGHT)
 RELATIONS = (Relation.MATCH, Relation.NEIGHBOUR, Relation.OPPOSITE, Relation.NEIGHBOUR)
 """How two colours of the sides stand to each other, by the quarter turns between them."""
 
@@ -370,7 +370,7 @@ def _shapes() -> tuple[tuple[SharedShape, ...], int]:
 def _shared(cases: set[CaseId]) -> SharedShape:
     ordered = [case for case in CASES if case in cases]
     most = max(
-        len(cue_of(CASES[case], angle).clues)
+        len(cue_of(CASES[case], angle, in_sight=True).clues)
         for case in ordered
         for angle in range(CASES[case].n_angles)
     )

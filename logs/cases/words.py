@@ -5,10 +5,12 @@ from functools import lru_cache
 from django.template import Library
 from django.utils.safestring import SafeString
 
-from cubecore import cues
+from cubecore import cue_words
 from cubecore.cases import Case, Stage
-from cubecore.cues import Relation, clue_sentences, cue_of, sticker_words, two_sided_cue
-from cubecore.holds import Feature, Sticker, Where
+from cubecore.cue_words import clue_sentences, sticker_words
+from cubecore.cues import Relation, cue_of, two_sided_cue
+from cubecore.holds import SideView, Sticker, Where
+from cubecore.side_words import oll_side_words, pll_side_words
 from logs.cases.report import CaseAngle, HeldCase, SideSight, StickerPlace
 from logs.templatetags.notebook import MetCase, case_picture
 from logs.words import find_case
@@ -35,7 +37,7 @@ def _case(met: MetCase) -> Case:
 @register.filter
 def shape(met: MetCase) -> str:
     """The shape on top in plain words, and where it lies."""
-    return cues.shape_words(_case(met), met.angle)
+    return cue_words.shape_words(_case(met), met.angle)
 
 
 @register.filter
@@ -72,7 +74,7 @@ def angle_name(angle: CaseAngle) -> str:
 @register.simple_tag
 def angle_picture(held: HeldCase, angle: CaseAngle) -> SafeString:
     """The picture of the case at another angle; the shape on top is read out in its place."""
-    text = f"{held.title}, {cues.shape_words(_case(held), angle.angle)}"
+    text = f"{held.title}, {cue_words.shape_words(_case(held), angle.angle)}"
     return case_picture(held.stage, held.number, angle=angle.angle, text=text)
 
 
@@ -86,41 +88,8 @@ def look_name(seen: str) -> str:
 def side_words(sight: SideSight, colour: str) -> str:
     """What a side shows: ``a lone yellow corner at its left end``, ``a bar of three``."""
     if sight.feature is None:
-        return _pll_words(*sight.steps)
-    if sight.feature is Feature.NOTHING:
-        return f"nothing {colour}"
-    if sight.feature is Feature.HEADLIGHTS:
-        return f"{colour} headlights, at both corners"
-    if sight.feature in (Feature.LONE_CORNER, Feature.LONE_EDGE):
-        words = f"a lone {colour} {sight.feature.value.removeprefix('lone ')}"
-    else:
-        words = f"a {colour} {sight.feature.value}"
-    end = ENDS.get(sight.at) if sight.at is not None else None
-    return f"{words} at its {end} end" if end else words
-
-
-def _pll_words(left: int, middle: int, right: int) -> str:
-    """What three stickers show, each a number of quarter turns from the front's own colour."""
-    if left == middle == right:
-        return "a bar of three"
-    if left == middle:
-        return f"a bar of two at its left end{_apart(right, middle)}"
-    if middle == right:
-        return f"a bar of two at its right end{_apart(left, middle)}"
-    if left == right:
-        kind = "the opposite" if (middle - left) % 4 == 2 else "a neighbouring"
-        return f"headlights, the edge between them of {kind} colour"
-    pairs = [
-        ("the corners", left, right),
-        ("the left two", left, middle),
-        ("the right two", middle, right),
-    ]
-    opposite = [name for name, one, other in pairs if (one - other) % 4 == 2]
-    return f"no two alike, {opposite[0]} of opposite colours"
-
-
-def _apart(other: int, bar: int) -> str:
-    return ", the third sticker opposite" if (other - bar) % 4 == 2 else ""
+        return pll_side_words(*sight.steps)
+    return oll_side_words(SideView(sight.feature, sight.at), colour)
 
 
 @register.filter

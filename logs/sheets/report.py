@@ -9,7 +9,8 @@ from clubsite.accounts.models import User
 from cubecore.algorithms import Algorithm, prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, CaseId
-from cubecore.cues import cue_of, cue_sentence, cue_stickers
+from cubecore.cue_words import cue_sentence
+from cubecore.cues import cue_of, cue_stickers
 from cubecore.pictures import case_picture
 from logs.algorithms.report import algorithm_facts
 from logs.algorithms.selectors import book_of_member, club_book_get, triggers_of_member

@@ -7,7 +7,8 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from cubecore import pictures
-from cubecore.cues import cue_of, cue_sentence, cue_stickers
+from cubecore.cue_words import cue_sentence
+from cubecore.cues import cue_of, cue_stickers
 from logs import words
 
 register = template.Library()

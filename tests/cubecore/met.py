@@ -14,6 +14,15 @@ VISIBLE = {
     "right face's edge": "R2",
     "right face's right corner": "R3",
 }
+# The same of the two sides that a solver turns the cube to see, each as it is looked at.
+TURNED = {
+    "back face's left corner": "B1",
+    "back face's edge": "B2",
+    "back face's right corner": "B3",
+    "left face's left corner": "L1",
+    "left face's edge": "L2",
+    "left face's right corner": "L3",
+}
 OPPOSITE = {"F": "B", "B": "F", "R": "L", "L": "R"}
 
 

@@ -2,27 +2,22 @@
 
 import re
 from itertools import combinations
+from pathlib import Path
 
 import pytest
 
 from cubecore.cases import CASES, Case, CaseId, Stage, case_at_angle
-from cubecore.cues import (
-    clue_sentences,
-    cue_of,
-    cue_sentence,
-    cue_stickers,
-    look_alike_views,
-    nearest_wrong_hold,
-    shape_words,
-    two_sided_cue,
-)
+from cubecore.cue_words import clue_sentences, cue_sentence, shape_words, sticker_words
+from cubecore.cues import cue_of, cue_stickers, look_alike_views, nearest_wrong_hold, two_sided_cue
+from cubecore.holds import STICKER_PLACES
 from cubecore.holds import VISIBLE as STICKERS
 from cubecore.pictures import case_picture
 from tests.cubecore import twin
-from tests.cubecore.met import VISIBLE, all_met, is_up_colour, met_at, relation, top
+from tests.cubecore.met import TURNED, VISIBLE, all_met, is_up_colour, met_at, relation, top
 
 VIEWS = [(case, angle) for case in CASES.values() for angle in range(case.n_angles)]
-ONE = re.compile(r"^The (.+) is (not )?(\w+)(?:, (.+))?$")
+PLACES = VISIBLE | TURNED
+ONE = re.compile(r"^(?:The|Turn to look: the) (.+) is (not )?(\w+)(?:, (.+))?$")
 # What a side's row shows, of the last layer's colour, by what its stickers are said to be part of.
 ROWS = {
     "part of a bar of three": {(1, 1, 1)},
@@ -34,9 +29,9 @@ ROWS = {
 TWO = re.compile(r"^The (.+) and the (.+?) (match|are .+)$")
 
 
-def said_clues(case: Case, angle: int) -> list[str]:
+def said_clues(case: Case, angle: int, *, in_sight: bool = False) -> list[str]:
     """What is said after the shape, sentence by sentence."""
-    _, *clues = cue_sentence(case, angle).removesuffix(".").split(". ")
+    _, *clues = cue_sentence(case, angle, in_sight=in_sight).removesuffix(".").split(". ")
     return [clue for clue in clues if not clue.startswith("No other case")]
 
 
@@ -48,7 +43,7 @@ def holds_for(clue: str, colours: str) -> bool:
     one = ONE.match(clue)
     assert one is not None, clue
     assert one[3] == "yellow"
-    return is_up_colour(colours, VISIBLE[one[1]]) == (one[2] is None)
+    return is_up_colour(colours, PLACES[one[1]]) == (one[2] is None)
 
 
 def is_part_of_what_is_said(clue: str, colours: str) -> bool:
@@ -56,7 +51,7 @@ def is_part_of_what_is_said(clue: str, colours: str) -> bool:
     one = ONE.match(clue)
     if one is None or one[2]:
         return one is None or one[4] is None
-    face = VISIBLE[one[1]][0]
+    face = PLACES[one[1]][0]
     row = tuple(int(is_up_colour(colours, f"{face}{n}")) for n in (1, 2, 3))
     return row in ROWS[one[4]]
 
@@ -73,11 +68,12 @@ def rivals(case: Case, angle: int) -> dict[tuple[str, int], str]:
     }
 
 
+@pytest.mark.parametrize("in_sight", [True, False])
 @pytest.mark.parametrize("stage", Stage)
-def test_a_cue_is_true_of_its_case_and_of_no_look_alike(stage):
+def test_a_cue_is_true_of_its_case_and_of_no_look_alike(stage, in_sight):
     for case, angle in VIEWS:
         if case.id.stage is stage:
-            clues = said_clues(case, angle)
+            clues = said_clues(case, angle, in_sight=in_sight)
             assert all(holds_for(clue, met_at(case, angle)) for clue in clues), (case, angle)
             assert all(is_part_of_what_is_said(clue, met_at(case, angle)) for clue in clues)
             for view, colours in rivals(case, angle).items():
@@ -98,10 +94,106 @@ def facts(stage: Stage, colours: str) -> set[tuple[object, ...]]:
 def test_no_cue_could_do_with_fewer_clues(stage):
     for case, angle in VIEWS:
         if case.id.stage is stage:
-            n_clues = len(said_clues(case, angle))
+            n_clues = len(said_clues(case, angle, in_sight=True))
+            assert len(said_clues(case, angle)) <= n_clues
             others = [facts(stage, colours) for colours in rivals(case, angle).values()]
             for fewer in combinations(facts(stage, met_at(case, angle)), max(n_clues - 1, 0)):
                 assert n_clues == 0 or any(other.issuperset(fewer) for other in others)
+
+
+def is_of_what_is_there(clue: str) -> bool:
+    return " is not " not in clue
+
+
+def test_a_solver_turns_to_look_only_where_nothing_that_is_there_in_sight_tells():
+    turned = [(c, a) for c, a in VIEWS if "Turn to look" in cue_sentence(c, a)]
+
+    assert {str(case.id) for case, angle in turned if angle == 0} >= {"OLL 36", "OLL 41"}
+    for case, angle in VIEWS:
+        in_sight = said_clues(case, angle, in_sight=True)
+        assert not any("Turn" in clue for clue in in_sight)
+        if (case, angle) in turned:
+            assert not any(map(is_of_what_is_there, in_sight))
+            assert all(map(is_of_what_is_there, said_clues(case, angle)))
+        else:
+            assert in_sight == said_clues(case, angle)
+
+
+def test_what_is_there_is_named_where_as_few_clues_of_it_tell():
+    for case, angle in VIEWS:
+        if case.id.stage is Stage.OLL:
+            clues = said_clues(case, angle, in_sight=True)
+            colours = met_at(case, angle)
+            there = [fact for fact in facts(Stage.OLL, colours) if fact[1]]
+            others = [facts(Stage.OLL, other) for other in rivals(case, angle).values()]
+            tells = any(
+                not any(other.issuperset(chosen) for other in others)
+                for chosen in combinations(there, len(clues))
+            )
+            assert all(map(is_of_what_is_there, clues)) == tells, (case, angle)
+
+
+def test_no_sentence_read_without_its_picture_fits_another_case():
+    for case, angle in VIEWS:
+        if case.id.stage is Stage.OLL:
+            for in_sight in (True, False):
+                clues = said_clues(case, angle, in_sight=in_sight)
+                fitting = {
+                    other.id
+                    for other, turned in VIEWS
+                    if shape_words(other, turned) == shape_words(case, angle)
+                    if all(holds_for(clue, met_at(other, turned)) for clue in clues)
+                }
+                assert fitting == {case.id}, (case, angle)
+
+
+def test_two_shapes_on_top_are_never_said_alike():
+    tops: dict[str, set[tuple[bool, ...]]] = {}
+    for case, angle in VIEWS:
+        tops.setdefault(shape_words(case, angle), set()).add(top(met_at(case, angle)))
+
+    assert {words: len(shapes) for words, shapes in tops.items() if len(shapes) > 1} == {}
+
+
+@pytest.mark.parametrize(
+    ("number", "said"),
+    [
+        # Common practice, no source: what coaches point at in the hold of the standard algorithm.
+        (5, "The right face's right corner is yellow, a lone corner."),
+        (6, "The right face's left corner is yellow, a lone corner."),
+        (36, "Turn to look: the left face's right corner is yellow, part of a bar of two."),
+        (38, "The right face's left corner is yellow, part of a bar of two."),
+        (41, "Turn to look: the back face's left corner is yellow, one of two headlights."),
+        (42, "The front face's left corner is yellow, one of two headlights."),
+        (23, "Turn to look: the back face's left corner is yellow, one of two headlights."),
+        (46, "The right face's left corner is yellow, part of a bar of three."),
+    ],
+)
+def test_a_cue_points_at_what_is_commonly_taught(number, said):
+    assert cue_sentence(CASES[CaseId(Stage.OLL, number)]).endswith(f". {said}")
+
+
+CUES = Path(__file__).parents[2] / "fixtures/engine/cues.txt"
+
+
+def every_cue() -> str:
+    """A line for each case and angle: with the solver free to turn, and, where it differs, not."""
+    lines = []
+    for case, angle in VIEWS:
+        free, bound = (cue_sentence(case, angle, in_sight=bound) for bound in (False, True))
+        lines.append(f"{case.id} angle {angle}: {free}")
+        if bound != free:
+            lines.append(f"{case.id} angle {angle}, in sight: {bound}")
+    return "\n".join(lines) + "\n"
+
+
+def test_every_cue_stays_the_one_that_was_looked_over():
+    """The choice among equal clues: no source but the rules above, so it is kept line by line."""
+    kept = CUES.read_text(encoding="utf-8").splitlines()
+    notes = [line for line in kept if line.startswith("#")]
+
+    assert [line for line in kept if line not in notes] == every_cue().splitlines()
+    assert len(kept) - len(notes) >= 215 + 70
 
 
 def test_two_sides_tell_a_permutation_from_all_others_in_as_few_clues_as_can_be():
@@ -157,14 +249,14 @@ def test_the_stickers_of_a_cue_are_those_its_sentence_names_and_are_ringed_in_th
         cue = cue_of(case, angle)
         marked = cue_stickers(cue)
         said = " ".join(said_clues(case, angle))
-        words = dict(zip(STICKERS, VISIBLE, strict=True))
-        assert {words[sticker] for sticker in marked} == {w for w in VISIBLE if w in said}
+        words = {sticker: sticker_words(sticker) for sticker in STICKER_PLACES}
+        assert {words[sticker] for sticker in marked} == {w for w in PLACES if w in said}
         assert len(set(marked)) == len(marked)
         picture = case_picture(case, angle=angle, marks=marked)
         assert picture.count('class="cue-ring"') == len(marked)
 
 
-SHAPE = re.compile(r", on the (?P<lies>[a-z ]+)$")
+SHAPE = re.compile(r"^[^,]*, on the (?P<lies>[a-z ]+)(?:, its|$)")
 
 
 def lean(colours: str) -> tuple[int, int]:
@@ -197,6 +289,15 @@ def test_a_shape_lies_where_most_of_its_stickers_are():
         (5, 0, "Square, on the front right"),
         (51, 0, "Line, its bar running from left to right"),
         (51, 1, "Line, its bar running towards you"),
+        (7, 0, "Small lightning, on the left, its corner at the front left"),
+        (13, 0, "Knight's move, on the front left, its bar running from left to right"),
+        (
+            39,
+            0,
+            "Big lightning, its bar running from left to right,"
+            " its corners at the front left and back right",
+        ),
+        (44, 0, "P, on the back left, its corners on the left"),
         ("T", 0, "All on top"),
     ],
 )

@@ -101,6 +101,35 @@ def test_a_left_trigger_is_the_mirror_of_the_right_one(name, mirrored):
     assert twin.mirror(triggers[name]) == triggers[mirrored]
 
 
+@pytest.mark.parametrize("name", ["Sune", "Antisune", "wide Sune", "wide Antisune"])
+def test_a_run_from_the_back_is_the_left_one_to_a_solver_on_the_far_side(name):
+    triggers = {name: " ".join(run) for name, run in default_triggers().items()}
+    back = triggers[f"{name} from the back"]
+
+    assert twin.mirror(triggers[name]) == triggers[f"left {name}"]
+    assert twin.run(f"y2 {triggers[f'left {name}']} y2") == twin.run(back)
+
+
+@pytest.mark.parametrize(
+    ("number", "place", "read"),
+    [
+        # Common practice, no source: the names of runs of turns.
+        (5, 0, ["wide Antisune from the back"]),
+        (6, 0, ["wide Antisune"]),
+        (8, 0, ["wide Sune from the back"]),
+        (8, 1, ["left wide Sune"]),
+        (26, 1, ["Sune from the back"]),
+        (27, 1, ["Antisune from the back"]),
+        (42, 0, ["Sune from the back", "F", "righty trigger", "F'"]),
+        (41, 0, ["Sune", "F", "righty trigger", "F'"]),
+    ],
+)
+def test_sunes_are_named_in_the_standard_algorithms(number, place, read):
+    text = CASES[CaseId(Stage.OLL, number)].algorithms[place]
+
+    assert list(read_out(parse_tokens(text))) == read
+
+
 @pytest.mark.parametrize("name", ["righty trigger", "lefty trigger", "sledgehammer"])
 def test_a_trigger_undone_is_the_inverse(name):
     triggers = {name: " ".join(run) for name, run in default_triggers().items()}

@@ -2,11 +2,14 @@
 
 from dataclasses import replace
 
+import pytest
+
 from cubecore.book import Book, default_book
-from cubecore.cases import find_case
+from cubecore.cases import CASES, Stage, find_case
 from cubecore.readable import case_text, solve_text
 from cubecore.replay import replay_row
 from cubecore.rows import Penalty, Row
+from tests.cubecore import twin
 from tests.cubecore.handmade import (
     ANTISUNE,
     EDGES,
@@ -17,6 +20,7 @@ from tests.cubecore.handmade import (
     dnf,
     timed_row,
 )
+from tests.cubecore.met import met_at
 
 
 def lines(row: Row) -> list[str]:
@@ -115,3 +119,28 @@ def test_a_permutation_is_said_piece_by_piece():
 
 def test_a_case_without_an_algorithm_in_the_book_has_none_listed():
     assert "HTM" not in case_text(find_case("27"), Book(()))
+
+
+@pytest.mark.parametrize("case", CASES.values(), ids=str)
+def test_each_algorithm_listed_solves_the_case_as_it_is_drawn(case):
+    lines = case_text(case, default_book()).splitlines()
+    listed = [line.partition("  (")[0] for line in lines if " HTM" in line]
+
+    assert len(listed) == len(default_book().algorithms(case.id))
+    for text in listed:
+        # The slow cube, from the position that the picture shows; a group is one turn of the layer.
+        done = twin.upright(twin.after(met_at(case, 0), text.replace("(", "").replace(")", "")))
+        assert twin.is_f2l_home(done), text
+        assert twin.is_oriented(done), text
+        if case.id.stage is Stage.PLL:
+            assert any(twin.after(done, auf) == twin.SOLVED for auf in twin.AUF), text
+
+
+def test_a_case_says_what_to_look_at_and_what_its_sides_show():
+    text = case_text(find_case("41"), default_book())
+
+    # Common practice: this one is held with its headlights at the back.
+    assert "Turn to look: the back face's left corner is yellow, one of two headlights." in text
+    assert "Back: yellow headlights, at both corners." in text
+    assert "Front: a lone yellow edge." in text
+    assert "Left: nothing yellow." in text

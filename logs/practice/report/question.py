@@ -6,7 +6,8 @@ from random import Random
 
 from clubsite.accounts.models import User
 from cubecore.cases import CASES, Case, CaseId, Stage
-from cubecore.cues import clue_sentences, cue_of, cue_sentence, cue_stickers, shape_words
+from cubecore.cue_words import clue_sentences, cue_sentence, shape_words
+from cubecore.cues import cue_of, cue_stickers
 from cubecore.pictures import case_drawing, case_picture, cube_picture
 from cubecore.questions import (
     SIDE_BROUGHT,
@@ -209,7 +210,7 @@ def _case(answer: PracticeAnswer) -> Case:
 def _answered(actor: User, answer: PracticeAnswer) -> Answered:
     case = _case(answer)
     colour = usual_last_colour(actor=actor)
-    clues = clue_sentences(cue_of(case, answer.angle), colour)
+    clues = clue_sentences(cue_of(case, answer.angle, in_sight=True), colour)
     if answer.task == Task.CASE:
         said, right = case_title(answer.stage, answer.answered), str(case)
     else:
@@ -227,8 +228,8 @@ def _answered(actor: User, answer: PracticeAnswer) -> Answered:
         picture=case_drawing(
             case,
             angle=answer.angle,
-            text=f"{case}: {cue_sentence(case, answer.angle, colour)}",
-            marks=cue_stickers(cue_of(case, answer.angle)),
+            text=f"{case}: {cue_sentence(case, answer.angle, colour, in_sight=True)}",
+            marks=cue_stickers(cue_of(case, answer.angle, in_sight=True)),
         ).svg(size=PICTURE),
         tells=(f"{shape_words(case, answer.angle)}.", *clues),
     )

@@ -16,7 +16,7 @@ TRIGGERS = default_triggers()
         ("R' U' R' F R F' U R", "R' U', then sledgehammer, U R"),  # OLL 46
         ("R U R' U' R' F R F'", "righty trigger, then sledgehammer"),  # OLL 33
         ("r U R' U R U2 r'", "wide Sune"),  # OLL 7
-        ("r' U2 R U R' U r", "r' U2 R U R' U r"),  # OLL 5: no name of its own
+        ("r' U2 R U R' U r", "wide Antisune from the back"),  # OLL 5
     ],
 )
 def test_an_algorithm_is_read_out_in_its_triggers(text, said):
