@@ -30,6 +30,7 @@ urlpatterns = [
     path("uploads/<int:upload_id>/file", privacy.SentFile.as_view(), name="sent-file"),
     path("uploads/<int:upload_id>/set-aside", solves.SetAside.as_view(), name="set-aside"),
     path("set-aside/<int:set_aside_id>/mend", uploads.Mending.as_view(), name="mend"),
+    path("set-aside/<int:set_aside_id>/leave-out", uploads.LeavingOut.as_view(), name="leave-out"),
     path("drafts", mappings.Drafts.as_view(), name="drafts"),
     path("drafts/<int:draft_id>", mappings.Draft.as_view(), name="draft"),
     path("drafts/<int:draft_id>/cut", mappings.DraftCut.as_view(), name="draft-cut"),

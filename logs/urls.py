@@ -36,6 +36,7 @@ urlpatterns = [
     path("mappings/<int:mapping_id>/rename/", mapping.rename, name="kept-mapping-rename"),
     path("mappings/<int:mapping_id>/forget/", mapping.forget, name="kept-mapping-forget"),
     path("set-aside/<int:set_aside_id>/mend/", log.mend, name="mend"),
+    path("set-aside/<int:set_aside_id>/leave-out/", log.leave_out, name="leave-out"),
     path("solves/", solves.solve_list, name="solve-list"),
     path("solves/<int:solve_id>/", solves.solve, name="solve"),
     path("progress/", progress.progress, name="progress"),

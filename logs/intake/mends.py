@@ -23,7 +23,7 @@ from logs.intake.reading import read_mended
 from logs.intake.rows import Clock, Format, ReadRow, parse_done_at
 from logs.intake.source import split_lines
 
-FIELD_WORDS = {
+_FIELD_WORDS = {
     "scramble": "scramble",
     "time": "time",
     "penalty": "penalty",
@@ -87,12 +87,13 @@ class ProblemPlace:
     """Where in its row a problem lies.
 
     Attributes:
-        words: The field, and the turn in it: "scramble, 14th turn". Empty for the whole row.
+        turn: Which turn of the marked text cannot be read, counted from 1; None where that is not
+            the trouble.
         cells: The cells of the row; empty for one that cannot be cut into cells.
         mend: What would likely mend it; None where nothing is likely.
     """
 
-    words: str
+    turn: int | None
     cells: tuple[RowCell, ...]
     mend: Mend | None
 
@@ -109,12 +110,9 @@ def place_problem(problem: RowProblem, file: RowFile, clock: Clock) -> ProblemPl
     at = _marked(problem.field, names, file)
     if at is not None and at >= len(cells):
         at = None
-    words = FIELD_WORDS.get(problem.field, "")
-    if at is not None and problem.field in ("scramble", "solution"):
-        ordinal = _bad_turn(cells[at])
-        words = words if ordinal is None else f"{words}, {_ordinal(ordinal)} turn"
+    has_turns = problem.field in ("scramble", "solution")
     return ProblemPlace(
-        words=words,
+        turn=_bad_turn(cells[at]) if at is not None and has_turns else None,
         cells=tuple(
             RowCell(names[place] if place < len(names) else "", cell, place == at)
             for place, cell in enumerate(cells)
@@ -181,12 +179,6 @@ def _bad_turn(cell: str) -> int | None:
     if token is None:
         return None
     return len(cell[: token[0]].replace("(", " ").replace(")", " ").split()) + 1
-
-
-def _ordinal(number: int) -> str:
-    if number % 100 in (11, 12, 13):
-        return f"{number}th"
-    return f"{number}{({1: 'st', 2: 'nd', 3: 'rd'}).get(number % 10, 'th')}"
 
 
 def _likely_mend(
@@ -311,3 +303,15 @@ def _turn_changes(cell: str) -> Iterator[str]:
     if token is not None:
         for turn in (*_TURNS, ""):
             yield cell[: token[0]] + turn + cell[token[1] :]
+
+
+def place_words(field: str, turn: int | None) -> str:
+    """A field in words, and the turn in it: "scramble, 14th turn"; empty for the whole row."""
+    words = _FIELD_WORDS.get(field, "")
+    return words if turn is None else f"{words}, {_ordinal(turn)} turn"
+
+
+def _ordinal(number: int) -> str:
+    if number % 100 in (11, 12, 13):
+        return f"{number}th"
+    return f"{number}{({1: 'st', 2: 'nd', 3: 'rd'}).get(number % 10, 'th')}"

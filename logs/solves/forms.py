@@ -70,7 +70,7 @@ _MEANINGS = (_ASK, ("none", "no penalty"), ("+2", "+2"), ("DNF", "DNF"))
 _PENALTIES = {"none": Penalty.NONE, "+2": Penalty.PLUS_TWO, "DNF": Penalty.DNF}
 
 
-FILE_FIELDS = ("encoding", "separator", "n_before", "has_header")
+FILE_FIELDS = ("encoding", "separator", "n_before", "has_header", "table")
 
 
 class MappingForm(forms.Form):
@@ -94,6 +94,11 @@ class MappingForm(forms.Form):
         self.report = report
         mapping = report.mapping
         super().__init__(data, initial=self._initial())
+        if report.tables:
+            names = [(name, name) for name in report.tables]
+            self.fields["table"] = _choice("The solves are in", names)
+            for field_name in ("encoding", "separator"):
+                del self.fields[field_name]
         for column in report.columns:
             field = _choice(_label(column.index, column.name), _roles(), required=False)
             self.fields[f"column-{column.index}"] = field
@@ -127,6 +132,7 @@ class MappingForm(forms.Form):
             "encoding": mapping.encoding,
             "separator": str(list(SEPARATORS).index(mapping.separator)),
             "n_before": mapping.n_before,
+            "table": mapping.table,
             "has_header": mapping.has_header,
             "time_unit": mapping.time_unit,
             "decimal_mark": mapping.decimal_mark,
@@ -145,13 +151,20 @@ class MappingForm(forms.Form):
 
     def file_choices(self) -> dict[str, Any]:
         """What the form says about the file as a whole, as `draft_guess` takes it."""
-        said = {field: self.cleaned_data[field] for field in FILE_FIELDS}
-        return said | {"separator": list(SEPARATORS)[int(said["separator"])]}
+        choices = {
+            field: self.cleaned_data[field] for field in FILE_FIELDS if field in self.cleaned_data
+        }
+        if "separator" in choices:
+            choices["separator"] = list(SEPARATORS)[int(choices["separator"])]
+        if choices.get("table", self.report.mapping.table) != self.report.mapping.table:
+            return {"table": choices["table"]}  # the rows above are those of the other table
+        return choices
 
     def is_other_file_shape(self) -> bool:
         """Whether something about the file as a whole was changed."""
         mapping = self.report.mapping
-        return self.file_choices() != {field: getattr(mapping, field) for field in FILE_FIELDS}
+        choices = self.file_choices()
+        return choices != {field: getattr(mapping, field) for field in choices}
 
     def roles(self) -> tuple[Role | None, ...]:
         """What each column holds."""

@@ -51,7 +51,9 @@ def test_a_log_goes_in_and_its_cases_come_out(page: Page, member, tmp_path: Path
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("main").get_by_role("button", name="Sign in").click()
 
-    page.get_by_label("A file, CSV or JSON Lines").set_input_files(log_with_everything(tmp_path))
+    page.get_by_label("A file: CSV, a spreadsheet or JSON").set_input_files(
+        log_with_everything(tmp_path)
+    )
     page.get_by_role("button", name="Add this log").click()
     page.wait_for_url("**/uploads/*/")
     facts = page.locator(".facts").inner_text().split("\n")

@@ -50,7 +50,7 @@ def notebook(first_day: int = 1, *, n_rows: int = 6) -> bytes:
 def send(page: Page, path: Path, content: bytes) -> None:
     path.write_bytes(content)
     page.goto("/")
-    page.get_by_label("A file, CSV or JSON Lines").set_input_files(path)
+    page.get_by_label("A file: CSV, a spreadsheet or JSON").set_input_files(path)
     page.get_by_role("button", name="Add this log").click()
 
 
@@ -176,3 +176,35 @@ def test_the_step_is_accessible_and_fits(
     look_over(page)
     page.goto("/")
     assert violations(page) == []
+
+
+ANY = Path(__file__).parents[2] / "fixtures" / "uploads" / "any"
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_a_spreadsheet_goes_in_and_a_row_of_it_is_mended_with_one_press(
+    page: Page, sign_in: SignIn, member: Membership, width: int
+):
+    sign_in(page, member.user)
+    page.set_viewport_size({"width": width, "height": 900})
+    page.goto("/")
+    page.get_by_label("A file: CSV, a spreadsheet or JSON").set_input_files(ANY / "two_sheets.xlsx")
+    page.get_by_role("button", name="Add this log").click()
+    expect(page.get_by_label("The solves are in")).to_have_value("Log")
+    shot(page, f"spreadsheet-{width}")
+    look_over(page)
+    page.set_viewport_size({"width": width, "height": 900})
+    page.get_by_role("button", name="Add this log").click()
+    expect(page.get_by_role("heading", name="What became of this log")).to_be_visible()
+    page.goto("/")
+    text = 'scramble,time,note\nR U,"1:07,98",\nR U Q D,9.99,a note\nR U,12.34,\n'
+    page.get_by_label("Or paste the text of a log").fill(text)
+    page.get_by_role("button", name="Add this log").click()
+    expect(page.get_by_role("heading", name="Line 3: scramble, 3rd turn")).to_be_visible()
+    shot(page, f"set-aside-{width}")
+    look_over(page)
+    page.set_viewport_size({"width": width, "height": 900})
+    page.get_by_role("button", name="Read it as 1:07.98").click()
+    expect(page.get_by_text("The row is taken: a solve of 1:07.98.")).to_be_visible()
+    page.get_by_role("button", name="Leave it out").click()
+    expect(page.get_by_text("Nothing waits to be mended.")).to_be_visible()

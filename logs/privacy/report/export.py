@@ -213,7 +213,7 @@ def _upload(upload: Upload) -> dict[str, Any]:
         **_plain(upload, "file_name", "received_at", "format", "time_zone", "sha256", *counts),
         "mapping": upload.mapping,
         "set_aside_rows": [
-            _plain(row, "line", "code", "message", "text", "mended_at")
+            _plain(row, "line", "code", "message", "text", "mended_at", "left_out_at")
             for row in upload.set_aside_rows.all()
         ],
     }

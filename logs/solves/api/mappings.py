@@ -31,6 +31,7 @@ from logs.intake.mapping import (
     ENCODINGS,
     MAX_BEFORE,
     MAX_COLUMNS,
+    MAX_TABLE_NAME,
     MAX_WORDS,
     SEPARATORS,
     TURN_SEPARATORS,
@@ -98,6 +99,9 @@ class SentCut(Sent):
     )
     has_header = serializers.BooleanField(
         required=False, help_text="Whether the first row names the columns."
+    )
+    table = serializers.CharField(
+        required=False, max_length=MAX_TABLE_NAME, help_text="Which sheet, or which list of JSON."
     )
 
 

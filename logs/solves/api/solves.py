@@ -43,7 +43,9 @@ class SetAside(ApiView):
     @answers(SetAsidePage, query=PageQuery)
     def get(self, request: Request, upload_id: int, query: dict[str, Any]) -> SetAsidePage:
         """The rows of an upload that wait to be mended, with the reason and the mend of each."""
-        return set_aside_page(actor=actor_of(request), upload_id=upload_id, page=query["page"])
+        return set_aside_page(
+            actor=actor_of(request), upload_id=upload_id, now=timezone.now(), page=query["page"]
+        )
 
 
 class SolvesOf(ApiView):

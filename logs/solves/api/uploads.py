@@ -16,6 +16,7 @@ from cubecore.rows import FIELDS
 from logs.errors import UploadRejectedError
 from logs.http.api import (
     CREATED,
+    EMPTY,
     MAX_TEXT_BYTES,
     THERE_BEFORE,
     UPLOAD,
@@ -42,7 +43,7 @@ from logs.solves.report.log import (
 from logs.solves.selectors.mappings import usable_mapping_get
 from logs.solves.selectors.solves import solve_of_line
 from logs.solves.services.drafts import must_wait
-from logs.solves.services.set_aside import set_aside_mend
+from logs.solves.services.set_aside import set_aside_leave_out, set_aside_mend
 from logs.solves.services.uploads import solve_add, upload_import
 
 FORM_OVERHEAD_BYTES = 64 * 1024
@@ -275,3 +276,12 @@ class Mending(ApiView):
             raise UploadRejectedError([mended.problem])
         assert mended.solve is not None
         return MendAnswer(mended.solve.pk, upload_id, mended.is_doubled)
+
+
+class LeavingOut(ApiView):
+    """A row that was set aside and is left out."""
+
+    @answers(None, scope=UPLOAD, status=EMPTY)
+    def post(self, request: Request, set_aside_id: int) -> None:
+        """Let a set-aside row wait no more; the file as it was sent still has it."""
+        set_aside_leave_out(actor=actor_of(request), set_aside_id=set_aside_id, now=timezone.now())

@@ -68,7 +68,8 @@ class Upload(models.Model):
 class SetAsideRow(models.Model):
     """A row that could not be taken, as it stands in the file, and why.
 
-    ``mended_at`` is null until a mended text of it was taken.
+    ``mended_at`` is null until a mended text of it was taken, ``left_out_at`` until its member said
+    that it needs no mending.
     """
 
     upload = models.ForeignKey(Upload, on_delete=models.CASCADE, related_name="set_aside_rows")
@@ -78,6 +79,7 @@ class SetAsideRow(models.Model):
     message = models.TextField()
     text = models.TextField()
     mended_at = models.DateTimeField(null=True)
+    left_out_at = models.DateTimeField(null=True)
 
     class Meta:
         constraints = (

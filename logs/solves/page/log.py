@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
@@ -18,7 +19,7 @@ from logs.people.report.whose import time_zone_of
 from logs.solves.report.log import log_report, set_aside_file, upload_of_row, upload_report
 from logs.solves.report.mapping import waiting_files
 from logs.solves.services.drafts import draft_add, must_wait
-from logs.solves.services.set_aside import Mended, set_aside_mend
+from logs.solves.services.set_aside import Mended, set_aside_leave_out, set_aside_mend
 from logs.solves.services.uploads import upload_import
 from logs.words import reading
 
@@ -164,6 +165,21 @@ def mend(request: HttpRequest, set_aside_id: int) -> HttpResponse:
         "tried_message": mended.problem.message,
     }
     return render(request, "solves/upload.html", context, status=UNPROCESSABLE)
+
+
+@require_POST
+@answers_refusals
+def leave_out(request: HttpRequest, set_aside_id: int) -> HttpResponse:
+    """Let a set-aside row wait no more."""
+    actor = actor_of(request)
+    upload_id = upload_of_row(actor=actor, set_aside_id=set_aside_id)
+    try:
+        row = set_aside_leave_out(actor=actor, set_aside_id=set_aside_id, now=timezone.now())
+    except ConflictError as error:
+        messages.info(request, error.message)
+    else:
+        messages.success(request, f"Line {row.line} is left out; the file as sent still has it.")
+    return redirect(reverse("logs:upload", args=(upload_id,)) + "#set-aside")
 
 
 def _mended_words(mended: Mended) -> str:

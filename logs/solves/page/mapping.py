@@ -55,7 +55,7 @@ def _said(request: HttpRequest, report: MappingReport, form: MappingForm) -> Htt
     actor, now = actor_of(request), timezone.now()
     if form.is_other_file_shape():
         draft_guess(actor=actor, draft_id=report.draft_id, now=now, **form.file_choices())
-        messages.info(request, "The file was cut into cells anew: look at its columns.")
+        messages.info(request, "The file is read anew: look at its columns.")
         return redirect("logs:mapping", draft_id=report.draft_id)
     roles = form.roles()
     draft_answer(

@@ -7,7 +7,9 @@ from zoneinfo import ZoneInfo
 from django.core.paginator import Paginator
 
 from clubsite.accounts.models import User
-from logs.intake.rows import Format
+from logs.errors import RowProblem
+from logs.intake.mends import Mend, RowCell, RowFile, place_problem, place_words
+from logs.intake.rows import Clock, Format
 from logs.jobs.models import Job
 from logs.jobs.report import JobReport, report_of
 from logs.jobs.selectors import relabelling_of_log
@@ -24,6 +26,7 @@ from logs.solves.selectors.solves import (
     upload_get,
     upload_list,
 )
+from logs.solves.services.mappings import mapping_of
 from logs.words import DNF, UNKNOWN, average, moment
 
 SHOWN_ROWS = 50
@@ -33,7 +36,8 @@ SHOWN_ROWS = 50
 class UploadLine:
     """An upload on a line: its counts always add up to ``n_rows``, the rows that were read.
 
-    ``n_unread`` are those of its file that still wait, or that it was stopped before.
+    ``n_left_out`` are those set aside that wait no more to be mended; ``n_unread`` are rows of its
+    file that still wait to be read, or that it was stopped before.
     """
 
     id: int
@@ -43,7 +47,13 @@ class UploadLine:
     n_taken: int
     n_doubled: int
     n_set_aside: int
+    n_left_out: int
     n_unread: int
+
+    @property
+    def n_to_mend(self) -> int:
+        """How many rows wait to be mended."""
+        return self.n_set_aside - self.n_left_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +64,26 @@ class SetAsideLine:
         id: Its number.
         line: Where it stands in the file.
         field: The column at fault, or empty.
+        turn: Which turn of that column's cell cannot be read, from 1; null where all can.
         message: The reason and the mend.
-        text: The row as it came, or as it was last tried.
+        text: The row as it came.
+        cells: Its cells, the one at fault marked; empty where it cannot be cut into cells.
+        mend: What would likely mend it; null where nothing is likely.
     """
 
     id: int
     line: int
     field: str
+    turn: int | None
     message: str
     text: str
+    cells: tuple[RowCell, ...]
+    mend: Mend | None
+
+    @property
+    def place(self) -> str:
+        """The column and the turn in words; empty for the whole row."""
+        return place_words(self.field, self.turn)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +113,7 @@ def upload_line(upload: Upload, zone: ZoneInfo) -> UploadLine:
         n_taken=upload.n_taken,
         n_doubled=upload.n_doubled,
         n_set_aside=upload.n_set_aside,
+        n_left_out=getattr(upload, "n_left_out", 0),
         n_unread=0 if job is None else job.n_total - job.n_read,
     )
 
@@ -113,7 +135,7 @@ def upload_report(*, actor: User, upload_id: int, now: datetime) -> UploadReport
     job = job_of(upload)
     return UploadReport(
         upload=upload_line(upload, time_zone_of(actor=actor)),
-        rows=tuple(map(_set_aside_line, rows[:SHOWN_ROWS])),
+        rows=tuple(_set_aside_line(row, upload, now) for row in rows[:SHOWN_ROWS]),
         n_more_rows=max(0, len(rows) - SHOWN_ROWS),
         columns=(upload.mapping["separator"] if upload.mapping else ",").join(upload.columns),
         unknown_columns=tuple(upload.unknown_columns),
@@ -142,8 +164,22 @@ def upload_of_row(*, actor: User, set_aside_id: int) -> int:
     return set_aside_get(actor=actor, set_aside_id=set_aside_id).upload_id
 
 
-def _set_aside_line(row: SetAsideRow) -> SetAsideLine:
-    return SetAsideLine(row.pk, row.line, row.field, row.message, row.text)
+def _set_aside_line(row: SetAsideRow, upload: Upload, now: datetime) -> SetAsideLine:
+    place = place_problem(
+        RowProblem(row.line, row.code, row.field, row.message, row.text),
+        RowFile(Format(upload.format), upload.columns, mapping_of(upload)),
+        Clock(ZoneInfo(upload.time_zone), now),
+    )
+    return SetAsideLine(
+        id=row.pk,
+        line=row.line,
+        field=row.field,
+        turn=place.turn,
+        message=row.message,
+        text=row.text,
+        cells=place.cells,
+        mend=place.mend,
+    )
 
 
 N_SOLVES = 12
@@ -197,7 +233,9 @@ def log_report(*, actor: User, now: datetime) -> LogReport:
         n_solves=len(solves),
         n_drills=len(frame) - len(solves),
         n_uploads=len(uploads),
-        n_set_aside=sum(upload.n_set_aside for upload in uploads),
+        n_set_aside=sum(
+            upload.n_set_aside - getattr(upload, "n_left_out", 0) for upload in uploads
+        ),
         best=_result(single(times)),
         average=_result(latest),
         n_average=0 if latest is None else 5,
@@ -242,7 +280,7 @@ def upload_page(*, actor: User, page: int = 1) -> UploadPage:
     return UploadPage(lines, found.paginator.count, found.number, found.paginator.num_pages)
 
 
-def set_aside_page(*, actor: User, upload_id: int, page: int = 1) -> SetAsidePage:
+def set_aside_page(*, actor: User, upload_id: int, now: datetime, page: int = 1) -> SetAsidePage:
     """A page of the rows that wait; past the end the last one.
 
     Raises:
@@ -250,5 +288,5 @@ def set_aside_page(*, actor: User, upload_id: int, page: int = 1) -> SetAsidePag
     """
     upload = upload_get(actor=actor, upload_id=upload_id)
     found = Paginator(set_aside_list(actor=actor, upload=upload), PAGE_SIZE).get_page(page)
-    lines = tuple(SetAsideLine(row.pk, row.line, row.field, row.message, row.text) for row in found)
+    lines = tuple(_set_aside_line(row, upload, now) for row in found)
     return SetAsidePage(lines, found.paginator.count, found.number, found.paginator.num_pages)

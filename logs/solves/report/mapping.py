@@ -51,7 +51,7 @@ class ColumnChoice:
         index: Its place, from 0.
         name: The cell above it; empty when there is none.
         examples: The first cells that hold something, cut.
-        reason: Why it was guessed to hold what it is marked as; empty when it was not.
+        reason: Why it was guessed to hold what it does, or left open; empty when it was not.
     """
 
     index: int
@@ -112,6 +112,8 @@ class MappingReport:
         has_plus_two: Whether one of its first rows has a +2.
         preview: Its first rows as solves; empty while something is open.
         n_bad: How many of these could not be taken.
+        is_without_cases: Whether there are solutions, and none of these rows shows a case.
+        tables: The names of the sheets or lists in it; empty for a file of lines.
         clubs: The reader's clubs, slug and name, for which a mapping can be kept.
     """
 
@@ -128,6 +130,8 @@ class MappingReport:
     has_plus_two: bool
     preview: tuple[PreviewLine, ...]
     n_bad: int
+    is_without_cases: bool
+    tables: tuple[str, ...]
     clubs: tuple[tuple[str, str], ...]
 
 
@@ -181,8 +185,16 @@ def mapping_report(*, actor: User, draft_id: int, now: datetime) -> MappingRepor
         has_plus_two=has_plus_two(sample, mapping),
         preview=preview,
         n_bad=sum(bool(line.problem) for line in preview),
+        is_without_cases=_is_without_cases(preview, mapping),
+        tables=sample.tables,
         clubs=tuple((club.slug, club.name) for club in clubs_of(actor=actor)),
     )
+
+
+def _is_without_cases(preview: tuple[PreviewLine, ...], mapping: ColumnMapping) -> bool:
+    """Whether rows that have solutions were read and none shows a case: columns may be swapped."""
+    has_case = any(case is not None for line in preview for case in line.cases)
+    return bool(preview) and Role.SOLUTION in mapping.roles and not has_case
 
 
 def _columns(
@@ -193,9 +205,9 @@ def _columns(
             index=index,
             name=sample.names[index] if index < len(sample.names) else "",
             examples=tuple(map(_cut, list(dict.fromkeys(sample.column(index)))[:N_EXAMPLES])),
-            reason=reasons.get(f"column-{index}", "") if role else "",
+            reason=reasons.get(f"column-{index}", ""),
         )
-        for index, role in enumerate(mapping.roles)
+        for index in range(len(mapping.roles))
     )
 
 

@@ -5,7 +5,8 @@ from enum import StrEnum
 from typing import Final, NamedTuple
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Count, F, Prefetch, Q, QuerySet
+from django.db.models import Count, F, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
@@ -153,7 +154,7 @@ def _own_uploads(actor: User) -> QuerySet[Upload]:
 
 def upload_list(*, actor: User) -> list[Upload]:
     """The actor's uploads, newest first."""
-    return list(_own_uploads(actor).order_by("-received_at", "-id"))
+    return list(_with_left_out(_own_uploads(actor)).order_by("-received_at", "-id"))
 
 
 def upload_get(*, actor: User, upload_id: int) -> Upload:
@@ -162,10 +163,17 @@ def upload_get(*, actor: User, upload_id: int) -> Upload:
     Raises:
         NotFoundError: There is none, or it is somebody else's.
     """
-    upload = _own_uploads(actor).filter(pk=upload_id).first()
+    upload = _with_left_out(_own_uploads(actor)).filter(pk=upload_id).first()
     if upload is None:
         raise NotFoundError("upload")
     return upload
+
+
+def _with_left_out(uploads: QuerySet[Upload]) -> QuerySet[Upload]:
+    """The uploads, each with ``n_left_out``: its set-aside rows that wait no more."""
+    rows = SetAsideRow.objects.filter(upload=OuterRef("pk"), mended_at=None)
+    counts = rows.exclude(left_out_at=None).order_by().values("upload").annotate(n=Count("pk"))
+    return uploads.annotate(n_left_out=Coalesce(Subquery(counts.values("n")), 0))
 
 
 def set_aside_list(*, actor: User, upload: Upload | None = None) -> list[SetAsideRow]:
@@ -180,7 +188,9 @@ def set_aside_list(*, actor: User, upload: Upload | None = None) -> list[SetAsid
     """
     if upload is not None and (upload.member_id != actor.pk or not actor.is_active):
         raise NotFoundError("upload")
-    rows = SetAsideRow.objects.filter(upload__in=_own_uploads(actor), mended_at=None)
+    rows = SetAsideRow.objects.filter(
+        upload__in=_own_uploads(actor), mended_at=None, left_out_at=None
+    )
     if upload is not None:
         rows = rows.filter(upload=upload)
     rows = rows.select_related("upload").defer("upload__content")

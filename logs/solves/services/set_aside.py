@@ -74,6 +74,23 @@ def set_aside_mend(
     return _take(aside, _numbered(upload, labelled.rows[0], book), now, book)
 
 
+@transaction.atomic
+def set_aside_leave_out(*, actor: User, set_aside_id: int, now: datetime) -> SetAsideRow:
+    """Let a row wait no more; it stays among the set-aside ones of its upload, and in its file.
+
+    Raises:
+        NotFoundError: There is no such row, or it is somebody else's.
+        ConflictError: It was taken before.
+    """
+    lock_log(actor.pk)
+    aside = set_aside_get(actor=actor, set_aside_id=set_aside_id)
+    if aside.mended_at is not None:
+        raise ConflictError("This row has been taken already.")
+    aside.left_out_at = now
+    aside.save(update_fields=["left_out_at"])
+    return aside
+
+
 def _take(aside: SetAsideRow, labelled: Labelled, now: datetime, book: Book) -> Mended:
     """Store the row and move it from one count of its upload to another."""
     upload = aside.upload

@@ -71,6 +71,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:sent-file", "upload", GET=rules.OWN),
     Route("logs:api:set-aside", "upload", GET=rules.OWN),
     Route("logs:api:mend", "row", POST=rules.OWN, sends=A_ROW, ok=200),
+    Route("logs:api:leave-out", "row", POST=rules.OWN, ok=204),
     Route("logs:api:drafts", GET=rules.OPEN, POST=rules.OPEN, sends=A_TABLE, ok=201),
     Route("logs:api:draft", "draft", GET=rules.OWN, DELETE=rules.OWN),
     Route("logs:api:draft-cut", "draft", POST=rules.OWN, sends={"separator": ","}, ok=200),

@@ -11,7 +11,7 @@ import pytest
 
 from logs.errors import RowProblem
 from logs.intake.mapping import ColumnMapping, DateOrder, Role, Unit
-from logs.intake.mends import ProblemPlace, RowFile, place_problem
+from logs.intake.mends import ProblemPlace, RowFile, place_problem, place_words
 from logs.intake.reading import read_mended
 from logs.intake.rows import Clock, Format, ReadRow
 
@@ -52,13 +52,14 @@ def placed(text: str, file: RowFile = CSV) -> ProblemPlace:
         ("R U,12.34,dnf!,,", "penalty", "dnf!", "DNF"),
         ("R U,12.34,+2 s,,", "penalty", "+2 s", "+2"),
         ("R U,12.34,ok,,", "penalty", "ok", ""),
-        ("R U,12.34,,,05.03.2026 18:05", "date", "05.03.2026 18:05", "2026-03-05 18:05:00"),
-        ("R U,12.34,,,2026-07-03 18:05", "date", "2026-07-03 18:05", "2026-03-07 18:05"),
+        ("R U,12.34,,,05.03.2026 18:05", "done_at", "05.03.2026 18:05", "2026-03-05 18:05:00"),
+        ("R U,12.34,,,2026-07-03 18:05", "done_at", "2026-07-03 18:05", "2026-03-07 18:05"),
     ],
 )
 def test_a_likely_mend_is_offered_for_the_cell(text, words, before, after):
     place = placed(text)
-    assert place.words == words
+    assert [cell.name for cell in place.cells if cell.is_marked] == ([words] if words else [])
+    assert place.turn is None
     assert place.mend is not None
     assert (place.mend.before, place.mend.after) == (before, after)
     read = read_mended(place.mend.text, format=Format.CSV, columns=COLUMNS, line=7, clock=CLOCK)
@@ -99,11 +100,11 @@ def refused(field: str, text: str, file: RowFile = CSV) -> ProblemPlace:
 
 def test_a_turn_that_cannot_be_read_is_counted_and_mended_by_the_one_that_solves():
     place = refused("scramble", SOLVED.replace("R U R' U',12", "R U Q' U',12"))
-    assert place.words == "scramble, 3rd turn"
+    assert place.turn == 3
     assert place.mend is not None
     assert (place.mend.before, place.mend.after) == ("R U Q' U'", "R U R' U'")
     place = refused("solution", SOLVED.replace("U R U' R',", "U R U' R4,"))
-    assert place.words == "solution, 4th turn"
+    assert place.turn == 4
     assert place.mend is not None
     assert place.mend.after == "U R U' R'"
 
@@ -123,7 +124,8 @@ def test_no_turn_is_offered_where_none_solves_or_there_is_no_solution():
     ("n_before", "words"), [(0, "1st"), (1, "2nd"), (10, "11th"), (11, "12th"), (20, "21st"), (22, "23rd")]
 )  # fmt: skip
 def test_turns_are_counted_in_words(n_before, words):
-    assert refused("scramble", "R " * n_before + "Q U,1,,,").words == f"scramble, {words} turn"
+    turn = refused("scramble", "R " * n_before + "Q U,1,,,").turn
+    assert place_words("scramble", turn) == f"scramble, {words} turn"
 
 
 def test_a_mapped_row_is_mended_in_its_own_form():
@@ -138,7 +140,6 @@ def test_a_mapped_row_is_mended_in_its_own_form():
 
 def test_an_object_is_mended_as_an_object():
     place = placed('{"scramble": "R U", "time": "1:07,98", "note": "=x"}', JSON)
-    assert place.words == "time"
     assert [cell.name for cell in place.cells if cell.is_marked] == ["time"]
     assert place.mend is not None
     assert json.loads(place.mend.text) == {"scramble": "R U", "time": "1:07.98", "note": "=x"}

@@ -243,3 +243,29 @@ def test_fewer_than_five_solves_have_no_average(mine: Client, member):
     make_upload(member.user, [replace(row, penalty=Penalty.DNF) for row in make_rows(4)])
     report = mine.get("/").context["report"]
     assert (report.average, report.n_average, report.best) == (UNKNOWN, 0, "DNF")
+
+
+def test_the_cell_at_fault_is_marked_and_its_likely_mend_is_one_press_away(mine: Client, member):
+    bad = '2026-03-01T13:00:00Z,R U,"1:07,98",,,,\r\n2026-03-01T14:00:00Z,R U Q D,9.99,,,,\r\n'
+    upload = make_upload(member.user, content=make_csv([make_row()]) + bad.encode())
+    page = mine.get(f"/uploads/{upload.pk}/").content.decode()
+    assert "Line 3: time" in page
+    assert "<mark>1:07,98</mark>" in page
+    assert "Read it as <code>1:07.98</code>" in page
+    assert "Line 4: scramble, 3rd turn" in page
+    assert "<mark>R U Q D</mark>" in page
+    first = SetAsideRow.objects.get(line=3)
+    (line, _) = mine.get(f"/uploads/{upload.pk}/").context["report"].rows
+    mine.post(f"/set-aside/{first.pk}/mend/", {"text": line.mend.text})
+    assert Solve.objects.filter(time_ms=67_980).exists()  # 1:07.98 by hand
+
+
+def test_a_row_can_be_left_out(mine: Client, member):
+    row = set_aside_row(member)
+    response = mine.post(f"/set-aside/{row.pk}/leave-out/", follow=True)
+    page = response.content.decode()
+    assert f"Line {row.line} is left out" in page
+    assert "Nothing waits to be mended" in page
+    report = mine.get("/").context["report"]
+    assert report.n_set_aside == 0
+    assert report.uploads[0].n_set_aside == 1

@@ -1,10 +1,14 @@
 """The step that asks which column is what, over HTTP."""
 
+from pathlib import Path
+
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from logs.intake.mapping import MAX_WORDS
 from logs.people.models import Membership, Role
+from logs.privacy.report.export import file_as_sent
 from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
 from logs.solves.services.drafts import MAX_DRAFTS
 from tests.factories import make_club, make_csv, make_membership, make_rows, make_user
@@ -233,3 +237,61 @@ def test_a_header_with_more_cells_than_the_rows_names_all_columns(mine: Client):
     report = mine.get(place).context["report"]
     assert [column.name for column in report.columns] == ["mixed", "took", "said", "by", "at"]
     assert [line.time for line in report.preview] == ["12.34", "12.35"]
+
+
+ANY = Path(__file__).parents[3] / "fixtures" / "uploads" / "any"
+
+
+def test_a_spreadsheet_is_asked_about_by_sheet_and_added(mine: Client, member: Membership):
+    content = (ANY / "two_sheets.xlsx").read_bytes()
+    response = mine.post("/uploads/", {"file": SimpleUploadedFile("log.xlsx", content)})
+    place = str(response["Location"])
+    assert place.startswith("/waiting/")
+    page = mine.get(place).content.decode()
+    assert "The solves are in" in page
+    assert "Its letters are written in" not in page
+    report = mine.get(place).context["report"]
+    assert (report.mapping.table, report.tables, report.questions) == ("Log", ("Notes", "Log"), {})
+    form = {
+        key: value
+        for key, value in mine.get(place).context["form"].initial.items()
+        if value not in (None, "") and value is not False
+    }
+    mine.post(place, form | {"name": "", "keep_for": "me", "then": "add"})
+    upload = Upload.objects.get()
+    assert (upload.n_taken, upload.n_set_aside) == (8, 1)
+    sent = file_as_sent(actor=member.user, upload_id=upload.pk)
+    assert sent.name.endswith(".xlsx")
+    assert sent.content == content
+
+
+def test_another_sheet_can_be_chosen(mine: Client):
+    content = (ANY / "two_sheets.xlsx").read_bytes()
+    response = mine.post("/uploads/", {"file": SimpleUploadedFile("log.xlsx", content)})
+    place = str(response["Location"])
+    form = {
+        key: value
+        for key, value in mine.get(place).context["form"].initial.items()
+        if value not in (None, "") and value is not False
+    }
+    mine.post(place, form | {"table": "Notes", "name": "", "keep_for": "me"})
+    assert mine.get(place).context["report"].mapping.table == "Notes"
+
+
+def test_rows_without_any_case_are_warned_of_in_red(mine: Client):
+    text = "mixed;took;undone\n" + "R U F' D;12,34;R U R' U'\n" * 3
+    place = send(mine, text)
+    said = SAID | {"column-2": "solution"}
+    mine.post(place, said)
+    page = mine.get(place).content.decode()
+    assert mine.get(place).context["report"].is_without_cases
+    assert "No case shows in any of these rows." in page
+    mine.post(place, SAID)  # without solutions nothing of that kind can be said
+    assert "No case shows" not in mine.get(place).content.decode()
+
+
+def test_why_a_column_was_left_open_stands_beside_it(mine: Client):
+    text = "one;two;took\n" + "R U R' U R U2 R';R U2 R' U' R U' R';3,5\n" * 3
+    page = mine.get(send(mine, text)).content.decode()
+    assert "To answer: Say which column holds the scramble." in page
+    assert "Which are the scrambles only you can say." in page

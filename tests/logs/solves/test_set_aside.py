@@ -6,7 +6,8 @@ import pytest
 
 from logs.errors import ConflictError, NotFoundError
 from logs.solves.models.solves import SetAsideRow, Solve, Upload
-from logs.solves.services.set_aside import set_aside_mend
+from logs.solves.selectors.solves import set_aside_list, upload_list
+from logs.solves.services.set_aside import set_aside_leave_out, set_aside_mend
 from tests.factories import NOW, SUNE, T_PERM, make_csv, make_row, make_rows, make_upload, make_user
 
 LATER = NOW + timedelta(days=1)
@@ -115,3 +116,20 @@ def test_a_row_is_mended_in_its_files_zone_and_format():
     assert mended.solve is not None
     assert mended.solve.done_at is not None
     assert mended.solve.done_at.isoformat() == "2025-07-01T10:00:00+00:00"
+
+
+def test_a_row_that_is_left_out_waits_no_more_and_can_still_be_mended():
+    member, row = make_user(), make_row()
+    upload = _upload(member, _spoiled(row))
+    aside = upload.set_aside_rows.get()
+    set_aside_leave_out(actor=member, set_aside_id=aside.pk, now=LATER)
+    assert set_aside_list(actor=member) == []
+    (listed,) = upload_list(actor=member)
+    assert (listed.n_set_aside, vars(listed)["n_left_out"]) == (1, 1)
+    assert _mend(member, _line(row)).solve is not None
+    (listed,) = upload_list(actor=member)
+    assert (listed.n_set_aside, vars(listed)["n_left_out"]) == (0, 0)
+    with pytest.raises(ConflictError, match="taken already"):
+        set_aside_leave_out(actor=member, set_aside_id=aside.pk, now=LATER)
+    with pytest.raises(NotFoundError, match="no such set-aside row"):
+        set_aside_leave_out(actor=make_user(), set_aside_id=aside.pk, now=LATER)

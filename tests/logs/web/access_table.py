@@ -113,6 +113,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:kept-mapping-rename", "kept_mapping", POST=mapping.CHANGING, sends=mapping.A_NAME),
     Route("logs:kept-mapping-forget", "kept_mapping", POST=mapping.CHANGING),
     Route("logs:mend", "row", POST=rules.OWN, sends=_A_ROW),
+    Route("logs:leave-out", "row", POST=rules.OWN),
     Route("logs:solve-list", GET=rules.OPEN),
     Route("logs:progress", GET=rules.OPEN),
     Route("logs:mark-add", POST=rules.OPEN, sends=progress.A_MARK),
