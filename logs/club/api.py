@@ -8,15 +8,15 @@ from rest_framework.request import Request
 
 from cubecore.cases import Stage
 from logs.cases.api import FamilyQuery
-from logs.club.report.case import ClubCaseReport, club_case_report
-from logs.club.report.club import ClubChoice, ClubReport, club_report
 from logs.club.report.compare import MOST, CompareChoice, CompareReport, Part, compare_report
+from logs.club.report.coverage import ClubChoice, ClubReport, club_report
 from logs.club.report.mistaken import (
     ClubMistakenReport,
     MemberMistakenReport,
     club_mistaken_report,
     member_mistaken_report,
 )
+from logs.club.report.weeks import ClubCaseReport, club_case_report
 from logs.http.api import ApiView, answers
 from logs.http.pages import actor_of
 from logs.http.queries import Items, NamesQuery, StageQuery, choice

@@ -1,6 +1,6 @@
 """The pages of one club: its coverage, members compared, what is mistaken for what, one case."""
 
-from typing import cast
+from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
@@ -9,15 +9,18 @@ from django.views.decorators.http import require_safe
 
 from cubecore.cases import Stage
 from logs.cases.facts import families_of
-from logs.club.report.case import club_case_report
-from logs.club.report.club import ERROR_PCT, ClubChoice, club_report, club_weeks
 from logs.club.report.compare import CompareChoice, Part, compare_report
+from logs.club.report.coverage import ClubChoice, club_report
 from logs.club.report.mistaken import club_mistaken_report, member_mistaken_report
+from logs.club.report.weeks import ClubCaseReport, club_case_report, club_weeks
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.people.services.trail import looked
 from logs.people.sight import ClubSight, Sight
 from logs.practice.report.mistaken import club_practice_mistakes, member_practice_mistakes
+from logs.progress.charts import over_time_figure
+from logs.progress.report.time import PeriodTimes
 from logs.solves.figures.standing import Standing
+from logs.stats.sketch import ALPHA
 
 
 @require_safe
@@ -28,7 +31,13 @@ def club(request: HttpRequest, slug: str) -> HttpResponse:
     report = club_report(actor=actor, slug=slug, choice=_choice(request.GET))
     weeks = club_weeks(actor=actor, club=cast(ClubSight, report.view).club_row, now=timezone.now())
     looked(request, "club", [member.membership_id for member in report.view.members])
-    context = {"report": report, "weeks": weeks, "error_pct": ERROR_PCT, "tab": "coverage"}
+    context = {
+        "report": report,
+        "weeks": weeks,
+        "families": families_of(report.choice.stage),
+        "error_share": ALPHA,
+        "tab": "coverage",
+    }
     return render(request, "club/club.html", context)
 
 
@@ -75,7 +84,8 @@ def case(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespon
         now=timezone.now(),
     )
     looked(request, "club_case", report.membership_ids)
-    return render(request, "club/club_case.html", {"report": report})
+    context = {"report": report, "figure": weeks_figure(report), "tab": "coverage"}
+    return render(request, "club/club_case.html", context)
 
 
 @require_safe
@@ -87,6 +97,24 @@ def member_mistaken(request: HttpRequest, membership_id: int | None = None) -> H
     looked(request, "mistaken", [report.whose.membership_id])
     context = {"report": report, "practice": practice}
     return render(request, "club/member_mistaken.html", context)
+
+
+def weeks_figure(report: ClubCaseReport) -> dict[str, Any] | None:
+    """The weeks that have enough, as dots with bands; None below two."""
+    weeks = [
+        PeriodTimes(
+            start=week.first_on,
+            n=week.met.n_timed,
+            median_ms=week.met.recognition.median_ms,
+            range_ms=week.met.recognition.range_ms,
+        )
+        for week in reversed(report.weeks)
+        if week.met.recognition is not None
+    ]
+    if len(weeks) < 2:
+        return None
+    label = f"{report.case.stage.upper()} {report.case.number}"
+    return over_time_figure(weeks, unit="week", title=f"seconds to recognise {label}")
 
 
 def chosen_stage(query: QueryDict) -> Stage:

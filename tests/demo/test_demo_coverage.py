@@ -12,8 +12,8 @@ import pytest
 from django.db import transaction
 
 from cubecore.cases import CASES, Stage
-from logs.club.report.club import ClubChoice, ClubReport, club_report
 from logs.club.report.compare import CompareChoice, CompareReport, compare_report
+from logs.club.report.coverage import ClubChoice, ClubReport, club_report
 from logs.club.report.mistaken import ClubMistakenReport, club_mistaken_report
 from logs.intake.source import SourceFile
 from logs.people.models import Role, Visibility
@@ -87,7 +87,7 @@ def seen(django_db_setup, django_db_blocker) -> Seen:
 def standings(seen: Seen) -> dict[tuple[str, Case], tuple[str, int]]:
     """Standing and looks of every member and case, as the grid shows them."""
     return {
-        (row.member.name, (stage.value, column.number)): (cell.standing, cell.n_looked)
+        (row.member.name, (stage.value, column.case.number)): (cell.standing, cell.n_looked)
         for stage, page in seen.pages.items()
         for row in page.grid.rows
         for column, cell in zip(page.grid.columns, row.cells, strict=True)
@@ -155,11 +155,14 @@ def test_coverage_lies_by_the_share_of_cases_known(seen: Seen):
             member = MEMBERS[line.member.name]
             before = share_pct(stage, known_on(member, member.since))
             after = share_pct(stage, known_on(member, member.until))
-            assert line.covered_pct + line.not_covered_pct + line.never_met_pct == 100
+            coverage = line.coverage
+            assert coverage is not None
+            covered, never_met = 100 * coverage.covered_share, 100 * coverage.never_met_share
+            assert covered + 100 * coverage.not_covered_share + never_met == pytest.approx(100)
             # Mix-ups and wrong holds count against it, up to 13 in 100 for Juno's PLLs; looks from
             # before a lesson still count, so a learner stands between before and after.
-            assert before - 13 <= line.covered_pct + line.never_met_pct, line
-            assert line.covered_pct <= after + 8, line
+            assert before - 13 <= covered + never_met, line
+            assert covered <= after + 8, line
 
 
 def test_a_member_without_turn_times_is_fluent_in_nothing(seen: Seen):
@@ -170,7 +173,7 @@ def test_a_member_without_turn_times_is_fluent_in_nothing(seen: Seen):
 def test_what_is_slow_to_see_is_found_for_the_members_own_speed(seen: Seen):
     """Pepper was made slow at knight's moves and big lightnings, Quill at the awkward cases."""
     families = {str(case): case.family for case in CASES.values()}
-    found = Counter((one.name, families[one.title]) for one in seen.compared.findings)
+    found = Counter((one.member.name, families[one.case.title]) for one in seen.compared.findings)
     slow = {(name, family) for name in ("pepper", "quill") for family in MEMBERS[name].slow}
     in_truth = sum(n for key, n in found.items() if key in slow)
     assert slow <= set(found)
@@ -179,12 +182,13 @@ def test_what_is_slow_to_see_is_found_for_the_members_own_speed(seen: Seen):
 
 def test_who_could_show_whom_is_who_knows_it(seen: Seen):
     right = wrong = 0
-    for lesson in seen.compared.lessons:
-        able = known_at_the_end(MEMBERS[lesson.teacher])
-        unable = known_at_the_end(MEMBERS[lesson.learner])
-        for _, cases in lesson.families:
-            for number, _ in cases:
-                is_right = ("oll", number) in able and ("oll", number) not in unable
+    for lesson in seen.compared.teachings:
+        able = known_at_the_end(MEMBERS[lesson.teacher.name])
+        unable = known_at_the_end(MEMBERS[lesson.learner.name])
+        for family in lesson.families:
+            for case in family.cases:
+                key = ("oll", case.number)
+                is_right = key in able and key not in unable
                 right, wrong = right + is_right, wrong + (not is_right)
     assert (right, wrong) == (72, 4)  # OLL 8 and 57, which Kestrel learnt after they last came up
 
@@ -194,9 +198,9 @@ def shown_slips(seen: Seen) -> Counter[Slip]:
     return Counter(
         {
             Slip(
-                part.name,
-                (line.stage, line.shown),
-                (line.done_stage, line.done),
+                part.member.name,
+                (line.case.stage, line.case.number),
+                (line.done.stage, line.done.number),
                 line.is_wrong_hold,
             ): part.n_events
             for line in (*lines.other_case, *lines.wrong_hold, *lines.too_few)
@@ -218,7 +222,7 @@ def test_what_is_taken_for_what_is_found(seen: Seen):
 def test_every_mix_up_that_a_member_was_made_with_and_met_often_is_a_finding(seen: Seen):
     lines = [*seen.mistaken.lines.other_case]
     findings = {
-        (part.name, line.shown_title.split()[1], line.done_title.split()[1])
+        (part.member.name, line.case.number, line.done.number)
         for line in lines
         for part in line.by
         if part.is_finding

@@ -3,23 +3,24 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 
 import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import CASES, Stage
+from cubecore.words import Word
 from logs.cases.facts import case_chances, families_of
+from logs.cases.report import CaseName, name_of
 from logs.club.figures import teachers
-from logs.club.report.own_speed import SlowFinding, SlowLine, slow_findings, slow_lines
-from logs.club.report.standings import (
+from logs.club.report.coverage import (
     MemberStandings,
     StandingGrid,
     is_one_look,
     standing_grid,
     standings_by_member,
 )
-from logs.people.report.members import ClubMember, ClubView, SightedMember, club_view
+from logs.club.report.own_speed import SlowFinding, SpeedLine, slow_findings, speed_lines
+from logs.people.sight import ClubMember, ClubView, SightedMember, club_sight
 from logs.progress.report.coverage import CoverageLine, coverage_lines
 from logs.solves.figures.standing import Standing
 from logs.solves.selectors.tallies import case_tally_list, coverage_tally_list
@@ -28,7 +29,7 @@ MOST = 6
 """So many members side by side at most."""
 
 
-class Part(StrEnum):
+class Part(Word):
     """What of a last-layer stage is compared."""
 
     RECOGNITION = "recognition"
@@ -37,13 +38,13 @@ class Part(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class CompareChoice:
-    """What the reader chose.
+    """What is to be compared.
 
     Attributes:
         membership_ids: The members to compare.
         stage: The set of cases.
         part: Recognition or execution.
-        hides_names: Whether names are hidden.
+        hides_names: Whether letters stand in place of names.
     """
 
     membership_ids: tuple[int, ...] = ()
@@ -53,39 +54,53 @@ class CompareChoice:
 
 
 @dataclass(frozen=True, slots=True)
-class Lesson:
+class FamilyCases:
+    """Cases of one family.
+
+    Attributes:
+        family: Name of the family.
+        cases: The cases, in the order of the tables.
+    """
+
+    family: str
+    cases: tuple[CaseName, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Teaching:
     """What one member could show another.
 
     Attributes:
-        teacher: By name.
-        learner: By name.
-        families: Cases by family, each as number and title.
+        teacher: Who is very likely to do the cases in one look.
+        learner: Who is very likely not to.
+        families: The cases by family.
         n_cases: How many cases.
-        share_pct: In how many of 100 solves one of them comes up.
+        share: One of them comes up in this share of solves, 0..1.
     """
 
-    teacher: str
-    learner: str
-    families: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    teacher: ClubMember
+    learner: ClubMember
+    families: tuple[FamilyCases, ...]
     n_cases: int
-    share_pct: int
+    share: float
 
 
 @dataclass(frozen=True, slots=True)
 class CompareReport:
-    """What the Compare page shows.
+    """Some members of a club side by side.
 
     Attributes:
         view: The club and its members as the reader sees them.
-        choice: What the reader chose.
+        choice: What was asked for.
         chosen: The members compared, by name.
         n_dropped: How many were chosen beyond ``MOST``.
         coverage: Their coverage.
-        differences: The cases that one has in one look and another who met it has not.
+        differences: The cases that one has in one look and another who met it has not; null
+            without any.
         findings: Cases that are likely slow for a member's own speed.
-        slow: Every case that at least two members of the club have times of.
+        speeds: Every case that at least two members of the club have times of.
         n_compared: Members of the club behind the speeds.
-        lessons: Who could show whom what.
+        teachings: Who could show whom what.
     """
 
     view: ClubView
@@ -95,10 +110,9 @@ class CompareReport:
     coverage: tuple[CoverageLine, ...]
     differences: StandingGrid | None
     findings: tuple[SlowFinding, ...]
-    slow: tuple[SlowLine, ...]
+    speeds: tuple[SpeedLine, ...]
     n_compared: int
-    lessons: tuple[Lesson, ...]
-    standings: tuple[str, ...] = tuple(one.value for one in Standing)
+    teachings: tuple[Teaching, ...]
 
     @property
     def membership_ids(self) -> list[int]:
@@ -112,14 +126,14 @@ def compare_report(*, actor: User, slug: str, choice: CompareChoice) -> CompareR
     Raises:
         NotFoundError: There is no such club, or ``actor`` is not in it.
     """
-    view = club_view(actor=actor, slug=slug, hides_names=choice.hides_names)
+    view = club_sight(actor=actor, slug=slug, hides_names=choice.hides_names)
     wanted = [one for one in view.members if one.membership_id in choice.membership_ids]
     chosen = tuple(wanted[:MOST])
     if len(chosen) < 2:
         return CompareReport(view, choice, chosen, 0, (), None, (), (), 0, ())
     tallies = case_tally_list(actor=actor, club=view.club_row, stage=choice.stage)
     standings = standings_by_member(tallies)
-    slow = slow_lines(
+    speeds = speed_lines(
         chosen,
         {one: standings[one].tallies for one in standings},
         stage=choice.stage,
@@ -133,10 +147,10 @@ def compare_report(*, actor: User, slug: str, choice: CompareChoice) -> CompareR
         n_dropped=len(wanted) - len(chosen),
         coverage=coverage_lines(chosen, kept, choice.stage),
         differences=_differences(chosen, standings, choice.stage),
-        findings=slow_findings(chosen, slow),
-        slow=slow,
+        findings=slow_findings(chosen, speeds),
+        speeds=speeds,
         n_compared=sum(any(t.n_timed for t in one.tallies.values()) for one in standings.values()),
-        lessons=_lessons(chosen, standings, choice.stage),
+        teachings=_teachings(chosen, standings, choice.stage),
     )
 
 
@@ -157,9 +171,9 @@ def _differences(
     return standing_grid(stage, cases, chosen, standings) if cases else None
 
 
-def _lessons(
+def _teachings(
     chosen: Sequence[SightedMember], standings: Mapping[int, MemberStandings], stage: Stage
-) -> tuple[Lesson, ...]:
+) -> tuple[Teaching, ...]:
     """Who could show whom what, the pair with the largest share of solves first."""
     rates = pd.DataFrame(
         [
@@ -171,28 +185,33 @@ def _lessons(
         ],
         columns=["member", "case", "p_one_look"],
     )
-    pairs = teachers(rates)
-    names = {one.user_id: one.name for one in chosen}
-    shown: dict[tuple[int, int], set[str]] = defaultdict(set)
-    for case, teacher, learner in pairs.itertuples(index=False, name=None):
-        shown[teacher, learner].add(case)
-    lessons = [
-        _lesson(names[teacher], names[learner], cases, stage)
-        for (teacher, learner), cases in shown.items()
+    members = {one.user_id: one for one in chosen}
+    taught: dict[tuple[int, int], set[str]] = defaultdict(set)
+    for case, teacher, learner in teachers(rates).itertuples(index=False, name=None):
+        taught[teacher, learner].add(case)
+    teachings = [
+        _teaching(members[teacher], members[learner], cases, stage)
+        for (teacher, learner), cases in taught.items()
     ]
-    return tuple(sorted(lessons, key=lambda one: (-one.share_pct, one.learner, one.teacher)))
+    return tuple(
+        sorted(teachings, key=lambda one: (-one.share, one.learner.name, one.teacher.name))
+    )
 
 
-def _lesson(teacher: str, learner: str, numbers: set[str], stage: Stage) -> Lesson:
-    families: dict[str, list[tuple[str, str]]] = {family: [] for family in families_of(stage)}
+def _teaching(
+    teacher: ClubMember, learner: ClubMember, numbers: set[str], stage: Stage
+) -> Teaching:
+    families: dict[str, list[CaseName]] = {family: [] for family in families_of(stage)}
     for case in CASES.values():
-        if case.id.stage is stage and str(case.id.number) in numbers:
-            families[case.family].append((str(case.id.number), str(case)))
+        if case.id.stage is stage and case.id.text in numbers:
+            families[case.family].append(name_of(case.id))
     chances = case_chances(stage)
-    return Lesson(
+    return Teaching(
         teacher=teacher,
         learner=learner,
-        families=tuple((family, tuple(cases)) for family, cases in families.items() if cases),
+        families=tuple(
+            FamilyCases(family, tuple(cases)) for family, cases in families.items() if cases
+        ),
         n_cases=len(numbers),
-        share_pct=round(100 * sum(chances[number] for number in numbers)),
+        share=sum(chances[number] for number in numbers),
     )

@@ -3,20 +3,19 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from functools import lru_cache
 from typing import Any, NamedTuple
-from zoneinfo import ZoneInfo
 
 import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
-from cubecore.pictures import case_picture
 from logs.cases.facts import chance_of
-from logs.people.report.members import ClubView, SightedMember, club_view
-from logs.people.report.whose import Whose, whose
+from logs.cases.report import CaseName
+from logs.people.sight import ClubMember, ClubView, SightedMember, Whose, club_sight, sight_of
 from logs.solves.figures.mistakes import Mistake, MistakeKind
-from logs.solves.figures.mix_ups import Cost, mix_up_cost, mix_up_rates
+from logs.solves.figures.mix_ups import BAND, mix_up_cost, mix_up_rates
 from logs.solves.models.tallies import CaseTally, MixUpTally
 from logs.solves.selectors.tallies import (
     case_tally_list,
@@ -26,11 +25,10 @@ from logs.solves.selectors.tallies import (
     own_mix_up_tally_list,
 )
 from logs.solves.services.case_counts import mistaken_looks, read_look
-from logs.stats.likelihood import LIKELY, decimals_shown, likelihood
+from logs.stats.likelihood import LIKELY
+from logs.stats.ranges import Range
 from logs.stats.rates import probability_larger_rate
-from logs.words import case_title, find_case, moment
-
-PICTURE = 56
+from logs.words import case_title, find_case
 
 
 class Cell(NamedTuple):
@@ -54,71 +52,85 @@ Rates = Mapping[tuple[int, int], Mapping[Any, Any]]
 
 @dataclass(frozen=True, slots=True)
 class MistakenBy:
-    """A member's part of a line of a club's page; ``is_finding`` by their own counts alone."""
+    """A member's part of a line of a club's page.
 
-    name: str
-    membership_id: int
+    Attributes:
+        member: The member.
+        n_events: How often they did it.
+        n: Their looks at the shown case.
+        is_finding: Whether their own counts are enough to say so.
+    """
+
+    member: ClubMember
     n_events: int
     n: int
     is_finding: bool
 
 
 @dataclass(frozen=True, slots=True)
+class MistakenSolve:
+    """A solve in which a case was mistaken.
+
+    Attributes:
+        solve_id: Names it in addresses.
+        done_at: When it was done; null where the log does not tell.
+    """
+
+    solve_id: int
+    done_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class MistakenCost:
+    """What a mistake costs in an average solve.
+
+    Attributes:
+        mean_ms: On average, ms.
+        range_ms: Where that lies, ms; below 0 where nothing may be lost.
+        n_timed: Timed mistakes behind it.
+    """
+
+    mean_ms: float
+    range_ms: Range
+    n_timed: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MistakenLine:
     """One case and what was done in its place.
 
     Attributes:
-        stage: OLL or PLL.
-        done_stage: That of what was done.
-        shown: The case that came up.
-        shown_title: It in words.
-        shown_picture: Its picture.
-        done: The case whose algorithm was made.
-        done_title: It in words.
-        done_picture: Its picture, or empty for a wrong hold.
+        case: The case that came up.
+        done: The case whose algorithm was made; ``case`` itself for a wrong hold.
         is_wrong_hold: Whether it was the right algorithm from a wrong hold.
         n_events: How often.
         n: Looks at the shown case.
-        pct: Rate, per cent: the middle of what it may be.
-        low_pct: Lower end of its range.
-        high_pct: Upper end.
+        rate_share: The rate, 0..1: the middle of what it may be.
+        rate_range: Where the rate lies, 0..1.
         is_finding: Whether enough is known to say so, of all together or of one member.
-        lean: Whether the other way round is likely rarer: teach the mark of the shown case.
+        p_lean: Chance that the other way round is rarer, 0..1; null where that is not asked or not
+            at least likely. Where it is, the mark of the shown case is what to teach.
         n_back: How often the other way round.
         n_back_of: Looks at the other case.
-        by: The members, most often first.
-        lean_word: How sure that is, on the one scale of words; empty without a lean.
-        cost: What it costs in 100 solves, in words; on a member's own page, where times tell it.
-        solves: The solves it happened in, newest first; on a member's own page.
+        by: The members, most often first; empty on a member's own page.
+        cost: What it costs; null on a club's page, or where times do not tell.
+        solves: The solves it happened in, newest first; empty on a club's page.
     """
 
-    stage: str
-    done_stage: str
-    shown: str
-    shown_title: str
-    shown_picture: str
-    done: str
-    done_title: str
-    done_picture: str
+    case: CaseName
+    done: CaseName
     is_wrong_hold: bool
     n_events: int
     n: int
-    pct: int
-    low_pct: int
-    high_pct: int
+    rate_share: float
+    rate_range: Range
     is_finding: bool
-    lean: bool
+    p_lean: float | None
     n_back: int
     n_back_of: int
     by: tuple[MistakenBy, ...]
-    lean_word: str = ""
-    cost: str = ""
-    solves: tuple[tuple[int, str], ...] = ()
-
-    @property
-    def key(self) -> str:
-        """The shown case as an address names it."""
-        return f"{self.stage}-{self.shown}"
+    cost: MistakenCost | None = None
+    solves: tuple[MistakenSolve, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,12 +153,17 @@ class MistakenLines:
     def membership_ids(self) -> list[int]:
         """Who is named on the lines."""
         lines = (*self.other_case, *self.wrong_hold, *self.too_few)
-        return sorted({part.membership_id for line in lines for part in line.by})
+        return sorted({part.member.membership_id for line in lines for part in line.by})
 
 
 @dataclass(frozen=True, slots=True)
 class ClubMistakenReport:
-    """The club's Mistaken-for page."""
+    """What a club's members take for what.
+
+    Attributes:
+        view: The club as the reader sees it.
+        lines: The lines.
+    """
 
     view: ClubView
     lines: MistakenLines
@@ -154,7 +171,12 @@ class ClubMistakenReport:
 
 @dataclass(frozen=True, slots=True)
 class MemberMistakenReport:
-    """A member's Mistaken-for page."""
+    """What a member takes for what.
+
+    Attributes:
+        whose: The member.
+        lines: The lines.
+    """
 
     whose: Whose
     lines: MistakenLines
@@ -168,7 +190,7 @@ def club_mistaken_report(
     Raises:
         NotFoundError: There is no such club, or ``actor`` is not in it.
     """
-    view = club_view(actor=actor, slug=slug, hides_names=hides_names)
+    view = club_sight(actor=actor, slug=slug, hides_names=hides_names)
     tallies = [
         tally
         for stage in Stage
@@ -186,39 +208,45 @@ def member_mistaken_report(
     Raises:
         NotFoundError: There is no such member, or their log is not the actor's to read.
     """
-    member = whose(actor=actor, membership_id=membership_id)
+    member = sight_of(actor=actor, membership_id=membership_id)
     tallies = own_case_tally_list(actor=actor, member=member.user)
     mix_ups = own_mix_up_tally_list(actor=actor, member=member.user)
     lines = _lines(_counts(tallies, mix_ups, ()))
     shown = {(one.stage, one.shown) for one in mix_ups}
     rows = looked_rows(actor=actor, member=member.user, cases=shown)
 
-    def told(some: tuple[MistakenLine, ...]) -> tuple[MistakenLine, ...]:
+    def in_full(some: tuple[MistakenLine, ...]) -> tuple[MistakenLine, ...]:
         return tuple(
             _with_solves(
                 line,
-                [row for row in rows if (row["stage"], row["case"]) == (line.stage, line.shown)],
-                member.zone,
+                [
+                    row
+                    for row in rows
+                    if (row["stage"], row["case"]) == (line.case.stage, line.case.number)
+                ],
             )
             for line in some
         )
 
     return MemberMistakenReport(
         member,
-        MistakenLines(told(lines.other_case), told(lines.wrong_hold), told(lines.too_few), lines.n),
+        MistakenLines(
+            other_case=in_full(lines.other_case),
+            wrong_hold=in_full(lines.wrong_hold),
+            too_few=in_full(lines.too_few),
+            n=lines.n,
+        ),
     )
 
 
-def _with_solves(
-    line: MistakenLine, rows: Sequence[Mapping[str, Any]], zone: ZoneInfo
-) -> MistakenLine:
+def _with_solves(line: MistakenLine, rows: Sequence[Mapping[str, Any]]) -> MistakenLine:
     """The line with the solves it happened in, and what it costs where times tell that.
 
     ``rows`` are all looks at the shown case, in the order of time.
     """
-    case = find_case(line.stage, line.shown)
+    case = find_case(line.case.stage, line.case.number)
     kind = MistakeKind.WRONG_HOLD if line.is_wrong_hold else MistakeKind.OTHER_CASE
-    mistake = Mistake(line.done_stage, line.done, kind.value)
+    mistake = Mistake(line.done.stage, line.done.number, kind.value)
     looks = [read_look(row) for row in rows]
     places = {look.place for look, made in mistaken_looks(looks) if made == mistake}
     slips = [row for row, look in zip(rows, looks, strict=True) if look.place in places]
@@ -236,9 +264,13 @@ def _with_solves(
     )
     return replace(
         line,
-        cost=cost_words(cost),
+        cost=None
+        if cost is None
+        else MistakenCost(
+            cost.mean_ms, Range(low=cost.low_ms, high=cost.high_ms, level=BAND), cost.n_timed
+        ),
         solves=tuple(
-            (row["solve_id"], moment(row["solve__done_at"], zone)) for row in reversed(slips)
+            MistakenSolve(row["solve_id"], row["solve__done_at"]) for row in reversed(slips)
         ),
     )
 
@@ -254,24 +286,14 @@ def _whole_ms(rows: Sequence[Mapping[str, Any]]) -> pd.Series:
     return pd.Series(times_ms, dtype="float64")
 
 
-def cost_words(cost: Cost | None) -> str:
-    """What a mix-up costs in 100 solves, with its range and count; empty where times do not tell."""
-    if cost is None:
-        return ""
-    mean, low, high = (ms / 10 for ms in (cost.mean_ms, cost.low_ms, cost.high_ms))
-    decimals = decimals_shown((high - low) / 2, most=1)
-    span = f"{low:.{decimals}f} to {high:.{decimals}f}"
-    return f"{mean:.{decimals}f} s in 100 solves ({span}; {cost.n_timed} timed)"
-
-
 @dataclass(frozen=True, slots=True)
 class _Counts:
-    """All that the lines are made of: events by cell, looks by member and by case, names."""
+    """All that the lines are made of: events by cell, looks by member and by case, members."""
 
     cells: Mapping[Cell, Sequence[MixUpTally]]
     looks: Mapping[tuple[int, str, str], int]
     looks_of_all: Mapping[tuple[str, str], int]
-    names: Mapping[int, SightedMember]
+    members: Mapping[int, SightedMember]
 
     def of(self, cell: Cell) -> tuple[int, int]:
         """How often it was done, and the looks at the shown case."""
@@ -299,7 +321,9 @@ def _counts(
 def _lines(counts: _Counts) -> MistakenLines:
     rates = _rates(counts)
     lines = [_line(cell, rates, counts) for cell in counts.cells]
-    lines.sort(key=lambda line: (-line.n_events, line.stage, line.shown, line.done))
+    lines.sort(
+        key=lambda line: (-line.n_events, line.case.stage, line.case.number, line.done.number)
+    )
     findings = [line for line in lines if line.is_finding]
     return MistakenLines(
         other_case=tuple(line for line in findings if not line.is_wrong_hold),
@@ -324,29 +348,20 @@ def _line(cell: Cell, rates: Rates, counts: _Counts) -> MistakenLine:
     is_wrong_hold = cell.misfire_kind == MistakeKind.WRONG_HOLD
     is_finding = bool(rate["is_printed"]) or any(part.is_finding for part in by)
     is_two_way = is_finding and not is_wrong_hold and back[1] > 0
+    p_lean = _more(there, back) if is_two_way else 0.0
     return MistakenLine(
-        stage=cell.stage,
-        done_stage=cell.done_stage,
-        shown=cell.shown,
-        shown_title=case_title(cell.stage, cell.shown),
-        shown_picture=_picture(cell.stage, cell.shown),
-        done=cell.done,
-        done_title=case_title(cell.done_stage, cell.done),
-        done_picture="" if is_wrong_hold else _picture(cell.done_stage, cell.done),
+        case=_name(cell.stage, cell.shown),
+        done=_name(cell.done_stage, cell.done),
         is_wrong_hold=is_wrong_hold,
         n_events=there[0],
         n=there[1],
-        pct=round(100 * rate["rate"]),
-        low_pct=round(100 * rate["low"]),
-        high_pct=round(100 * rate["high"]),
+        rate_share=rate["rate"],
+        rate_range=Range(low=rate["low"], high=rate["high"], level=BAND),
         is_finding=is_finding,
-        lean=is_two_way and _more(there, back) >= LIKELY,
+        p_lean=p_lean if p_lean >= LIKELY else None,
         n_back=back[0],
         n_back_of=back[1],
         by=by,
-        lean_word=likelihood(_more(there, back)).value
-        if is_two_way and _more(there, back) >= LIKELY
-        else "",
     )
 
 
@@ -360,18 +375,16 @@ def _by(ones: Sequence[MixUpTally], rates: Rates, counts: _Counts) -> tuple[Mist
     """Who did it, most often first; nobody is named on a member's own page."""
     parts = [
         MistakenBy(
-            name=counts.names[one.member_id].name,
-            membership_id=counts.names[one.member_id].membership_id,
+            member=counts.members[one.member_id],
             n_events=one.n,
             n=counts.of_member(one)[1],
             is_finding=bool(rates[counts.of_member(one)]["is_printed"]),
         )
         for one in ones
-        if one.member_id in counts.names
+        if one.member_id in counts.members
     ]
-    return tuple(sorted(parts, key=lambda part: (-part.n_events, part.name)))
+    return tuple(sorted(parts, key=lambda part: (-part.n_events, part.member.name)))
 
 
-def _picture(stage: str, number: str) -> str:
-    case = find_case(stage, number)
-    return "" if case is None else case_picture(case, size=PICTURE)
+def _name(stage: str, number: str) -> CaseName:
+    return CaseName(Stage(stage), number, case_title(stage, number))

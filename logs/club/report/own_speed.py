@@ -9,6 +9,8 @@ import pandas as pd
 from cubecore.book import default_book
 from cubecore.cases import CASES, Stage
 from cubecore.notation import count_metrics, parse_tokens
+from cubecore.words import Word
+from logs.cases.report import CaseName, name_of
 from logs.club.figures import (
     Estimate,
     LogSums,
@@ -18,12 +20,12 @@ from logs.club.figures import (
     probability_faster,
     two_way_fit,
 )
-from logs.club.report.standings import execution_sums, recognition_sums
-from logs.people.report.members import SightedMember
+from logs.club.report.coverage import execution_sums, recognition_sums
+from logs.people.sight import ClubMember, SightedMember
 from logs.solves.figures.standing import FLUENT_FROM
 from logs.solves.models.tallies import CaseTally
 from logs.stats.grid import pooled_times
-from logs.stats.likelihood import LIKELY, likelihood
+from logs.stats.likelihood import LIKELY
 
 Tallies = Mapping[int, "Mapping[str, CaseTally]"]
 """Case tallies of one stage, by account and case."""
@@ -36,60 +38,68 @@ NOTEWORTHY = 0.10
 """A case is named from a tenth slower than expected on."""
 
 
+class Speed(Word):
+    """How a member's time of a case is for their own speed."""
+
+    SLOW = "slow"
+    EVEN = "even"
+    QUICK = "quick"
+
+
 @dataclass(frozen=True, slots=True)
-class SlowCell:
+class SpeedCell:
     """A member at a case, against what their speed and the case would have them take.
 
     Attributes:
-        percent: Slower (above 0) or faster (below) by so many per cent.
+        membership_id: The member.
+        excess_share: Slower (above 0) or faster (below) by this share of the expected time.
         n: Timed one-look sightings behind it.
-        p_slower: The chance that it is slow for their own speed.
+        p_slower: Chance that it is slow for their own speed, 0..1.
+        speed: Slow or quick where that is at least likely and a tenth or more.
     """
 
-    percent: int
+    membership_id: int
+    excess_share: float
     n: int
     p_slower: float
-
-    @property
-    def signed(self) -> str:
-        """The per cent with its sign: ``+19%``, ``−4%``, ``0%``."""  # noqa: RUF002 - a minus
-        sign = "+" if self.percent > 0 else "\N{MINUS SIGN}" if self.percent < 0 else ""
-        return f"{sign}{abs(self.percent)}%"
-
-    @property
-    def level(self) -> str:
-        """``slow`` or ``quick`` where that is at least likely and a tenth or more, else ``even``."""
-        if self.percent >= 100 * NOTEWORTHY and self.p_slower >= LIKELY:
-            return "slow"
-        return (
-            "quick" if self.percent <= -100 * NOTEWORTHY and 1 - self.p_slower >= LIKELY else "even"
-        )
+    speed: Speed
 
 
 @dataclass(frozen=True, slots=True)
-class SlowLine:
-    """A case with a cell for each member, None where they have no time of it."""
+class SpeedLine:
+    """A case, and how its time is for each member's own speed.
 
-    number: str
-    title: str
-    cells: tuple[SlowCell | None, ...]
+    Attributes:
+        case: The case.
+        cells: One for each member compared who has a time of it.
+    """
+
+    case: CaseName
+    cells: tuple[SpeedCell, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class SlowFinding:
-    """A case that is at least likely slow for a member's own speed."""
+    """A case that is at least likely slow for a member's own speed.
 
-    name: str
-    number: str
-    title: str
-    percent: int
+    Attributes:
+        member: The member.
+        case: The case.
+        excess_share: Slower by this share of the expected time.
+        n: Timed one-look sightings behind it.
+        p_slower: Chance that it is slow for their own speed, 0..1.
+    """
+
+    member: ClubMember
+    case: CaseName
+    excess_share: float
     n: int
-    words: str
+    p_slower: float
 
 
-def slow_lines(
+def speed_lines(
     chosen: Sequence[SightedMember], tallies: Tallies, *, stage: Stage, is_execution: bool
-) -> tuple[SlowLine, ...]:
+) -> tuple[SpeedLine, ...]:
     """Every case of which at least two members of the club, and one chosen, have times.
 
     The chosen members' times are shrunk; the rest of the club, geometric means of at least
@@ -107,14 +117,12 @@ def slow_lines(
         return ()
     lines = []
     for case in (case for case in CASES.values() if case.id.stage is stage):
-        number = str(case.id.number)
-        if number not in fit.residuals.columns:
+        if case.id.text not in fit.residuals.columns:
             continue
-        cells = tuple(
-            _slow_cell(one.user_id, number, fit.residuals, own, tallies) for one in chosen
-        )
+        cells = [_speed_cell(one, case.id.text, fit.residuals, own, tallies) for one in chosen]
         if any(cells):
-            lines.append(SlowLine(number, str(case), cells))
+            timed = tuple(cell for cell in cells if cell is not None)
+            lines.append(SpeedLine(name_of(case.id), timed))
     return tuple(lines)
 
 
@@ -150,23 +158,34 @@ def _times(own: OwnEstimates, tallies: Tallies, *, is_execution: bool) -> pd.Dat
     return frame.loc[:, frame.notna().sum() >= 2]
 
 
-def _slow_cell(
-    user_id: int,
+def _speed_cell(
+    member: SightedMember,
     case: str,
     residuals: pd.DataFrame,
     own: OwnEstimates,
     tallies: Tallies,
-) -> SlowCell | None:
-    if case not in own.get(user_id, {}):
+) -> SpeedCell | None:
+    if case not in own.get(member.user_id, {}):
         return None
-    residual = float(residuals.loc[user_id, case])  # type: ignore[arg-type]  # one cell, whatever the stubs say
-    estimate = own[user_id][case]
+    residual = float(residuals.loc[member.user_id, case])  # type: ignore[arg-type]  # one cell, whatever the stubs say
+    estimate = own[member.user_id][case]
     expected = Estimate(estimate.log_time - float(np.log(residual)), 0.0)
-    return SlowCell(
-        percent=round(100 * (residual - 1)),
-        n=tallies[user_id][case].n_timed,
-        p_slower=probability_faster(expected, estimate),
+    excess, p_slower = residual - 1, probability_faster(expected, estimate)
+    return SpeedCell(
+        membership_id=member.membership_id,
+        excess_share=excess,
+        n=tallies[member.user_id][case].n_timed,
+        p_slower=p_slower,
+        speed=_speed(excess, p_slower),
     )
+
+
+def _speed(excess_share: float, p_slower: float) -> Speed:
+    """Slow or quick where that is at least likely and ``NOTEWORTHY``, in whole per cents."""
+    excess = round(excess_share, 2)
+    if excess >= NOTEWORTHY and p_slower >= LIKELY:
+        return Speed.SLOW
+    return Speed.QUICK if excess <= -NOTEWORTHY and 1 - p_slower >= LIKELY else Speed.EVEN
 
 
 def _turns(stage: Stage) -> dict[str, int]:
@@ -181,25 +200,17 @@ def _turns(stage: Stage) -> dict[str, int]:
 
 
 def slow_findings(
-    chosen: Sequence[SightedMember], lines: Sequence[SlowLine]
+    chosen: Sequence[ClubMember], lines: Sequence[SpeedLine]
 ) -> tuple[SlowFinding, ...]:
-    """The slow cells in words, member by member, the slowest first."""
-    found = []
-    for place, member in enumerate(chosen):
-        own = [(line, cell) for line in lines if (cell := line.cells[place]) is not None]
-        slow = sorted(
-            ((line, cell) for line, cell in own if cell.level == "slow"),
-            key=lambda pair: -pair[1].percent,
-        )
-        found += [
-            SlowFinding(
-                name=member.name,
-                number=line.number,
-                title=line.title,
-                percent=cell.percent,
-                n=cell.n,
-                words=likelihood(cell.p_slower).value,
-            )
-            for line, cell in slow
-        ]
-    return tuple(found)
+    """The slow cases, member by member, the slowest first."""
+    findings = [
+        SlowFinding(member, line.case, cell.excess_share, cell.n, cell.p_slower)
+        for member in chosen
+        for line in lines
+        for cell in line.cells
+        if cell.membership_id == member.membership_id and cell.speed is Speed.SLOW
+    ]
+    place = {member.membership_id: place for place, member in enumerate(chosen)}
+    return tuple(
+        sorted(findings, key=lambda one: (place[one.member.membership_id], -one.excess_share))
+    )

@@ -9,14 +9,14 @@ from datetime import UTC, datetime, timedelta
 import pandas as pd
 import pytest
 
-from cubecore.rows import Row, parse_time
-from logs.club.report.case import HALF, ClubCaseMet, ClubCaseReport, club_case_report
-from logs.club.report.club import WEEKS_SHOWN
+from cubecore.rows import Row
+from logs.club.page import weeks_figure
+from logs.club.report.weeks import HALF, WEEKS_SHOWN, CaseMet, ClubCaseReport, club_case_report
+from logs.club.words import weeks_name
 from logs.errors import NotFoundError
 from logs.people.models import Role, Visibility
 from logs.solves.selectors.frames import sighting_frame
 from logs.stats.sketch import ALPHA
-from logs.words import UNKNOWN, day_words
 from tests.desk import DRILL, ONE_LOOK, TWO_LOOKS
 from tests.factories import LAST_PAIR, SUNE, make_club, make_membership, make_row, make_upload
 
@@ -71,35 +71,36 @@ def sightings(shown) -> pd.DataFrame:
     return frame[(frame["week"] >= first) & (frame["week"] <= THIS_WEEK)]
 
 
-def check(figures: ClubCaseMet, met: pd.DataFrame) -> None:
+def check(figures: CaseMet, met: pd.DataFrame) -> None:
     looked, hit = met[met["n_looks"] > 0], met[met["is_one_look"]]
     timed = hit[(hit["recognition_ms"] > 0) & (hit["execution_ms"] > 0)]
     counts = (figures.n, figures.n_looked, figures.n_one_look, figures.n_timed)
     assert counts == (len(met), len(looked), len(hit), len(timed))
     if len(looked) < FEW:
-        assert figures.one_look == UNKNOWN
+        assert figures.one_look_share is None
     else:
-        assert figures.one_look == f"{round(100 * len(hit) / len(looked))}%"
+        assert figures.one_look_share == pytest.approx(len(hit) / len(looked))
     for part in ("recognition", "execution"):
-        written = getattr(figures, part), getattr(figures, f"{part}_band")
+        times = getattr(figures, part)
         if len(timed) < FEW:
-            assert written == (UNKNOWN, UNKNOWN)
+            assert times is None
             continue
         low, median, high = timed[f"{part}_ms"].quantile([0.1, 0.5, 0.9])
-        ends = (written[0], *written[1].split(UNKNOWN))  # a range has a dash
-        for text, exact in zip(ends, (median, low, high), strict=True):
-            # Within the sketch's error, and written to the hundredth.
-            assert abs(parse_time(text) - exact) <= ALPHA * exact + 5
+        found = times.median_ms, times.range_ms.low, times.range_ms.high
+        assert found == pytest.approx((median, low, high), rel=1.001 * ALPHA)
+        assert times.range_ms.level == 0.8
 
 
 def check_chart(report: ClubCaseReport) -> None:
     """A dot for each week that is told, oldest first, and none for others."""
-    told = [line for line in reversed(report.weeks) if line.met.recognition != UNKNOWN]
-    assert (report.figure is not None) == (len(told) > 1)
-    if report.figure is not None:
-        dots, few = report.figure["data"]
-        heights = [parse_time(line.met.recognition) / 1000 for line in told]
-        assert dots["y"] == pytest.approx(heights, abs=0.006)
+    medians = [
+        times.median_ms for line in reversed(report.weeks) if (times := line.met.recognition)
+    ]
+    figure = weeks_figure(report)
+    assert (figure is not None) == (len(medians) > 1)
+    if figure is not None:
+        dots, few = figure["data"]
+        assert dots["y"] == pytest.approx([median / 1000 for median in medians], abs=0.0006)
         assert few["x"] == []
 
 
@@ -116,12 +117,14 @@ def test_every_line_equals_a_recount_of_the_sightings(club):
         met = frame[(frame["stage"] == stage) & (frame["case"] == number)]
         assert report.n == len(met) > 0
         weeks = [THIS_WEEK - timedelta(weeks=ago) for ago in range(WEEKS_SHOWN)]
-        assert [line.name for line in report.weeks] == [day_words(week.date()) for week in weeks]
+        assert [(line.first_on, line.n_weeks) for line in report.weeks] == [
+            (week.date(), 1) for week in weeks
+        ]
         for line, week in zip(report.weeks, weeks, strict=True):
             of_week = met[met["week"] == week]
             assert line.n_members == of_week["member"].nunique()
             check(line.met, of_week)
-            n_told += line.met.recognition != UNKNOWN
+            n_told += line.met.recognition is not None
         later = met["week"] > THIS_WEEK - timedelta(weeks=HALF)
         for line, of_half in zip(report.halves, (met[later], met[~later]), strict=True):
             assert line.n_members == of_half["member"].nunique()
@@ -131,6 +134,8 @@ def test_every_line_equals_a_recount_of_the_sightings(club):
         for name, figures in lines.items():
             check(figures, met[met["member"] == name])
         check_chart(report)
+        names = [weeks_name(line, report.weeks[0]) for line in (*report.halves, report.weeks[0])]
+        assert names == ["The last 6 weeks", "The 6 weeks before", "16 Nov 2026"]
     assert n_told > 5  # so that medians were compared, not dashes alone
 
 

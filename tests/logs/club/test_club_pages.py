@@ -77,7 +77,7 @@ def page_of(client: Client, address: str) -> str:
 
 def cells_of(report, name: str) -> dict[str, str]:
     (row,) = [row for row in report.grid.rows if row.member.name == name]
-    numbers = [column.number for column in report.grid.columns]
+    numbers = [column.case.number for column in report.grid.columns]
     return {
         number: cell.standing
         for number, cell in zip(numbers, row.cells, strict=True)
@@ -91,7 +91,7 @@ def test_a_coach_sees_the_standings_of_those_who_show_them(world: World):
     assert cells_of(report, "Ada") == {"27": "one-look"}
     assert cells_of(report, "Milo") == {"27": "two-look"}
     assert cells_of(report, "Cleo") == {}
-    (column,) = [one for one in report.grid.columns if one.number == "27"]
+    (column,) = [one for one in report.grid.columns if one.case.number == "27"]
     assert (column.n_one_look, column.n_met) == (1, 2)
 
 
@@ -119,10 +119,12 @@ def test_coverage_has_three_parts_that_add_up(world: World):
     lines = {line.member.name: line for line in report.coverage}
     ada = lines["Ada"]
     # PLL T comes up 4 times in 72, the skip once (orbit sizes): 67 in 72 were never met.
-    assert (ada.never_met_pct, ada.n_looks, ada.n_cases_met) == (93, 5, 1)
-    assert ada.covered_pct + ada.not_covered_pct + ada.never_met_pct == 100
-    assert 1 < ada.covered_pct <= 7
-    assert lines["Cleo"].n_looks == 0
+    assert ada.coverage.never_met_share == pytest.approx(67 / 72)
+    assert (ada.coverage.n_looks, ada.coverage.n_cases_met) == (5, 1)
+    parts = (ada.coverage.covered_share, ada.coverage.not_covered_share, 67 / 72)
+    assert sum(parts) == pytest.approx(1)
+    assert 1 / 72 < ada.coverage.covered_share <= 5 / 72
+    assert lines["Cleo"].coverage is None
     page = page_of(world.client(world.coach), world.address("?stage=pll"))
     assert "5 looks at 1 case<" in page
     assert "No solve with its solution yet, so nothing is known." in page
@@ -131,11 +133,19 @@ def test_coverage_has_three_parts_that_add_up(world: World):
 def test_the_grid_is_filtered_by_family_and_standing(world: World):
     client = world.client(world.coach)
     cross = report_of(client, world.address("?family=cross"))
-    assert [one.number for one in cross.grid.columns] == ["21", "22", "23", "24", "25", "26", "27"]
-    assert cross.grid.heads == (("cross", 7),)
+    assert [one.case.number for one in cross.grid.columns] == [
+        "21",
+        "22",
+        "23",
+        "24",
+        "25",
+        "26",
+        "27",
+    ]
+    assert [(one.family, one.n_columns) for one in cross.grid.heads] == [("cross", 7)]
     two_look = report_of(client, world.address("?standing=two-look"))
-    assert [one.number for one in two_look.grid.columns] == ["27"]
-    shown = [[cell.is_shown for cell in row.cells] for row in two_look.grid.rows]
+    assert [one.case.number for one in two_look.grid.columns] == ["27"]
+    shown = [[cell.fits for cell in row.cells] for row in two_look.grid.rows]
     assert shown == [[False], [False], [True]]
     page = page_of(client, world.address("?standing=fluent"))
     assert "Nobody is fluent in any of these cases." in page
@@ -175,10 +185,11 @@ def test_two_are_compared_and_who_could_show_whom_is_named(world: World):
     query = f"?member={world.able.pk}&member={world.mistaken.pk}"
     report = report_of(client, world.address("compare/" + query))
     assert [one.name for one in report.chosen] == ["Ada", "Milo"]
-    (lesson,) = report.lessons
-    assert (lesson.teacher, lesson.learner, lesson.n_cases) == ("Ada", "Milo", 1)
-    assert lesson.share_pct == 2  # OLL 27 comes up 4 times in 216
-    assert [one.number for one in report.differences.columns] == ["27"]
+    (teaching,) = report.teachings
+    assert (teaching.teacher.name, teaching.learner.name) == ("Ada", "Milo")
+    assert teaching.n_cases == 1
+    assert teaching.share == pytest.approx(4 / 216)  # OLL 27, by its orbit
+    assert [one.case.number for one in report.differences.columns] == ["27"]
     assert [line.member.name for line in report.coverage] == ["Ada", "Milo"]
 
 
@@ -228,19 +239,19 @@ def test_slow_is_told_for_ones_own_speed_and_no_member_is_ranked(world: World):
     for part in ("recognition", "execution"):
         report = report_of(client, world.address(query + part))
         assert report.findings == ()
-        cells = [cell for line in report.slow for cell in line.cells]
-        assert [abs(cell.percent) <= 1 for cell in cells] == [True] * 6
+        cells = [cell for line in report.speeds for cell in line.cells]
+        assert [abs(cell.excess_share) <= 0.015 for cell in cells] == [True] * 6
         assert {cell.n for cell in cells} == {6}
 
 
 def test_the_club_sees_what_is_taken_for_what(world: World):
     report = report_of(world.client(world.coach), world.address("mistaken/"))
     (line,) = report.lines.other_case
-    assert (line.shown_title, line.done_title) == ("OLL 27 Sune", "OLL 26 Antisune")
+    assert (line.case.title, line.done.title) == ("OLL 27 Sune", "OLL 26 Antisune")
     assert (line.n_events, line.n) == (4, 10)
-    assert [(one.name, one.n_events, one.n) for one in line.by] == [("Milo", 4, 5)]
+    assert [(one.member.name, one.n_events, one.n) for one in line.by] == [("Milo", 4, 5)]
     assert line.by[0].is_finding
-    assert not line.lean  # nobody has met the Antisune, so the other way round is not known
+    assert line.p_lean is None  # nobody has met the Antisune, so the other way round is not known
     page = page_of(world.client(world.coach), world.address("mistaken/"))
     assert f'href="/members/{world.mistaken.pk}/solves/?kind=solve&amp;case=oll-27"' in page
 
