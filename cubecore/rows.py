@@ -10,6 +10,8 @@ from cubecore.words import Word
 
 FIELDS = ("done_at", "scramble", "time", "penalty", "solution", "turn_ms", "note")
 MAX_TIME_MS = 3_600_000
+PLUS_TWO_MS = 2_000
+"""What a +2 adds (WCA Regulations 10e3: two seconds)."""
 MAX_NOTE = 500
 TIME_SLACK_MS = 50
 """How far the last turn may end after the solve's time: a timer's reading and a turn's end are

@@ -7,7 +7,7 @@ from cubecore.cases import CASES, SKIP, Case, CaseId
 from cubecore.endings import Status
 from cubecore.errors import CaseNameError
 from cubecore.replay import Kind, Reason
-from cubecore.rows import format_time
+from cubecore.rows import PLUS_TWO_MS, format_time
 from logs.stats.likelihood import Likelihood, decimals_shown, likelihood
 from logs.stats.ranges import Range
 
@@ -15,9 +15,6 @@ DNF = "DNF"
 
 
 UNKNOWN = "–"  # noqa: RUF001 - a dash stands where a log does not tell
-
-
-PLUS_TWO_MS = 2_000
 
 
 REASONS = {

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from cubecore.errors import NotationError
 from cubecore.notation import parse_tokens
-from cubecore.rows import MAX_TIME_MS, Penalty
+from cubecore.rows import MAX_TIME_MS, PLUS_TWO_MS, Penalty
 from logs.intake.mapping import DateOrder, TurnTimes, Unit
 
 MAX_CELL = 60
@@ -19,7 +19,6 @@ MAX_CELL = 60
 MAX_JUDGED_CHARACTERS = 1_000
 """Characters by which a longer cell is judged."""
 _MAX_DIGITS = 9
-PLUS_TWO_MS = 2_000  # WCA Regulations 10e3: two seconds
 _US = {Unit.SECONDS: 1_000_000, Unit.CENTISECONDS: 10_000, Unit.MILLISECONDS: 1_000}
 _SUFFIXES = {Unit.SECONDS: "s", Unit.CENTISECONDS: "cs", Unit.MILLISECONDS: "ms"}
 _MENDS = {
@@ -189,14 +188,14 @@ _ORDER_WORDS = {
 
 def split_date(text: str) -> tuple[str, str, str, str] | None:
     """The three parts of the date that ``text`` begins with, and what follows; None if none."""
-    found = _DATE.match(text[:MAX_CELL]) if len(text) <= MAX_CELL else None
-    if found is None:
+    date = _DATE.match(text[:MAX_CELL]) if len(text) <= MAX_CELL else None
+    if date is None:
         return None
-    rest = text[found.end() :]
+    rest = text[date.end() :]
     bare = rest.lstrip(" ,T")
     if rest and (bare == rest or not bare):
         return None
-    return found["first"], found["second"], found["third"], bare
+    return date["first"], date["second"], date["third"], bare
 
 
 def _day(text: str, order: DateOrder) -> tuple[datetime, str]:
@@ -224,25 +223,25 @@ def _day(text: str, order: DateOrder) -> tuple[datetime, str]:
 def _month(name: str) -> int:
     """Its number, from at least three letters of its name; 0 for what is no month."""
     bare = name.lower().rstrip(".")
-    found = [number for number, full in enumerate(_MONTHS, 1) if full.startswith(bare)]
-    return found[0] if found and len(bare) >= 3 else 0
+    numbers = [number for number, full in enumerate(_MONTHS, 1) if full.startswith(bare)]
+    return numbers[0] if numbers and len(bare) >= 3 else 0
 
 
 def _time_of_day(text: str) -> timedelta:
     if not text:
         return timedelta()
-    found = _CLOCK.fullmatch(text) if len(text) <= MAX_CELL else None
-    if found is None:
+    clock = _CLOCK.fullmatch(text) if len(text) <= MAX_CELL else None
+    if clock is None:
         raise ValueError(text)
-    hour, minute, second = (int(found[name] or 0) for name in ("hour", "minute", "second"))
-    half = (found["half"] or "")[:1].lower()
+    hour, minute, second = (int(clock[name] or 0) for name in ("hour", "minute", "second"))
+    half = (clock["half"] or "")[:1].lower()
     if half:
         if not 1 <= hour <= 12:
             raise ValueError(text)
         hour = hour % 12 + (12 if half == "p" else 0)
     if hour > 23 or minute > 59 or second > 59:
         raise ValueError(text)
-    part = int((found["part"] or "0")[:6].ljust(6, "0"))
+    part = int((clock["part"] or "0")[:6].ljust(6, "0"))
     return timedelta(hours=hour, minutes=minute, seconds=second, microseconds=part)
 
 
@@ -255,8 +254,8 @@ def is_clock(text: str) -> bool:
 
 
 def _offset(text: str) -> str:
-    found = _CLOCK.fullmatch(text)
-    zone = (found["zone"] or "") if found else ""
+    clock = _CLOCK.fullmatch(text)
+    zone = (clock["zone"] or "") if clock else ""
     return "+00:00" if zone in ("UTC", "GMT") else zone
 
 

@@ -93,7 +93,7 @@ _FIELDS_OF = {
 def answer_guess(
     guess: Guess, sample: Sample, roles: Sequence[Role | None], answers: Mapping[str, Any]
 ) -> Guess:
-    """``guess`` with what was said: the roles of columns, and their forms.
+    """``guess`` with the answers: the roles of columns, and their forms.
 
     Forms of a column that has not changed are taken from ``answers``, or stay; those of a column
     that holds something else now are guessed anew.
@@ -107,12 +107,12 @@ def answer_guess(
         if before.place(role) == after.place(role)
         for field in fields
     ]
-    kept = {field: answers.get(field, getattr(before, field)) for field in same}
-    return Guess(replace(after, **kept), guess.reasons | _reasons_of(guessed, set(kept)))
+    unchanged = {field: answers.get(field, getattr(before, field)) for field in same}
+    return Guess(replace(after, **unchanged), guess.reasons | _reasons_of(guessed, set(unchanged)))
 
 
-def _reasons_of(guess: Guess, said: set[str]) -> dict[str, str]:
-    return {field: why for field, why in guess.reasons.items() if field not in said}
+def _reasons_of(guess: Guess, answered: set[str]) -> dict[str, str]:
+    return {field: why for field, why in guess.reasons.items() if field not in answered}
 
 
 def open_questions(mapping: ColumnMapping, sample: Sample) -> dict[str, str]:
@@ -193,16 +193,16 @@ class _ColumnRoles:
     def take_turns(self) -> None:
         rows = self.sample.rows
         places = {role: self.named(role) for role in (Role.SCRAMBLE, Role.SOLUTION)}
-        told = tell_turn_columns(
+        columns = tell_turn_columns(
             {at: [row[at] for row in rows] for at in self.free("turns")},
             n_turn_times=self.count_turn_times(),
             names={at: str(role) for role, at in places.items() if at is not None},
         )
-        if told.scramble is not None:
-            self.take(told.scramble, Role.SCRAMBLE, told.reason)
-        if told.solution is not None:
-            self.take(told.solution, Role.SOLUTION, told.reason)
-        self.leave_open(told.undecided, told.reason)
+        if columns.scramble is not None:
+            self.take(columns.scramble, Role.SCRAMBLE, columns.reason)
+        if columns.solution is not None:
+            self.take(columns.solution, Role.SOLUTION, columns.reason)
+        self.leave_open(columns.undecided, columns.reason)
 
     def leave_open(self, columns: Sequence[int], reason: str) -> None:
         """Leave columns to the member, and say why."""

@@ -5,9 +5,8 @@ from itertools import pairwise
 from statistics import median
 from typing import Any, NamedTuple
 
-from cubecore.rows import Penalty
+from cubecore.rows import PLUS_TWO_MS, Penalty
 from logs.intake.cells import (
-    PLUS_TWO_MS,
     CellError,
     read_time,
     read_turn_times,
@@ -54,18 +53,18 @@ def guess_time_unit(cells: Sequence[str]) -> Guessed:
             numbers.append(read_time(cell, Unit.MILLISECONDS, ".").time_ms)
         except CellError:
             continue
-    known = [number for number in numbers if number is not None]
-    if not known:
+    readings = [number for number in numbers if number is not None]
+    if not readings:
         return Guessed(None, "No cell could be read as a number.")
-    typical = median(known)
+    typical = median(readings)
     low, high = PLAUSIBLE_MS
     fits = [unit for unit, ms in _UNIT_MS.items() if low <= typical * ms <= high]
-    shown = f"The middle one of the first is {typical:.0f}"
+    middle = f"The middle one of the first is {typical:.0f}"
     if len(fits) == 1:
         return Guessed(
-            fits[0], f"{shown}: a likely solve only when it counts {_UNIT_WORDS[fits[0]]}."
+            fits[0], f"{middle}: a likely solve only when it counts {_UNIT_WORDS[fits[0]]}."
         )
-    return Guessed(None, f"{shown}, which could be several units. Only you can say.")
+    return Guessed(None, f"{middle}, which could be several units. Only you can say.")
 
 
 def guess_date_order(cells: Sequence[str]) -> Guessed:
@@ -97,10 +96,10 @@ def guess_turn_forms(sample: Sample, mapping: ColumnMapping) -> dict[str, Guesse
     """What stands between turn times, whether they are ends or gaps, and what they count."""
     at = mapping.place(Role.TURN_MS)
     cells = [] if at is None else sample.column(at)[:50]
-    found = [separator for cell in cells if (separator := turn_separator(cell))]
-    if not found:
+    separators = [separator for cell in cells if (separator := turn_separator(cell))]
+    if not separators:
         return {}
-    separator = max(set(found), key=found.count)
+    separator = max(set(separators), key=separators.count)
     mark = "." if separator == "," else mapping.decimal_mark
     texts = [split_turn_times(cell, separator) for cell in cells]
     numbers = [ns for parts in texts if len(ns := _numbers(parts, mark)) > 1]

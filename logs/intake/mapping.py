@@ -157,13 +157,13 @@ def _column_faults(mapping: ColumnMapping) -> dict[str, str]:
 
 
 def meanings(
-    said: Iterable[tuple[str, Penalty]], known: Iterable[tuple[str, Penalty]]
+    answers: Iterable[tuple[str, Penalty]], others: Iterable[tuple[str, Penalty]]
 ) -> tuple[tuple[str, Penalty], ...]:
-    """What penalty words mean: as was said, and as known of others, ``MAX_WORDS`` at most."""
-    found: dict[str, tuple[str, Penalty]] = {}
-    for word, means in (*said, *known):
-        found.setdefault(word.casefold(), (word, means))
-    return tuple(found.values())[:MAX_WORDS]
+    """What penalty words mean: by the answers, then as in other files, ``MAX_WORDS`` at most."""
+    words: dict[str, tuple[str, Penalty]] = {}
+    for word, means in (*answers, *others):
+        words.setdefault(word.casefold(), (word, means))
+    return tuple(words.values())[:MAX_WORDS]
 
 
 ROLE_WORDS = {

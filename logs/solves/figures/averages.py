@@ -11,10 +11,8 @@ from typing import Final
 import numpy as np
 import pandas as pd
 
+from cubecore.rows import PLUS_TWO_MS
 from logs.stats.distributions import Floats
-
-PLUS_TWO_MS = 2000
-
 
 LONG_MS = 600_000
 

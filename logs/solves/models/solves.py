@@ -5,10 +5,10 @@ from django.db import models
 from django.db.models import F, Q
 
 from cubecore.cases import SKIP, EdgeStep, PermutationStep, Stage
-from cubecore.endings import Status
+from cubecore.endings import STATUS_OF_PENALTY
 from cubecore.outcomes import Outcome
 from cubecore.replay import Kind, NoSplits, Reason
-from cubecore.rows import MAX_TIME_MS, Penalty
+from cubecore.rows import MAX_TIME_MS
 from cubecore.skips import SkipOrigin
 from logs.people.models import Club
 from logs.solves.figures.mistakes import MistakeKind
@@ -166,13 +166,6 @@ class KeptMapping(models.Model):
         return self.name
 
 
-_STATUS_OF_PENALTY = {
-    Penalty.NONE: Status.SOLVED,
-    Penalty.PLUS_TWO: Status.PLUS_TWO,
-    Penalty.DNF: Status.DNF,
-}
-
-
 def _any_of(field: str, *names: str) -> Q:
     return Q(**{f"{field}__in": [str(name) for name in names]})
 
@@ -185,7 +178,7 @@ def _both_or_neither(first: str, second: str) -> Q:
 
 def _status_fits_penalty() -> Q:
     fits = Q()
-    for penalty, status in _STATUS_OF_PENALTY.items():
+    for penalty, status in STATUS_OF_PENALTY.items():
         fits |= Q(penalty=str(penalty), status=str(status))
     return fits
 

@@ -22,12 +22,10 @@ from cubecore.cases import EdgeStep, Stage
 from cubecore.endings import Status
 from cubecore.notation import parse_script
 from cubecore.replay import Kind
+from cubecore.rows import PLUS_TWO_MS
 from logs.people.sight import check_sight
 from logs.solves.figures.frames import SIGHTING_COLUMNS, SOLVE_COLUMNS, build_frame
 from logs.solves.models.solves import Sighting, Solve
-
-PLUS_TWO_MS = 2_000
-"""What a +2 adds to the time (WCA Regulations, Article 10e)."""
 
 
 def _counted_time() -> Case:
