@@ -170,6 +170,7 @@ SPECTACULAR_SETTINGS = {
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
     "ENUM_NAME_OVERRIDES": {
         "UnitEnum": "logs.solves.api.mappings.UNITS",
+        "CaseStateEnum": "logs.homework.report.data.CaseState",
         "Where": "cubecore.holds.Where",
     },
 }

@@ -61,7 +61,7 @@ urlpatterns = [
     path("members/<int:membership_id>/mistaken", club.Mistaken.as_view(), name="member-mistaken"),
     path("members/<int:membership_id>/next-up", next_up.NextUp.as_view(), name="member-next-up"),
     path("homework", homework.OwnHomeworks.as_view(), name="homework-own"),
-    path("homework/<int:homework_id>", homework.Homework.as_view(), name="homework"),
+    path("homework/<int:homework_id>", homework.ManagedHomework.as_view(), name="homework"),
     path("homework/<int:homework_id>/own", homework.Assignment.as_view(), name="assignment-own"),
     path(
         "homework/<int:homework_id>/members/<int:membership_id>",
@@ -69,6 +69,11 @@ urlpatterns = [
         name="assignment",
     ),
     path("homework/<int:homework_id>/close", homework.HomeworkClosing.as_view(), name="close"),
+    path(
+        "homework/<int:homework_id>/members/<int:membership_id>/shown",
+        homework.ShownCases.as_view(),
+        name="shown",
+    ),
     path(
         "homework/<int:homework_id>/members/<int:membership_id>/excuse",
         homework.Excusing.as_view(),

@@ -69,13 +69,6 @@ class UploadRejectedError(LogsError):
         self.problems = tuple(problems)
 
 
-class DueDateError(LogsError):
-    """A due date that chance alone would break in more than one case in five."""
-
-    code = "due_date_too_soon"
-    field = "due_on"
-
-
 class NotAllowedError(LogsError):
     """The actor may see it, and may not do this to it."""
 

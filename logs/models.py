@@ -1,7 +1,14 @@
 """The rooms' models, gathered for Django; nothing else imports them from here."""
 
 from logs.algorithms.models import BookAlgorithm, TriggerName
-from logs.homework.models import Assignment, Excuse, Homework, HomeworkCase
+from logs.homework.models import (
+    Assignment,
+    AssignmentCase,
+    DrillAnswer,
+    Excuse,
+    Homework,
+    HomeworkCase,
+)
 from logs.jobs.models import Job
 from logs.lessons.models import Lesson, LessonCase, LessonMember
 from logs.next_up.models import Override
@@ -21,12 +28,14 @@ from logs.solves.models.tallies import (
 __all__ = [
     "ApiToken",
     "Assignment",
+    "AssignmentCase",
     "AuditEvent",
     "BookAlgorithm",
     "CaseTally",
     "CaseWeekTally",
     "Club",
     "CoverageTally",
+    "DrillAnswer",
     "Excuse",
     "Homework",
     "HomeworkCase",

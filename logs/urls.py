@@ -10,7 +10,7 @@ from logs.jobs import page as jobs
 from logs.lessons import page as lessons
 from logs.next_up import page as next_up
 from logs.people.page import clubs, people, tokens
-from logs.practice.page import drills, practice
+from logs.practice.page import drill, drills, practice
 from logs.privacy import page as privacy
 from logs.progress import page as progress
 from logs.research import page as research
@@ -81,6 +81,13 @@ urlpatterns = [
     path("homework/", homework.own, name="homework-own"),
     path("homework/<int:homework_id>/", homework.one, name="homework"),
     path("homework/<int:homework_id>/close/", homework.close, name="homework-close"),
+    path("homework/<int:homework_id>/edit/", homework.edit, name="homework-edit"),
+    path("homework/<int:homework_id>/take-back/", homework.take_back, name="homework-take-back"),
+    path(
+        "homework/<int:homework_id>/members/<int:membership_id>/shown/",
+        homework.mark_shown,
+        name="assignment-shown",
+    ),
     path(
         "homework/<int:homework_id>/members/<int:membership_id>/",
         homework.assignment,
@@ -125,6 +132,7 @@ urlpatterns = [
     path("homework/<int:homework_id>/sheet/", sheets.homework, name="homework-sheet"),
     path("homework/<int:homework_id>/sheet.pdf", sheets.homework_pdf, name="homework-sheet-pdf"),
     path("drills/", drills.start, name="drills"),
+    path("drills/one/", drill.drill, name="drill-one"),
     path("drills/sheet/", drills.sheet, name="drill-sheet"),
     path("drills/sheet.pdf", drills.pdf, name="drill-pdf"),
     path("drills/scrambles.txt", drills.text, name="drill-text"),

@@ -6,7 +6,8 @@ from datetime import date, datetime, timedelta
 from cubecore.cases import CASES, CaseId, Stage
 from cubecore.rows import Row
 from logs.homework.models import Homework
-from logs.homework.services import Plan, homework_set
+from logs.homework.plan import Plan
+from logs.homework.services import homework_set
 from logs.lessons.models import Lesson
 from logs.lessons.services import LessonPlan, lesson_create
 from logs.people.models import Club, Membership, Role, Visibility

@@ -1,21 +1,28 @@
-"""Clubs as their members and coaches read them."""
+"""Homework for programs."""
 
 from django.utils import timezone
 from rest_framework import serializers
 from rest_framework.request import Request
 
 from logs.cases.api import _cases
+from logs.homework.figures import MOST_WANTED, USUAL_NUMBER, Way
+from logs.homework.models import MAX_NOTE, Goal
+from logs.homework.plan import Change, Plan
+from logs.homework.report.data import AssignmentReport, ClubHomework, HomeworkReport, OwnHomework
 from logs.homework.report.homework import (
-    AssignmentReport,
-    ClubHomework,
-    HomeworkReport,
-    OwnHomework,
     assignment_report,
     club_homework,
     homework_report,
     own_homework,
 )
-from logs.homework.services import Plan, assignment_excuse, homework_close, homework_set
+from logs.homework.services import (
+    assignment_excuse,
+    cases_mark_shown,
+    homework_close,
+    homework_edit,
+    homework_set,
+    homework_take_back,
+)
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
 from logs.http.pages import actor_of
 from logs.http.queries import Made, Sent, SentReason, _members, choice
@@ -73,17 +80,29 @@ class Assignment(ApiView):
         return report
 
 
-class SentHomework(Sent):
-    """A homework to set."""
+class SentChange(Sent):
+    """What an open homework is changed to; all of it is sent."""
 
     case = _cases()
     member = _members()
-    goal = choice(["one_look", "recognition", "both"], "one_look", "What is asked of each case.")
+    due_on = serializers.DateField(default=None, help_text="The date to learn the cases by.")
+    note = serializers.CharField(default="", allow_blank=True, max_length=MAX_NOTE)
+
+
+class SentHomework(SentChange):
+    """A homework to set."""
+
+    way = choice(Way, Way.DRILLS, "How each case is learnt.")
+    n_wanted = serializers.IntegerField(
+        min_value=1,
+        max_value=MOST_WANTED,
+        default=None,
+        help_text="Clean drills (5 where left out), or right answers running (6).",
+    )
+    goal = choice(Goal.values, Goal.ONE_LOOK, "What solves show of each case afterwards.")
     recognition_target_ms = serializers.IntegerField(
         min_value=100, max_value=30_000, default=None, help_text="For a goal that has a target."
     )
-    due_on = serializers.DateField(default=None)
-    note = serializers.CharField(default="", allow_blank=True, max_length=1000)
 
     def validate(self, attrs: Values) -> Values:
         """Ask for a target where the goal has one, and for none where it has none.
@@ -91,9 +110,12 @@ class SentHomework(Sent):
         Raises:
             ValidationError: It is missing, or one too many.
         """
-        if (attrs["goal"] == "one_look") != (attrs["recognition_target_ms"] is None):
+        if (attrs["goal"] == Goal.ONE_LOOK) != (attrs["recognition_target_ms"] is None):
             words = "The goals recognition and both need a target; one_look takes none."
             raise serializers.ValidationError({"recognition_target_ms": words})
+        if attrs["way"] == Way.COACH and attrs["n_wanted"] is not None:
+            words = "What is shown to the coach has no number."
+            raise serializers.ValidationError({"n_wanted": words})
         return attrs
 
 
@@ -112,6 +134,8 @@ class ManagedHomeworks(ClubHomeworks):
         plan = Plan(
             cases=tuple(sent["case"]),
             membership_ids=tuple(sent["member"]),
+            way=Way(sent["way"]),
+            n_wanted=sent["n_wanted"] or USUAL_NUMBER.get(Way(sent["way"])),
             goal=sent["goal"],
             recognition_target_ms=sent["recognition_target_ms"],
             due_on=sent["due_on"],
@@ -119,6 +143,52 @@ class ManagedHomeworks(ClubHomeworks):
         )
         homework = homework_set(actor=actor_of(request), slug=slug, plan=plan, now=timezone.now())
         return Made(homework.pk)
+
+
+class ManagedHomework(Homework):
+    """One homework."""
+
+    @answers(Made, scope=MANAGE, body=SentChange)
+    def put(self, request: Request, homework_id: int, sent: Values) -> Made:
+        """Change the cases, members, date and words of an open homework; all of it is sent."""
+        change = Change(
+            cases=tuple(sent["case"]),
+            membership_ids=tuple(sent["member"]),
+            due_on=sent["due_on"],
+            note=sent["note"],
+        )
+        homework_edit(
+            actor=actor_of(request), homework_id=homework_id, change=change, now=timezone.now()
+        )
+        return Made(homework_id)
+
+    @answers(None, scope=MANAGE, status=EMPTY)
+    def delete(self, request: Request, homework_id: int) -> None:
+        """Take back a homework that was set within the last day."""
+        homework_take_back(actor=actor_of(request), homework_id=homework_id, now=timezone.now())
+
+
+class SentShown(Sent):
+    """Cases that a member showed the coach, or did not after all."""
+
+    case = _cases()
+    is_shown = serializers.BooleanField(default=True)
+
+
+class ShownCases(ApiView):
+    """Cases shown to a coach."""
+
+    @answers(None, scope=MANAGE, body=SentShown, status=EMPTY)
+    def post(self, request: Request, homework_id: int, membership_id: int, sent: Values) -> None:
+        """Keep a coach's word that a member showed them cases, or take it back."""
+        cases_mark_shown(
+            actor=actor_of(request),
+            homework_id=homework_id,
+            membership_id=membership_id,
+            cases=sent["case"],
+            is_shown=sent["is_shown"],
+            now=timezone.now(),
+        )
 
 
 class HomeworkClosing(ApiView):

@@ -1,20 +1,19 @@
-"""Whether a case of a homework is done: read from the sightings since it was set, never ticked.
+"""The two parts of homework: a case learnt by a date, and what solves show of it afterwards.
 
-Solves alone verify; drills only say that a case is ready to be met (Simon and Bjork 2001:
-practice on one thing shows acquisition, not transfer).
+Learning is read from drills, from the practice page or from a coach who was shown the case; chance
+has no part in it. Solves alone verify (Simon and Bjork 2001: practice on one thing shows
+acquisition, not transfer), and when they do is for chance to say.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from math import ceil
+from datetime import datetime, timedelta
+from enum import StrEnum
+from math import ceil, log, log1p
 
-from logs.homework.due_dates import WEEKS_READ, weekly_pace
-from logs.stats.adoption import DEFAULT_TEST, Adoption, AdoptionState, adoption, fewest_more
+import numpy as np
 
-FEWEST_SIGHTINGS = ceil(DEFAULT_TEST.accept_at / DEFAULT_TEST.hit)
-"""Sightings that verify a case when every one of them is as asked for: 3."""
-
+from logs.stats.adoption import Adoption, AdoptionState, adoption, fewest_more
 
 _STATES = (  # of two tests of one case the first of these that either is in is the case's
     AdoptionState.ASK_COACH,
@@ -69,7 +68,6 @@ class CaseCheck:
         one_look: The test of one look, or None when that is not asked.
         recognition: The test of recognition, or None when that is not asked.
         read: The sightings that were read: all of them up to the verdict.
-        drills: The test of the drills, by the same rule.
         n_more: How many more sightings it takes at the least; 0 when verified.
         verified_at: When the deciding solve was done; None while not verified.
     """
@@ -78,17 +76,11 @@ class CaseCheck:
     one_look: Adoption | None
     recognition: Adoption | None
     read: tuple[Meeting, ...]
-    drills: Adoption
     n_more: int
     verified_at: datetime | None
 
-    @property
-    def is_ready(self) -> bool:
-        """The drills say that the case may be met."""
-        return self.drills.state is AdoptionState.VERIFIED
 
-
-def case_check(solves: Sequence[Meeting], drills: Sequence[Meeting], *, asked: Asked) -> CaseCheck:
+def case_check(solves: Sequence[Meeting], *, asked: Asked) -> CaseCheck:
     """The state of one case for one member.
 
     Every sighting counts, in order, but for those without a look: there nothing was tried. For
@@ -98,18 +90,21 @@ def case_check(solves: Sequence[Meeting], drills: Sequence[Meeting], *, asked: A
 
     Args:
         solves: Sightings in solves done after homework was set, in any order.
-        drills: The same of drills.
         asked: What the homework asks.
     """
     looked = _in_order(solves)
     tests: list[tuple[Adoption, list[Meeting]]] = []
     one_look = recognition = None
     if asked.one_look:
-        one_look = adoption(one.is_one_look for one in looked)
+        one_look = adoption(meeting.is_one_look for meeting in looked)
         tests.append((one_look, looked))
     if asked.recognition_ms is not None:
-        timed = [one for one in looked if one.is_one_look and one.recognition_ms is not None]
-        recognition = adoption(_within(one, asked.recognition_ms) for one in timed)
+        timed = [
+            meeting
+            for meeting in looked
+            if meeting.is_one_look and meeting.recognition_ms is not None
+        ]
+        recognition = adoption(is_within(meeting, asked.recognition_ms) for meeting in timed)
         tests.append((recognition, timed))
     deciding = [rows[test.n - 1] for test, rows in tests if test.n]
     state = min((test.state for test, _ in tests), key=_STATES.index)
@@ -119,23 +114,210 @@ def case_check(solves: Sequence[Meeting], drills: Sequence[Meeting], *, asked: A
         state=state,
         one_look=one_look,
         recognition=recognition,
-        read=tuple(one for one in looked if not is_done or _moment(one) <= (last or _moment(one))),
-        drills=adoption(one.is_one_look for one in _in_order(drills)),
+        read=tuple(
+            meeting for meeting in looked if not is_done or last is None or _moment(meeting) <= last
+        ),
         n_more=max(fewest_more(test) for test, _ in tests),
         verified_at=last[0] if is_done and last else None,
     )
 
 
 def _in_order(meetings: Sequence[Meeting]) -> list[Meeting]:
-    return sorted((one for one in meetings if one.n_looks), key=_moment)
+    return sorted((meeting for meeting in meetings if meeting.n_looks), key=_moment)
 
 
-def _moment(one: Meeting) -> tuple[datetime, int]:
-    return one.done_at, one.solve_id
+def _moment(meeting: Meeting) -> tuple[datetime, int]:
+    return meeting.done_at, meeting.solve_id
 
 
-def _within(one: Meeting, target_ms: int) -> bool:
-    return one.recognition_ms is not None and one.recognition_ms <= target_ms
+def is_within(meeting: Meeting, target_ms: int | None) -> bool:
+    """Whether the recognition of a sighting is known and within the target; none is met by all."""
+    if target_ms is None:
+        return True
+    return meeting.recognition_ms is not None and meeting.recognition_ms <= target_ms
+
+
+def is_hit(meeting: Meeting, asked: Asked) -> bool:
+    """Whether a sighting was all that is asked."""
+    return meeting.is_one_look and is_within(meeting, asked.recognition_ms)
+
+
+class Way(StrEnum):
+    """How a case is learnt by the date."""
+
+    DRILLS = "drills"
+    PRACTICE = "practice"
+    COACH = "coach"
+
+
+USUAL_NUMBER = {Way.DRILLS: 5, Way.PRACTICE: 6}
+"""Clean drills, or right answers running, where a coach picks no other number: our own choice."""
+
+
+MOST_WANTED = 20
+
+
+class DrillWord(StrEnum):
+    """What a member says of a drill that the house dealt."""
+
+    CLEAN = "clean"
+    STUMBLED = "stumbled"
+    DID_NOT_KNOW = "did_not_know"
+
+
+class LearnState(StrEnum):
+    """Where the first part stands."""
+
+    OPEN = "open"
+    READY = "ready"
+    SHOWN = "shown"
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """A drill of the case after it was asked for.
+
+    Attributes:
+        at: When it was done.
+        is_clean: It went in one look by an algorithm of the book, or the member says it went clean.
+        is_from_log: It was read from the turns of a log; else it is the member's own word.
+    """
+
+    at: datetime
+    is_clean: bool
+    is_from_log: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """An answer of the practice page on the case, after it was asked for.
+
+    Attributes:
+        at: When it was given.
+        is_hold: The hold was asked; else which case it is.
+        is_right: It was right.
+    """
+
+    at: datetime
+    is_hold: bool
+    is_right: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Learning:
+    """How far the first part is.
+
+    Attributes:
+        state: Open, ready (the number is reached) or shown (to the coach, who says so).
+        n_from_log: Drills that went clean, as the turns of a log tell.
+        n_by_word: Drills that went clean by the member's own word.
+        n_told_running: Right answers on which case it is, running: the most since it was asked for.
+        n_held_running: The same of how to hold it; None where every hold is the same.
+        ready_at: When the number was reached; None while it is not.
+    """
+
+    state: LearnState
+    n_from_log: int
+    n_by_word: int
+    n_told_running: int
+    n_held_running: int | None
+    ready_at: datetime | None
+
+
+def learning(
+    drills: Iterable[Drill],
+    answers: Iterable[Answer],
+    *,
+    way: Way,
+    n_wanted: int | None,
+    is_shown: bool,
+    has_hold: bool = True,
+) -> Learning:
+    """How far a member is with learning one case.
+
+    Args:
+        drills: Its drills since it was asked for, in any order.
+        answers: Its answers on the practice page since then, in any order.
+        way: How it is to be learnt.
+        n_wanted: Clean drills, or right answers running; None where the coach is shown it.
+        is_shown: The coach says that they were shown it.
+        has_hold: Whether the case looks different from its four sides.
+    """
+    clean = sorted((drill for drill in drills if drill.is_clean), key=lambda drill: drill.at)
+    in_order = sorted(answers, key=lambda answer: answer.at)
+    n_told, told_at = _longest_run(in_order, n_wanted, is_hold=False)
+    n_held, held_at = _longest_run(in_order, n_wanted, is_hold=True)
+    ready_at = None
+    if n_wanted is not None and way is Way.DRILLS and len(clean) >= n_wanted:
+        ready_at = clean[n_wanted - 1].at
+    elif way is Way.PRACTICE and told_at is not None:
+        ready_at = told_at if not has_hold else max(told_at, held_at) if held_at else None
+    state = LearnState.OPEN if ready_at is None else LearnState.READY
+    return Learning(
+        state=LearnState.SHOWN if is_shown else state,
+        n_from_log=sum(drill.is_from_log for drill in clean),
+        n_by_word=sum(not drill.is_from_log for drill in clean),
+        n_told_running=n_told,
+        n_held_running=n_held if has_hold else None,
+        ready_at=ready_at,
+    )
+
+
+def _longest_run(
+    answers: Sequence[Answer], n_wanted: int | None, *, is_hold: bool
+) -> tuple[int, datetime | None]:
+    """The most right answers running, and when as many as are wanted were first reached."""
+    longest = running = 0
+    reached_at = None
+    for answer in answers:
+        if answer.is_hold is not is_hold:
+            continue
+        running = running + 1 if answer.is_right else 0
+        longest = max(longest, running)
+        if running == n_wanted and reached_at is None:
+            reached_at = answer.at
+    return longest, reached_at
+
+
+HALF = 0.5
+
+
+def solves_until_met(chance: float, *, share: float = HALF) -> int:
+    """The fewest solves that bring a case with chance ``share``: ``1 - (1 - p)^n`` reaches it.
+
+    Args:
+        chance: Of the case in one solve, above 0, below 1.
+        share: Above 0, below 1.
+
+    Raises:
+        ValueError: One of them is out of range.
+    """
+    if not 0 < chance < 1 or not 0 < share < 1:
+        raise ValueError(f"chance is {chance} and share {share}: both between 0 and 1")
+    return ceil(log(1 - share) / log1p(-chance) - 1e-9)
+
+
+WEEKS_READ = 8
+
+
+def weekly_pace(weekly_counts: Sequence[int]) -> float:
+    """Solves in a slow week: the lower quartile of the last eight weeks, quiet ones too.
+
+    Args:
+        weekly_counts: Solves of each week, oldest first; of none the pace is 0.
+    """
+    return _quantile(weekly_counts, 0.25)
+
+
+def usual_week(weekly_counts: Sequence[int]) -> float:
+    """Solves in a usual week: the median of the last eight weeks; of none 0."""
+    return _quantile(weekly_counts, 0.5)
+
+
+def _quantile(weekly_counts: Sequence[int], share: float) -> float:
+    if not weekly_counts:
+        return 0.0
+    return float(np.quantile(list(weekly_counts)[-WEEKS_READ:], share))
 
 
 WEEK = timedelta(days=7)
@@ -162,46 +344,3 @@ def weekly_counts(
         if at <= now and weeks_ago < n_weeks:
             counts[n_weeks - 1 - weeks_ago] += 1
     return counts
-
-
-@dataclass(frozen=True, slots=True)
-class Forecast:
-    """What chance has to say on a due date for one member.
-
-    Attributes:
-        n_solves: Solves that it takes.
-        pace: Solves a week to reckon with: the lower quartile of the last weeks.
-        n_weeks: Weeks behind the pace.
-        first_fair_on: The first date that would do; None when the pace is 0.
-        is_fair: Whether the date is no sooner; no date at all is fair.
-    """
-
-    n_solves: int
-    pace: float
-    n_weeks: int
-    first_fair_on: date | None
-    is_fair: bool
-
-
-def forecast(n_solves: int, *, counts: Sequence[int], today: date, due_on: date | None) -> Forecast:
-    """The look at a date for one member, as `due_dates.due_date` has it.
-
-    Args:
-        n_solves: Solves needed, the same for every member (`due_dates.solves_needed`).
-        counts: As from `weekly_counts`.
-        today: In the club's zone.
-        due_on: The date; a past one is never fair. None for no date.
-    """
-    pace = weekly_pace(counts)
-    first = None
-    if pace:
-        days = ceil(n_solves * 7 / pace)
-        while _solves_in(days - 1, pace) >= n_solves:  # where the quotient was rounded up
-            days -= 1
-        first = today + timedelta(days=days)
-    is_fair = due_on is None or (first is not None and due_on >= first)
-    return Forecast(n_solves, pace, len(counts), first, is_fair)
-
-
-def _solves_in(days: int, pace: float) -> int:
-    return int(pace * days / 7)

@@ -1,4 +1,4 @@
-"""The forms of a coach's desk: homework, lessons, reasons, words on what is next."""
+"""The forms of homework: setting and changing it, reasons, cases shown to the coach."""
 
 from decimal import Decimal
 from typing import Any
@@ -6,18 +6,24 @@ from typing import Any
 from django import forms
 
 from logs.cases.forms import CasesField
-from logs.homework.services import Plan
+from logs.homework.figures import MOST_WANTED, USUAL_NUMBER, DrillWord, Way
+from logs.homework.models import MAX_NOTE, MAX_REASON, Goal
+from logs.homework.plan import Change, Plan
 
 DAY = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
 
 
-ONE_LOOK = "one_look"
+WAYS = (
+    (Way.DRILLS.value, "Drills of the case go clean, so many of them"),
+    (Way.PRACTICE.value, "Told right and held right on the practice page, so many times running"),
+    (Way.COACH.value, "Shown to the coach"),
+)
 
 
 GOALS = (
-    (ONE_LOOK, "One look in real solves"),
-    ("recognition", "Seen within a target, for cases that go in one look already"),
-    ("both", "Both: one look, and seen within a target"),
+    (Goal.ONE_LOOK.value, "One look in real solves"),
+    (Goal.RECOGNITION.value, "Seen within a target, for cases that go in one look already"),
+    (Goal.BOTH.value, "Both: one look, and seen within a target"),
 )
 
 
@@ -33,30 +39,57 @@ class MembersField(forms.TypedMultipleChoiceField):
         return text.isascii() and text.isdecimal() and len(text) < 10
 
 
-class HomeworkForm(forms.Form):
-    """A homework to look ahead on, or to set."""
+class ChangeForm(forms.Form):
+    """What an open homework is changed to."""
 
     member = MembersField()
     case = CasesField(error_messages={"required": "Choose at least one case."})
     due_on = forms.DateField(required=False, input_formats=["%Y-%m-%d"], widget=DAY)
-    goal = forms.ChoiceField(choices=GOALS, widget=forms.RadioSelect, initial=ONE_LOOK)
+    note = forms.CharField(
+        required=False, max_length=MAX_NOTE, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    def change(self) -> Change:
+        """What was filled in."""
+        values = self.cleaned_data
+        return Change(
+            cases=tuple(values["case"]),
+            membership_ids=tuple(values["member"]),
+            due_on=values["due_on"],
+            note=values["note"],
+        )
+
+
+class HomeworkForm(ChangeForm):
+    """A homework to set."""
+
+    way = forms.ChoiceField(
+        choices=WAYS, widget=forms.RadioSelect, initial=Way.DRILLS.value, required=False
+    )
+    n_wanted = forms.IntegerField(required=False, min_value=1, max_value=MOST_WANTED)
+    goal = forms.ChoiceField(
+        choices=GOALS, widget=forms.RadioSelect, initial=Goal.ONE_LOOK.value, required=False
+    )
     target = forms.DecimalField(
         required=False, min_value=Decimal("0.1"), max_value=Decimal(30), decimal_places=2
     )
-    note = forms.CharField(
-        required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 3})
-    )
 
     def clean(self) -> dict[str, Any]:
-        """Ask for a target where the goal has one, and drop it where it has none.
+        """Ask for a target where the goal has one; drop what the choices have none of.
 
         Raises:
             ValidationError: The target is missing.
         """
         values = super().clean() or {}
-        if values.get("goal") == ONE_LOOK:
+        values["way"] = Way(values.get("way") or Way.DRILLS)
+        values["goal"] = values.get("goal") or Goal.ONE_LOOK.value
+        if values["way"] is Way.COACH:
+            values["n_wanted"] = None
+        elif values.get("n_wanted") is None:
+            values["n_wanted"] = USUAL_NUMBER[values["way"]]
+        if values["goal"] == Goal.ONE_LOOK:
             values["target"] = None
-        elif "goal" in values and values.get("target") is None and "target" not in self.errors:
+        elif values.get("target") is None and "target" not in self.errors:
             self.add_error("target", "This goal needs a target in seconds, such as 1.20.")
         return values
 
@@ -67,6 +100,8 @@ class HomeworkForm(forms.Form):
         return Plan(
             cases=tuple(values["case"]),
             membership_ids=tuple(values["member"]),
+            way=values["way"],
+            n_wanted=values["n_wanted"],
             goal=values["goal"],
             recognition_target_ms=None if target is None else int(1000 * target),
             due_on=values["due_on"],
@@ -77,10 +112,24 @@ class HomeworkForm(forms.Form):
 class ReasonForm(forms.Form):
     """Why a coach does something; members read it."""
 
-    reason = forms.CharField(max_length=300, error_messages={"required": "Say why."})
+    reason = forms.CharField(max_length=MAX_REASON, error_messages={"required": "Say why."})
 
 
 class ExcuseForm(ReasonForm):
     """Cases to be excused from."""
 
     case = CasesField(error_messages={"required": "Choose at least one case."})
+
+
+class CaseShownForm(forms.Form):
+    """A case that a member showed the coach, or did not after all."""
+
+    case = CasesField()
+    is_shown = forms.BooleanField(required=False)
+
+
+class DrillWordForm(forms.Form):
+    """How a drill went."""
+
+    seal = forms.CharField(max_length=2_000)
+    word = forms.ChoiceField(choices=[(word.value, word.value) for word in DrillWord])

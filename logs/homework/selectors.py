@@ -12,9 +12,16 @@ from django.db.models.fields.json import KT
 from clubsite.accounts.models import User
 from cubecore.replay import Kind
 from logs.errors import NotFoundError
-from logs.homework.due_dates import WEEKS_READ
-from logs.homework.figures import WEEK, Meeting, weekly_counts
-from logs.homework.models import Assignment, Homework
+from logs.homework.figures import (
+    WEEK,
+    WEEKS_READ,
+    Answer,
+    Drill,
+    DrillWord,
+    Meeting,
+    weekly_counts,
+)
+from logs.homework.models import Assignment, DrillAnswer, Homework
 from logs.people.models import Club, Membership
 from logs.people.sight import check_sight, coached_clubs, coaches, visible_memberships
 from logs.solves.models.solves import Sighting, Solve
@@ -31,7 +38,7 @@ def _whole(homework: QuerySet[Homework]) -> QuerySet[Homework]:
     """``homework`` with all that its pages read, the newest first."""
     return (
         homework.select_related("club", "set_by", "closed_by", "lesson")
-        .prefetch_related("cases", "assignments__excuses")
+        .prefetch_related("cases", "assignments__excuses", "assignments__cases")
         .order_by("-set_at", "-id")
     )
 
@@ -78,15 +85,20 @@ def homework_get(*, actor: User, homework_id: int) -> Homework:
     """
     if not actor.is_active:
         raise NotFoundError("homework")
-    own = Membership.objects.filter(user=actor).values("club")
+    clubs = Membership.objects.filter(user=actor).values("club")
     coached = [club.pk for club in coached_clubs(actor=actor)]
-    shown = Q(club__in=coached) | Q(
-        pk__in=Assignment.objects.filter(member=actor).values("homework"), club__in=own
+    visible = Q(club__in=coached) | Q(
+        pk__in=Assignment.objects.filter(member=actor).values("homework"), club__in=clubs
     )
-    found = _whole(Homework.objects.filter(shown)).filter(pk=homework_id).first()
-    if found is None:
+    homework = _whole(Homework.objects.filter(visible)).filter(pk=homework_id).first()
+    if homework is None:
         raise NotFoundError("homework")
-    return found
+    return homework
+
+
+def homework_club_id(*, homework_id: int) -> int:
+    """The club of a homework that the caller has found to be theirs to see."""
+    return Homework.objects.values_list("club_id", flat=True).get(pk=homework_id)
 
 
 def homework_coached_get(*, actor: User, homework_id: int) -> Homework:
@@ -95,50 +107,77 @@ def homework_coached_get(*, actor: User, homework_id: int) -> Homework:
     Raises:
         NotFoundError: There is none, or they do not coach its club.
     """
-    found = homework_get(actor=actor, homework_id=homework_id)
-    if not coaches(actor=actor, club_id=found.club_id):
+    homework = homework_get(actor=actor, homework_id=homework_id)
+    if not coaches(actor=actor, club_id=homework.club_id):
         raise NotFoundError("homework")
-    return found
+    return homework
 
 
-def memberships_shown(*, actor: User, homework: Sequence[Homework]) -> list[Membership]:
-    """Members whose homework ``actor`` may see, by display name, each in the homework's clubs.
+def memberships_asked(*, homework: Sequence[Homework]) -> list[Membership]:
+    """Everyone whom some homework is set for and who is still in its club, by display name.
 
-    A member who hides their log from coaches is not among them.
+    For coaches of these clubs: who is in a club is theirs to see, what a log holds is not.
     """
-    shown = visible_memberships(actor).filter(
+    asked = Membership.objects.filter(
         club__in={one.club_id for one in homework},
         user__in={a.member_id for one in homework for a in one.assignments.all()},
     )
-    return list(shown.select_related("user").order_by("display_name", "id").distinct())
+    return list(asked.select_related("user").order_by("display_name", "id"))
+
+
+def memberships_shown(*, actor: User, homework: Sequence[Homework]) -> list[Membership]:
+    """Members whose homework ``actor`` may follow, by display name, each in the homework's clubs.
+
+    A member who hides their log from coaches is not among them.
+    """
+    visible = visible_memberships(actor).filter(
+        club__in={one.club_id for one in homework},
+        user__in={a.member_id for one in homework for a in one.assignments.all()},
+    )
+    return list(visible.select_related("user").order_by("display_name", "id").distinct())
 
 
 @dataclass(frozen=True, slots=True)
-class MetSince:
-    """A sighting of a case that some homework asks for."""
+class Deeds:
+    """What members did about some cases, by member and case, in order of time.
 
-    member_id: int
-    case: CaseName
-    is_drill: bool
-    meeting: Meeting
+    Attributes:
+        meetings: Sightings in solves.
+        drills: Drills, in logs or by the member's own word.
+        answers: Answers of the practice page.
+    """
+
+    meetings: dict[tuple[int, CaseName], list[Meeting]]
+    drills: dict[tuple[int, CaseName], list[Drill]]
+    answers: dict[tuple[int, CaseName], list[Answer]]
 
 
-def met_since(*, homework: Sequence[Homework], members: Sequence[Membership]) -> list[MetSince]:
-    """The members' dated sightings of the homework's cases since the oldest of it was set.
+def deeds_since(*, homework: Sequence[Homework], members: Sequence[Membership]) -> Deeds:
+    """What the members did about the homework's cases since the oldest of it was set.
 
     Args:
         homework: With its cases.
         members: As from `memberships_shown`, or the actor's own: whoever asks may read their logs.
     """
+    deeds = Deeds({}, {}, {})
     names = {(case.stage, case.case) for one in homework for case in one.cases.all()}
     if not names or not members:
-        return []
+        return deeds
+    users = {membership.user_id for membership in members}
+    since = min(one.set_at for one in homework)
+    of_cases = reduce(or_, (Q(stage=stage, case=case) for stage, case in sorted(names)))
+    logged = _read_sightings(deeds, of_cases, users, since)
+    _read_words(deeds, of_cases, users, since, logged)
+    _read_answers(deeds, names, users, since)
+    return deeds
+
+
+def _read_sightings(
+    deeds: Deeds, of_cases: Q, users: set[int], since: datetime
+) -> set[tuple[int, str]]:
+    """Deal out the dated sightings; whose drills of what scramble were among them."""
     rows = (
-        Sighting.objects.filter(
-            reduce(or_, (Q(stage=stage, case=case) for stage, case in sorted(names))),
-            member__in={membership.user_id for membership in members},
-            solve__done_at__gt=min(one.set_at for one in homework),
-        )
+        Sighting.objects.filter(of_cases, member__in=users, solve__done_at__gt=since)
         .annotate(is_of_book=KT("looks__0__known"))
         .order_by(F("solve__done_at"), "solve")
         .values(
@@ -146,6 +185,7 @@ def met_since(*, homework: Sequence[Homework], members: Sequence[Membership]) ->
             "stage",
             "case",
             "solve__kind",
+            "solve__scramble",
             "solve_id",
             "solve__done_at",
             "n_looks",
@@ -154,50 +194,66 @@ def met_since(*, homework: Sequence[Homework], members: Sequence[Membership]) ->
             "recognition_ms",
         )
     )
-    return [
-        MetSince(
-            row["member_id"],
-            (row["stage"], row["case"]),
-            row["solve__kind"] == Kind.DRILL,
-            Meeting(
-                row["solve_id"],
-                _dated(row["solve__done_at"]),
-                row["n_looks"],
-                row["is_one_look"] and row["is_of_book"] == TRUE,
-                row["recognition_ms"],
-            ),
+    logged = set()
+    for row in rows:
+        done_at = row["solve__done_at"]
+        assert done_at is not None  # only dated solves are asked for
+        key = (row["member_id"], (row["stage"], row["case"]))
+        is_clean = row["is_one_look"] and row["is_of_book"] == TRUE
+        if row["solve__kind"] == Kind.DRILL:
+            logged.add((row["member_id"], row["solve__scramble"]))
+            deeds.drills.setdefault(key, []).append(Drill(done_at, is_clean, is_from_log=True))
+        else:
+            deeds.meetings.setdefault(key, []).append(
+                Meeting(row["solve_id"], done_at, row["n_looks"], is_clean, row["recognition_ms"])
+            )
+    return logged
+
+
+def _read_words(
+    deeds: Deeds, of_cases: Q, users: set[int], since: datetime, logged: set[tuple[int, str]]
+) -> None:
+    """Deal out what members say of drills, but for those that a log tells of."""
+    for answer in DrillAnswer.objects.filter(of_cases, member__in=users, at__gt=since):
+        if (answer.member_id, answer.scramble) not in logged:
+            key = (answer.member_id, (answer.stage, answer.case))
+            drill = Drill(answer.at, answer.word == DrillWord.CLEAN, is_from_log=False)
+            deeds.drills.setdefault(key, []).append(drill)
+
+
+def _read_answers(deeds: Deeds, names: set[CaseName], users: set[int], since: datetime) -> None:
+    """Deal out the answers of the practice page."""
+    rows = (
+        User.objects.filter(pk__in=users, practice_answers__at__gt=since)
+        .order_by("practice_answers__at", "practice_answers__pk")
+        .values_list(
+            "pk",
+            "practice_answers__stage",
+            "practice_answers__case",
+            "practice_answers__at",
+            "practice_answers__task",
+            "practice_answers__is_right",
         )
-        for row in rows
-    ]
+    )
+    for user, stage, case, at, task, is_right in rows:
+        if (stage, case) in names:
+            answer = Answer(at, is_hold=task == "hold", is_right=is_right)
+            deeds.answers.setdefault((user, (stage, case)), []).append(answer)
 
 
-def _dated(at: datetime | None) -> datetime:
-    assert at is not None  # only dated solves are asked for
-    return at
+def drill_answers_between(*, actor: User, begin: datetime, end: datetime) -> int:
+    """How many drills the actor said how they went from ``begin`` on and before ``end``."""
+    return DrillAnswer.objects.filter(member=actor, at__gte=begin, at__lt=end).count()
 
 
-def in_span(homework: Homework, at: datetime) -> bool:
-    """Whether a solve of that moment counts for the homework: after it was set, until it closed."""
-    return at > homework.set_at and (homework.closed_at is None or at <= homework.closed_at)
-
-
-def weekly_counts_of(
-    *, actor: User, club: Club, now: datetime, is_timed: bool = False
-) -> dict[int, list[int]]:
-    """The last weeks of every member of ``club`` whose log ``actor`` may read, by user.
-
-    Only solves with a solution count, as no other tells its cases.
+def weekly_counts_of(*, members: Sequence[Membership], now: datetime) -> dict[int, list[int]]:
+    """The last weeks of members, by user. Only solves with a solution count: others tell no case.
 
     Args:
-        actor: Who asks.
-        club: Whose members.
+        members: As from `memberships_shown`, or the actor's own: whoever asks may read their logs.
         now: When the last week ends.
-        is_timed: Only solves with turn times, which alone tell recognition.
     """
-    members = list(
-        visible_memberships(actor).filter(club=club).values_list("user", flat=True).distinct()
-    )
-    return _weekly_counts(members, now, is_timed=is_timed)
+    return _weekly_counts(sorted({member.user_id for member in members}), now)
 
 
 def weekly_counts_of_member(*, actor: User, member: User, now: datetime) -> list[int]:
@@ -210,12 +266,8 @@ def weekly_counts_of_member(*, actor: User, member: User, now: datetime) -> list
     return _weekly_counts([member.pk], now)[member.pk]
 
 
-def _weekly_counts(
-    members: Sequence[int], now: datetime, *, is_timed: bool = False
-) -> dict[int, list[int]]:
+def _weekly_counts(members: Sequence[int], now: datetime) -> dict[int, list[int]]:
     told = Solve.objects.filter(member__in=members, kind=Kind.SOLVE, done_at__lte=now)
-    if is_timed:
-        told = told.exclude(turn_ms="")
     since = dict(told.values_list("member").annotate(first=Min("done_at")))
     recent = told.filter(done_at__gt=now - WEEKS_READ * WEEK).values_list("member", "done_at")
     by_member: dict[int, list[datetime]] = {member: [] for member in members}

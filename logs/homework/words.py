@@ -1,106 +1,238 @@
-"""What the check of a homework says of a case, in plain words."""
-
-from datetime import datetime
-from zoneinfo import ZoneInfo
+"""Homework in words: what is asked, how far a case is, what times say before and since."""
 
 from django.template import Library
 
-from logs.homework.figures import Asked, CaseCheck
-from logs.stats.adoption import Adoption, AdoptionState
-from logs.words import average, times
+from logs.homework.figures import LearnState, Way
+from logs.homework.report.data import (
+    CaseProgress,
+    CaseState,
+    Expectation,
+    Head,
+    LearnReport,
+    MeetingLine,
+    SolvesCheck,
+    TestCount,
+)
+from logs.homework.report.effect import EffectReport, RateEffect, TimeEffect
+from logs.stats.adoption import AdoptionState
+from logs.stats.likelihood import LIKELY, likelihood
+from logs.stats.ranges import Range
+from logs.words import average, day_words, solves, times
 
 register = Library()
 
+TOGETHER = "look at it together"
 
-def goal_words(asked: Asked) -> str:
-    """What is asked of each case."""
-    if asked.recognition_ms is None:
+
+@register.filter
+def goal(head: Head) -> str:
+    """What solves show of each case."""
+    if head.recognition_target_ms is None:
         return "one look in real solves"
-    target = average(asked.recognition_ms)
-    if not asked.one_look:
+    target = average(head.recognition_target_ms)
+    if head.goal == "recognition":
         return f"seen within {target} s in real solves"
     return f"one look, and seen within {target} s, in real solves"
 
 
-def short_words(check: CaseCheck) -> str:
-    """The state for a cell of a table."""
-    counts = _counts(check)
-    if check.state is AdoptionState.VERIFIED:
-        return f"verified, {counts}"
-    if check.state is AdoptionState.ASK_COACH:
-        return f"look at it together, {counts}"
-    if _is_not_yet(check):
-        return f"not yet, {counts}"
-    said = f"under way, {counts}" if check.read else "not met yet"
-    return said + (", ready from drills" if check.is_ready else "")
+@register.filter
+def way(head: Head) -> str:
+    """How each case is learnt."""
+    n = head.n_wanted
+    if head.way is Way.COACH:
+        return "shown to the coach"
+    if head.way is Way.PRACTICE:
+        return f"told right and held right on the practice page, {n} of {n} running"
+    return "1 clean drill" if n == 1 else f"{n} clean drills"
 
 
-def _counts(check: CaseCheck) -> str:
+@register.filter
+def state_word(state: CaseState) -> str:
+    """The state as one word or a few."""
+    return TOGETHER if state is CaseState.TOGETHER else state.value
+
+
+@register.filter
+def short(case: CaseProgress) -> str:
+    """The state for a cell of a table: ``open, 2 of 5``, ``ready; in solves 1 of 2``."""
+    counts = _short_counts(case.solves)
+    if case.state in (CaseState.VERIFIED, CaseState.TOGETHER):
+        return f"{state_word(case.state)}, {counts}"
+    word = state_word(case.state)
+    if case.state is CaseState.OPEN and case.learn.n_wanted is not None:
+        word += f", {case.learn.n_done} of {case.learn.n_wanted}"
+    if case.state is CaseState.EXCUSED or not case.solves.n_met:
+        return word
+    return f"{word}; in solves {counts}"
+
+
+def _short_counts(report: SolvesCheck) -> str:
     """Hits of sightings, of each thing asked."""
-    if check.one_look is None or check.recognition is None:
-        (test,) = (test for test in (check.one_look, check.recognition) if test is not None)
-        return f"{test.n_hits} of {test.n}"
-    seen = check.recognition
-    return (
-        f"in one look {check.one_look.n_hits} of {check.one_look.n}, in time"
-        f" {seen.n_hits} of {seen.n}"
-    )
+    if report.one_look is not None and report.recognition is not None:
+        return f"in one look {_of(report.one_look)}, in time {_of(report.recognition)}"
+    test = report.one_look or report.recognition
+    return "" if test is None else _of(test)
 
 
-def state_words(check: CaseCheck, *, asked: Asked, zone: ZoneInfo, is_own: bool) -> str:
-    """The state as sentences for the member or their coach."""
-    said = _said(check, asked)
-    if check.state is AdoptionState.VERIFIED:
-        assert check.verified_at is not None
-        return f"Verified on {_day(check.verified_at, zone)}: {said}."
-    more = f"It takes at least {check.n_more} more like that."
-    if check.state is AdoptionState.ASK_COACH:
-        whom = "with your coach" if is_own else "with the member"
-        return f"The solves do not settle it: {said}. Look at this case together {whom}."
-    if _is_not_yet(check):
-        return f"Not yet: {said}. The count has begun anew and asks more. {more}"
-    if check.read:
-        return f"Under way: {said}. {more}"
-    return f"Not met in a solve yet. It takes at least {check.n_more} times {_like(asked)}."
+def _of(test: TestCount) -> str:
+    return f"{test.n_hits} of {test.n}"
 
 
-def _is_not_yet(check: CaseCheck) -> bool:
-    """Whether a run ended in "not yet" and nothing since speaks for the case."""
-    tests = [test for test in (check.one_look, check.recognition) if test is not None]
-    return any(test.n_restarts and test.evidence <= 0 for test in tests)
+@register.filter
+def learn_words(case: CaseProgress, head: Head) -> str:
+    """The first part as a sentence or two; of drills it says where they are known from."""
+    parts = [_done_words(case.learn, head)] if head.way is not Way.COACH else []
+    if case.learn.state == LearnState.READY:
+        parts.append("Ready to be met in solves.")
+    if case.learn.shown_at is not None:
+        day = day_words(case.learn.shown_at.astimezone(head.time_zone).date())
+        parts.append(f"Shown to the coach on {day}.")
+    elif head.way is Way.COACH:
+        parts.append("Not shown to the coach yet.")
+    return " ".join(parts)
 
 
-def _said(check: CaseCheck, asked: Asked) -> str:
+def _done_words(learn: LearnReport, head: Head) -> str:
+    if head.way is Way.DRILLS:
+        count = f"{learn.n_done} of {learn.n_wanted} drills clean"
+        sources = []
+        if learn.n_from_log:
+            sources.append(f"{learn.n_from_log} read from a log")
+        if learn.n_by_word:
+            sources.append(f"{learn.n_by_word} by the member's own word")
+        return f"{count}: {', '.join(sources)}." if sources else f"{count}."
+    count = f"Told right {learn.n_told_running} running"
+    if learn.n_held_running is not None:
+        count += f", held right {learn.n_held_running} running"
+    return f"{count}, of {learn.n_wanted} wanted."
+
+
+@register.filter
+def solves_words(case: CaseProgress, head: Head) -> str:
+    """The second part as sentences; what chance has not brought yet is said as that."""
+    report = case.solves
+    if not report.n_met:
+        return "It has not come up in a solve yet."
+    counts = _full_counts(report, head)
+    if case.state is CaseState.VERIFIED:
+        assert report.verified_at is not None
+        day = day_words(report.verified_at.astimezone(head.time_zone).date())
+        return f"Verified on {day}: {counts}."
+    if report.state == AdoptionState.ASK_COACH:
+        return (
+            f"The solves do not settle it: {counts}. Member and coach look at this case together."
+        )
+    came_up = f"It came up in {solves(report.n_met)} since: {counts}."
+    more = f"At least {report.n_more} more as asked verify it."
+    if report.is_anew:
+        return f"{came_up} The count begins anew from here. {more}"
+    return f"{came_up} {more}"
+
+
+def _full_counts(report: SolvesCheck, head: Head) -> str:
     parts = []
-    if check.one_look is not None:
-        parts.append(f"in one look {_of(check.one_look)}")
-    if check.recognition is not None and asked.recognition_ms is not None:
-        within = f"seen within {average(asked.recognition_ms)} s"
-        parts.append(f"{within} {_of(check.recognition)}")
+    if report.one_look is not None:
+        parts.append(f"in one look {_of_times(report.one_look)}")
+    if report.recognition is not None and head.recognition_target_ms is not None:
+        within = f"seen within {average(head.recognition_target_ms)} s"
+        parts.append(f"{within} {_of_times(report.recognition)}")
     return ", ".join(parts)
 
 
-def _like(asked: Asked) -> str:
-    if asked.recognition_ms is None:
-        return "in one look"
-    return f"in one look and seen within {average(asked.recognition_ms)} s"
-
-
-def _of(test: Adoption) -> str:
+def _of_times(test: TestCount) -> str:
     return f"{test.n_hits} of {times(test.n)}"
 
 
-def drill_words(check: CaseCheck) -> str:
-    """What the drills say; empty without any."""
-    drills = check.drills
-    if not drills.n:
+@register.filter
+def expectation_words(expectation: Expectation | None) -> str:
+    """How soon chance brings the case, in one sentence; empty where it is not told."""
+    if expectation is None:
         return ""
-    counts = f"In drills {_of(drills)} in one look."
-    if check.is_ready:
-        return f"{counts} Ready to be met: only solves verify it."
-    return counts
+    within = f"Likely to come up within {solves(expectation.n_solves)}"
+    if expectation.n_weeks is None:
+        return f"{within} (half of the time)."
+    pace = f"at {expectation.per_week:.0f} a week {_weeks(expectation.n_weeks)}"
+    return f"{within}, {pace} (half of the time)."
 
 
-def _day(at: datetime, zone: ZoneInfo) -> str:
-    local = at.astimezone(zone)
-    return f"{local.day} {local:%b %Y}"
+def _weeks(n_weeks: float) -> str:
+    if n_weeks < 1:
+        return "in less than a week"
+    n = round(n_weeks)
+    return "in about a week" if n == 1 else f"in about {n} weeks"
+
+
+@register.filter
+def looks(line: MeetingLine) -> str:
+    """How a case went in a solve."""
+    if line.is_of_book:
+        return "one look"
+    return (
+        "one look, but no algorithm of the book" if line.n_looks == 1 else f"{line.n_looks} looks"
+    )
+
+
+@register.filter
+def time_effect(report: EffectReport) -> str:
+    """The change of time in words of the one scale, with its range and counts."""
+    effect = report.time
+    if effect is None:
+        if not report.before:
+            return "No timed solve before it was set: there is nothing to compare with."
+        return f"No timed solve since: cannot tell yet, about {solves(report.once_in)} bring one."
+    counts = f"{times(effect.n_before)} before, {times(effect.n_since)} since"
+    span = _span(effect.ratio_range)
+    if effect.n_more_solves is not None:
+        return (
+            f"Cannot tell yet, about {effect.n_more_solves:,} more solves: so far {span} time"
+            f" ({counts})."
+        )
+    word = likelihood(max(effect.p_faster, 1 - effect.p_faster)).value.capitalize()
+    if effect.p_faster >= LIKELY:
+        return f"{word} faster: {_less(effect.ratio)} (likely {span}; {counts})."
+    return (
+        f"{word} slower so far: {_less(effect.ratio)} (likely {span}; {counts})."
+        " A new algorithm can be slower at first."
+    )
+
+
+def _less(ratio: float) -> str:
+    """``0.81`` as 19% less time."""
+    percent = round(100 * (1 - ratio))
+    if percent == 0:
+        return "as much time"
+    return f"{abs(percent)}% {'less' if percent > 0 else 'more'} time"
+
+
+def _span(ratios: Range) -> str:
+    """Two ratios as a range, what they share said once: ``18 to 33% less``."""
+    ends = [round(100 * (1 - ratio)) for ratio in (ratios.high, ratios.low)]
+    if min(ends) >= 0:
+        return f"{ends[0]} to {ends[1]}% less"
+    if max(ends) <= 0:
+        return f"{-ends[1]} to {-ends[0]}% more"
+    return f"from {-ends[0]}% more to {ends[1]}% less"
+
+
+@register.filter
+def rate_effect(effect: RateEffect | None) -> str:
+    """The change of the one-look rate; empty without looks on both sides."""
+    if effect is None:
+        return ""
+    before = f"{effect.n_hits_before} of {times(effect.n_before)} before"
+    counts = f"{before}, {effect.n_hits_since} of {times(effect.n_since)} since"
+    if effect.p_larger < LIKELY:
+        return f"In one look {counts}."
+    return f"In one look {counts}: {likelihood(effect.p_larger).value} more often now."
+
+
+@register.filter
+def control(effect: TimeEffect | None) -> str:
+    """What the change of time is net of; empty without one."""
+    if effect is None:
+        return ""
+    n = effect.n_control
+    if not n:
+        return "No other two-look case was timed on both sides, so nothing is taken off."
+    cases = "1 other two-look case" if n == 1 else f"{n} other two-look cases"
+    return f"Net of {cases}, which took {_less(effect.control_ratio)} meanwhile."

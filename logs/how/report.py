@@ -112,7 +112,7 @@ _GROUPS: Final[tuple[tuple[str, tuple[Explanation, ...]], ...]] = (
         (
             Explanation("next-up", "Next up, and ties", how_teaching.next_up_example),
             Explanation("effort", "The work of learning", how_teaching.effort_example),
-            Explanation("due-date", "Due dates", how_teaching.due_date_example),
+            Explanation("due-date", "Dates, and what chance brings", how_teaching.due_date_example),
             Explanation(
                 "homework-check", "When homework is verified", how_teaching.homework_check_example
             ),

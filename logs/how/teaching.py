@@ -4,7 +4,6 @@ Their numbers are those of a made-up member, the same that the tests hold the me
 """
 
 from collections.abc import Mapping
-from math import ceil
 from typing import Any
 
 import numpy as np
@@ -12,7 +11,7 @@ import pandas as pd
 
 from logs.cases.figures import CarryOver, effort_h
 from logs.club.figures import two_way_fit
-from logs.homework.due_dates import Need, solves_needed, weekly_pace
+from logs.homework.figures import solves_until_met, usual_week
 from logs.how.log import Example
 from logs.next_up.figures import Candidate, next_up
 from logs.progress.figures.cases import gaps_over_share
@@ -115,16 +114,15 @@ def before_after_example() -> Example:
 
 
 def due_date_example() -> Example:
-    """Three sightings of one case of 4 in 216, for a member of eight uneven weeks."""
+    """A case of 4 in 216, for a member of eight uneven weeks."""
     weeks = [60, 110, 85, 0, 140, 95, 70, 120]
-    pace, n_solves = weekly_pace(weeks), solves_needed([Need(4 / 216, 3)])
+    per_week, n_solves = usual_week(weeks), solves_until_met(4 / 216)
     return {
         "weeks": ", ".join(map(str, weeks)),
-        "pace": f"{pace:g}",
+        "pace": f"{per_week:g}",
         "solves": n_solves,
-        "mean": round(3 * 216 / 4),
-        "needed_weeks": f"{n_solves / pace:.1f}",
-        "days": ceil(7 * n_solves / pace),
+        "surer": solves_until_met(4 / 216, share=0.9),
+        "needed_weeks": f"{n_solves / per_week:.1f}",
     }
 
 

@@ -9,16 +9,23 @@ from cubecore.book import Book
 from logs.algorithms.report import TaughtCase, taught
 from logs.algorithms.selectors import books_of_clubs
 from logs.cases.facts import Traits, case_of, cases_by_code, chance_of, traits
-from logs.homework.report.homework import Desk
-from logs.homework.services import chosen_members, day_words
+from logs.homework.services import chosen_members
 from logs.lessons.models import Lesson
 from logs.lessons.selectors import lesson_get, lesson_list
 from logs.next_up.gains import Gains, member_gains
 from logs.people.models import Membership
 from logs.people.sight import ClubName, coached_club_get, members_visible
-from logs.words import find_case
+from logs.words import day_words, find_case
 
 MAX_CASES = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What the tabs of a club read, on a page that only its coaches have."""
+
+    club: ClubName
+    is_coach: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,11 +232,7 @@ def proposal_report(*, actor: User, slug: str, membership_ids: Sequence[int]) ->
         NotFoundError: The club is not the actor's to coach, or a member's log not theirs to read.
     """
     club = coached_club_get(actor=actor, slug=slug)
-    chosen = (
-        chosen_members(actor=actor, club=club, membership_ids=membership_ids)
-        if membership_ids
-        else []
-    )
+    chosen = chosen_members(club=club, membership_ids=membership_ids) if membership_ids else []
     proposal = propose(_gains(actor, chosen), traits=traits())
     return ProposalReport(
         view=Desk(ClubName(club.name, club.slug)),

@@ -10,7 +10,8 @@ from clubsite.accounts.models import User
 from cubecore.cases import CaseId
 from logs.errors import ConflictError
 from logs.homework.models import Homework
-from logs.homework.services import Plan, check_cases, chosen_members, homework_set
+from logs.homework.plan import Plan, check_cases
+from logs.homework.services import chosen_members, homework_set
 from logs.lessons.models import Lesson, LessonCase, LessonMember
 from logs.lessons.selectors import lesson_get
 from logs.people.sight import coached_club_get, members_visible
@@ -61,7 +62,7 @@ def lesson_edit(*, actor: User, lesson_id: int, plan: LessonPlan) -> Lesson:
 
 
 def _store(lesson: Lesson, actor: User, plan: LessonPlan) -> Lesson:
-    members = chosen_members(actor=actor, club=lesson.club, membership_ids=plan.membership_ids)
+    members = chosen_members(club=lesson.club, membership_ids=plan.membership_ids)
     check_cases([case for case, _ in plan.cases])
     lesson.on, lesson.title, lesson.note = plan.on, plan.title.strip(), plan.note.strip()
     lesson.full_clean()
@@ -95,7 +96,6 @@ def lesson_make_homework(*, actor: User, lesson_id: int, plan: Plan, now: dateti
         NotFoundError: The lesson is not of a club that ``actor`` coaches.
         ConflictError: Its homework was set before.
         ValidationError: The plan does not hold together.
-        DueDateError: Chance alone would break the date.
     """
     lesson = lesson_get(actor=actor, lesson_id=lesson_id)
     if lesson.homework_id is not None:

@@ -13,7 +13,7 @@ from logs.algorithms.report import TaughtCase, taught
 from logs.algorithms.selectors import book_of_member
 from logs.cases.facts import cases_by_code, code_of, traits
 from logs.cases.report import CaseName, name_of
-from logs.homework.due_dates import weekly_pace
+from logs.homework.figures import weekly_pace
 from logs.homework.report.homework import open_codes
 from logs.homework.selectors import weekly_counts_of_member
 from logs.next_up.gains import Ranking, member_gains, ranked

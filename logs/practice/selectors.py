@@ -10,7 +10,8 @@ from clubsite.accounts.models import User
 from cubecore.cases import CaseId
 from cubecore.replay import Kind
 from logs.errors import NotFoundError
-from logs.homework.selectors import homework_asked
+from logs.homework.report.progress import asked_rows, case_id
+from logs.homework.selectors import drill_answers_between, homework_asked
 from logs.people.models import PRACTICE_CAP, Club
 from logs.people.sight import visible_memberships
 from logs.practice.figures import PRACTICE_COLUMNS
@@ -38,6 +39,13 @@ def drills_today(*, actor: User, now: datetime) -> int:
     begin, end = day_span(actor=actor, now=now)
     drills = Solve.objects.filter(member=actor, kind=Kind.DRILL)
     return drills.filter(done_at__gte=begin, done_at__lt=end).count()
+
+
+def drills_left(*, actor: User, now: datetime) -> int:
+    """Drills that the actor's day still holds: the most a day, less those logged and told of."""
+    begin, end = day_span(actor=actor, now=now)
+    n_told = drill_answers_between(actor=actor, begin=begin, end=end)
+    return max(0, practice_cap(actor=actor) - drills_today(actor=actor, now=now) - n_told)
 
 
 def answers_today(*, actor: User, now: datetime) -> int:
@@ -91,13 +99,9 @@ def cases_asked(*, actor: User) -> tuple[CaseId, ...]:
     for homework in homework_asked(actor=actor):
         if homework.closed_at is not None:
             continue
-        excused = {
-            (excuse.stage, excuse.case)
-            for assignment in homework.assignments.all()
-            if assignment.member_id == actor.pk
-            for excuse in assignment.excuses.all()
-        }
-        for one in sorted(homework.cases.all(), key=lambda case: case.place):
-            if (one.stage, one.case) not in excused:
-                asked[CaseId.read(one.stage, one.case)] = None
+        for assignment in homework.assignments.all():
+            if assignment.member_id == actor.pk:
+                excused = {(excuse.stage, excuse.case) for excuse in assignment.excuses.all()}
+                rows = asked_rows(homework, assignment)
+                asked |= {case_id(r): None for r in rows if (r.stage, r.case) not in excused}
     return tuple(asked)

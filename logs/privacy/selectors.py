@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from clubsite.accounts.models import User
 from logs.algorithms.models import BookAlgorithm
 from logs.errors import NotFoundError
-from logs.homework.models import Assignment, Excuse, Homework
+from logs.homework.models import Assignment, AssignmentCase, DrillAnswer, Excuse, Homework
 from logs.jobs.models import Job
 from logs.lessons.models import Lesson, LessonMember
 from logs.next_up.models import Override
@@ -59,9 +59,14 @@ def own_assignments(*, actor: User) -> QuerySet[Assignment]:
     return (
         Assignment.objects.filter(member=actor)
         .select_related("homework__club")
-        .prefetch_related("homework__cases", "excuses")
+        .prefetch_related("cases", "excuses")
         .order_by("homework__set_at", "id")
     )
+
+
+def own_drill_answers(*, actor: User) -> QuerySet[DrillAnswer]:
+    """How drills went by the actor's own word, the oldest first."""
+    return DrillAnswer.objects.filter(member=actor).order_by("at", "id")
 
 
 def own_overrides(*, actor: User) -> QuerySet[Override]:
@@ -94,6 +99,12 @@ def overrides_made(*, actor: User) -> QuerySet[Override]:
     """The actor's word as a coach on what is next for others, the oldest first."""
     made = Override.objects.filter(by=actor) | Override.objects.filter(withdrawn_by=actor)
     return made.select_related("club").order_by("at", "id")
+
+
+def cases_shown_to(*, actor: User) -> QuerySet[AssignmentCase]:
+    """The cases of which the actor as a coach said that they were shown them, the oldest first."""
+    rows = AssignmentCase.objects.filter(shown_to=actor)
+    return rows.select_related("assignment__homework__club").order_by("shown_at", "id")
 
 
 def excuses_made(*, actor: User) -> QuerySet[Excuse]:

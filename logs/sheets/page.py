@@ -54,7 +54,7 @@ def lesson_pdf(request: HttpRequest, lesson_id: int) -> HttpResponse:
 @answers_refusals
 def homework(request: HttpRequest, homework_id: int) -> HttpResponse:
     """The one page of a homework."""
-    made = homework_sheet(actor=actor_of(request), homework_id=homework_id)
+    made = homework_sheet(actor=actor_of(request), homework_id=homework_id, now=timezone.now())
     back = reverse("logs:homework", args=[homework_id])
     return _page(request, made, reverse("logs:homework-sheet-pdf", args=[homework_id]), back)
 
@@ -63,7 +63,10 @@ def homework(request: HttpRequest, homework_id: int) -> HttpResponse:
 @answers_refusals
 def homework_pdf(request: HttpRequest, homework_id: int) -> HttpResponse:
     """The one page of a homework as PDF."""
-    return _file(request, homework_sheet(actor=actor_of(request), homework_id=homework_id))
+    return _file(
+        request,
+        homework_sheet(actor=actor_of(request), homework_id=homework_id, now=timezone.now()),
+    )
 
 
 def _page(request: HttpRequest, made: Sheet, pdf_at: str, back: str) -> HttpResponse:

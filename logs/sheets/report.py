@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
@@ -16,13 +17,12 @@ from logs.algorithms.report import algorithm_facts
 from logs.algorithms.selectors import book_of_member, club_book_get, triggers_of_member
 from logs.algorithms.words import has_names, read_out
 from logs.cases.facts import case_of
-from logs.homework.report.progress import asked_of, cases_of
+from logs.homework.report.progress import assignment_rows, head_of
 from logs.homework.selectors import homework_get
-from logs.homework.services import day_words
-from logs.homework.words import goal_words
+from logs.homework.words import goal, way
 from logs.lessons.selectors import lesson_get
 from logs.solves.selectors.solves import usual_last_colour
-from logs.words import find_case
+from logs.words import day_words, find_case
 
 MAX_CASES = 20
 """Cases of one sheet; a homework and a lesson have no more."""
@@ -143,7 +143,7 @@ def lesson_sheet(*, actor: User, lesson_id: int) -> Sheet:
     )
 
 
-def homework_sheet(*, actor: User, homework_id: int) -> Sheet:
+def homework_sheet(*, actor: User, homework_id: int, now: datetime) -> Sheet:
     """The one page of a homework, for a member it was set for or a coach of its club.
 
     Raises:
@@ -154,10 +154,11 @@ def homework_sheet(*, actor: User, homework_id: int) -> Sheet:
     zone = ZoneInfo(homework.club.time_zone)
     lines = [f"{homework.club.name}, set on {day_words(homework.set_at.astimezone(zone).date())}"]
     if homework.due_on:
-        lines[0] += f", due {day_words(homework.due_on)}"
-    lines.append(f"Asked of each case: {goal_words(asked_of(homework))}.")
+        lines[0] += f", to learn by {day_words(homework.due_on)}"
+    head = head_of(homework, now)
+    lines.append(f"Learn each case: {way(head)}. Then it shows in {goal(head)}.")
     cases = []
-    for stored in cases_of(homework):
+    for stored in assignment_rows(homework, actor):
         case = find_case(stored.stage, stored.case)
         assert case is not None  # held by a constraint
         cases.append(sheet_case(case, teaching))

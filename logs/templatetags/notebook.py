@@ -1,7 +1,8 @@
 """Figures, days and cases as every page writes them; built in, so that no template loads it."""
 
+from collections.abc import Mapping
 from functools import lru_cache
-from typing import Protocol
+from typing import Any, Protocol
 
 from django import template
 from django.utils.safestring import SafeString, mark_safe
@@ -87,3 +88,9 @@ def _picture(
         text = f"{case}: {cue_sentence(case, angle, cue_colour)}"
     drawing = pictures.case_drawing(case, angle=angle, text=text, marks=marks)
     return mark_safe(drawing.svg(size=size))  # noqa: S308 - the engine escapes the text
+
+
+@register.filter
+def item(values: Mapping[str, Any], key: str) -> Any:  # noqa: ANN401 - of whatever is mapped
+    """What a mapping has under ``key``; None where it has nothing."""
+    return values.get(key)

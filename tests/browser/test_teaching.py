@@ -8,7 +8,8 @@ from playwright.sync_api import Page
 from pypdf import PdfReader
 
 from cubecore.cases import CaseId, Stage
-from logs.homework.services import Plan, homework_set
+from logs.homework.plan import Plan
+from logs.homework.services import homework_set
 from logs.lessons.services import LessonPlan, lesson_create
 from logs.people.models import Membership, Role, Visibility
 from tests.browser.looked_over import look_over, opened

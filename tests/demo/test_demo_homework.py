@@ -18,8 +18,9 @@ from scipy.stats import binomtest
 
 from cubecore.cases import CASES, CaseId, Stage
 from fixtures.demo.maker.members import Member, case_of
+from logs.homework.plan import MAX_CASES, Plan
 from logs.homework.report.homework import homework_report
-from logs.homework.services import MAX_CASES, Plan, homework_set
+from logs.homework.services import homework_set
 from logs.intake.source import SourceFile
 from logs.people.models import Membership, Role, Visibility
 from logs.solves.services.uploads import upload_import
@@ -153,9 +154,10 @@ def _asked(coach, members, member: Member, cases: list[CaseId], at: datetime) ->
     truth = made_as(member)
     found = []
     for progress in report.members[0].cases:
-        case = (progress.taught.stage, progress.taught.number)
+        stage, _, number = progress.case.code.partition("-")
+        case = (stage, number)
         hits = tuple(hit for moment, hit in truth.get(case, []) if moment > at)
-        found.append(Part(name, case, progress.state, hits))
+        found.append(Part(name, case, progress.solves.state, hits))
     return found
 
 

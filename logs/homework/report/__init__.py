@@ -1,1 +1,1 @@
-"""What is shown, as data."""
+"""Homework as its pages and the API tell it, as data."""

@@ -1,90 +1,68 @@
-"""How far members are with homework, worked out from the sightings behind it."""
+"""How far members are with homework, worked out from what is behind it."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
-from cubecore.book import Book
-from logs.algorithms.report import TaughtCase, taught
-from logs.algorithms.selectors import books_of_clubs
-from logs.homework.figures import Asked, CaseCheck, Meeting, case_check
-from logs.homework.models import Assignment, Excuse, Homework, HomeworkCase
-from logs.homework.report.effect import EffectLine
-from logs.homework.selectors import MetSince, in_span, met_since
-from logs.homework.services import day_words
-from logs.homework.words import drill_words, short_words, state_words
+from cubecore.cases import CASES, CaseId
+from logs.cases.facts import chance_of, code_of
+from logs.homework.figures import (
+    Asked,
+    CaseCheck,
+    Learning,
+    Meeting,
+    Way,
+    case_check,
+    is_hit,
+    learning,
+    solves_until_met,
+    usual_week,
+)
+from logs.homework.models import Assignment, AssignmentCase, Excuse, Homework, HomeworkCase
+from logs.homework.report.data import (
+    DONE,
+    AskedCase,
+    CaseProgress,
+    CaseState,
+    ExcuseReport,
+    Expectation,
+    Head,
+    LearnReport,
+    MeetingLine,
+    MemberProgress,
+    SolvesCheck,
+    TestCount,
+)
+from logs.homework.selectors import deeds_since, weekly_counts_of
 from logs.people.models import Membership
-from logs.stats.adoption import AdoptionState
-from logs.words import find_case, moment, split
-
-EXCUSED = "excused"
-
-
-@dataclass(frozen=True, slots=True)
-class MeetingLine:
-    """A sighting that was read, or why it was not."""
-
-    solve_id: int
-    done: str
-    looks: str
-    recognition: str
-    is_hit: bool
-
-
-@dataclass(frozen=True, slots=True)
-class CaseProgress:
-    """How far a member is with a case, and the sightings behind it.
-
-    ``state`` is the word of the sequential test of solves, or ``excused``: drills never change it.
-    ``is_ready`` is the same test's word on the drills, that the case may be met. ``effect`` is told
-    on the page of one member alone.
-    """
-
-    taught: TaughtCase
-    state: str
-    short: str
-    words: str
-    drills: str
-    is_ready: bool
-    excuse: str
-    meetings: tuple[MeetingLine, ...]
-    effect: EffectLine | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class MemberProgress:
-    """A member's line of a homework."""
-
-    membership_id: int
-    name: str
-    is_own: bool
-    cases: tuple[CaseProgress, ...]
-    n_verified: int
-    n_asked: int
-
-
-def asked_of(homework: Homework) -> Asked:
-    """What a homework asks, for `case_check`."""
-    return Asked(homework.goal != "recognition", homework.recognition_target_ms)
+from logs.people.sight import ClubName
+from logs.stats.adoption import Adoption, AdoptionState
+from logs.words import find_case
 
 
 class Progress:
-    """The sightings behind some homework, read once and dealt out."""
+    """What is behind some homework, read once and dealt out.
+
+    Without ``now`` nothing is told of how soon chance brings a case, which saves two queries.
+    """
 
     def __init__(
-        self, actor: User, homework: Sequence[Homework], members: Sequence[Membership]
+        self,
+        actor: User,
+        homework: Sequence[Homework],
+        members: Sequence[Membership],
+        now: datetime | None,
     ) -> None:
         self.actor = actor
         self.members = members
-        self._books = books_of_clubs(clubs={one.club_id for one in homework})
-        self._met: dict[tuple[int, tuple[str, str]], list[MetSince]] = {}
-        for one in met_since(homework=homework, members=members):
-            self._met.setdefault((one.member_id, one.case), []).append(one)
+        self._deeds = deeds_since(homework=homework, members=members)
+        weeks = weekly_counts_of(members=members, now=now) if now else {}
+        self._per_week = {user: usual_week(counts) for user, counts in weeks.items()}
 
     def of_all(self, homework: Homework) -> list[MemberProgress]:
-        """The progress of everyone it was set for whom the reader may see."""
-        assigned = {a.member_id for a in homework.assignments.all()}
+        """The progress of everyone it was set for whom the reader may follow."""
+        assigned = {assignment.member_id for assignment in homework.assignments.all()}
         return [
             self.of(homework, member)
             for member in self.members
@@ -93,46 +71,66 @@ class Progress:
 
     def of(self, homework: Homework, member: Membership) -> MemberProgress:
         """The progress of one member."""
-        assignment = next(a for a in homework.assignments.all() if a.member_id == member.user_id)
+        assignment = assignment_for(homework, member)
         cases = tuple(
-            self._case(homework, assignment, case, is_own=member.user_id == self.actor.pk)
-            for case in cases_of(homework)
+            self._case(homework, assignment, row) for row in asked_rows(homework, assignment)
         )
+        states = [case.state for case in cases]
         return MemberProgress(
             membership_id=member.pk,
             name=member.display_name,
             is_own=member.user_id == self.actor.pk,
             cases=cases,
-            n_verified=sum(case.state == AdoptionState.VERIFIED for case in cases),
-            n_asked=sum(case.state != EXCUSED for case in cases),
+            n_asked=sum(state is not CaseState.EXCUSED for state in states),
+            n_learnt=sum(
+                case.state is CaseState.VERIFIED
+                or (case.state is not CaseState.EXCUSED and case.learn.state != "open")
+                for case in cases
+            ),
+            n_verified=states.count(CaseState.VERIFIED),
         )
 
     def _case(
-        self, homework: Homework, assignment: Assignment, case: HomeworkCase, *, is_own: bool
+        self, homework: Homework, assignment: Assignment, row: AssignmentCase
     ) -> CaseProgress:
-        met = [
-            one
-            for one in self._met.get((assignment.member_id, (case.stage, case.case)), [])
-            if in_span(homework, one.meeting.done_at)
-        ]
-        asked, zone = asked_of(homework), ZoneInfo(homework.club.time_zone)
+        key = (assignment.member_id, (row.stage, row.case))
+        asked, case = asked_of(homework), case_id(row)
         check = case_check(
-            [one.meeting for one in met if not one.is_drill],
-            [one.meeting for one in met if one.is_drill],
+            [m for m in self._deeds.meetings.get(key, ()) if _is_in(homework, row, m.done_at)],
             asked=asked,
         )
-        excuse = _excuse(assignment, case)
-        is_excused = excuse is not None and check.state is not AdoptionState.VERIFIED
-        return CaseProgress(
-            taught=taught_of(case, self._books[homework.club_id]),
-            state=EXCUSED if is_excused else check.state.value,
-            short=EXCUSED if is_excused else short_words(check),
-            words=state_words(check, asked=asked, zone=zone, is_own=is_own),
-            drills=drill_words(check),
-            is_ready=check.is_ready,
-            excuse=_excuse_words(excuse, zone) if excuse else "",
-            meetings=_meetings(check, asked, zone),
+        learnt = learning(
+            [drill for drill in self._deeds.drills.get(key, ()) if _is_in(homework, row, drill.at)],
+            [one for one in self._deeds.answers.get(key, ()) if _is_in(homework, row, one.at)],
+            way=Way(homework.way),
+            n_wanted=homework.n_wanted,
+            is_shown=row.shown_at is not None,
+            has_hold=CASES[case].n_angles > 1,
         )
+        excuse = _excuse(assignment, row)
+        state = _state(check, learnt, is_excused=excuse is not None)
+        return CaseProgress(
+            case=AskedCase(code_of(case), str(CASES[case])),
+            asked_at=row.asked_at,
+            state=state,
+            learn=_learn_report(learnt, homework, row),
+            solves=_solves_report(check),
+            expectation=None if state in DONE else self._expectation(assignment.member_id, case),
+            excuse=ExcuseReport(excuse.at, excuse.reason)
+            if excuse and state is CaseState.EXCUSED
+            else None,
+            meetings=tuple(_meeting(meeting, asked) for meeting in reversed(check.read)),
+        )
+
+    def _expectation(self, user_id: int, case: CaseId) -> Expectation:
+        n_solves = solves_until_met(chance_of(CASES[case]))
+        per_week = self._per_week.get(user_id, 0.0)
+        return Expectation(n_solves, per_week, n_solves / per_week if per_week else None)
+
+
+def asked_of(homework: Homework) -> Asked:
+    """What a homework asks of solves, for `case_check`."""
+    return Asked(homework.goal != "recognition", homework.recognition_target_ms)
 
 
 def cases_of(homework: Homework) -> list[HomeworkCase]:
@@ -140,43 +138,133 @@ def cases_of(homework: Homework) -> list[HomeworkCase]:
     return sorted(homework.cases.all(), key=lambda case: case.place)
 
 
-def taught_of(case: HomeworkCase, book: Book | None = None) -> TaughtCase:
-    """A case of a homework as ``book`` teaches it."""
-    found = find_case(case.stage, case.case)
-    assert found is not None  # held by a constraint
-    return taught(found, book)
+def asked_rows(homework: Homework, assignment: Assignment) -> list[AssignmentCase]:
+    """What is asked of one member, in the homework's order."""
+    places = {(case.stage, case.case): case.place for case in homework.cases.all()}
+    return sorted(assignment.cases.all(), key=lambda row: places.get((row.stage, row.case), 0))
 
 
-def _excuse(assignment: Assignment, case: HomeworkCase) -> Excuse | None:
-    excused = [e for e in assignment.excuses.all() if (e.stage, e.case) == (case.stage, case.case)]
-    return excused[0] if excused else None
+def assignment_rows(
+    homework: Homework, reader: User
+) -> Sequence[HomeworkCase] | Sequence[AssignmentCase]:
+    """What is asked of the reader; for who has no part of it, all cases of the homework."""
+    for assignment in homework.assignments.all():
+        if assignment.member_id == reader.pk:
+            return asked_rows(homework, assignment)
+    return cases_of(homework)
 
 
-def _excuse_words(excuse: Excuse, zone: ZoneInfo) -> str:
-    return f"Excused on {day_words(excuse.at.astimezone(zone).date())}: {excuse.reason}"
+def case_id(row: HomeworkCase | AssignmentCase) -> CaseId:
+    """The case of a stored row."""
+    case = find_case(row.stage, row.case)
+    assert case is not None  # held by a constraint
+    return case.id
 
 
-def _meetings(check: CaseCheck, asked: Asked, zone: ZoneInfo) -> tuple[MeetingLine, ...]:
-    return tuple(
-        MeetingLine(
-            solve_id=one.solve_id,
-            done=moment(one.done_at, zone),
-            looks=_looks(one),
-            recognition=split(one.recognition_ms),
-            is_hit=_is_hit(one, asked),
-        )
-        for one in reversed(check.read)
+def case_id_of(code: str) -> CaseId:
+    """The case of a code that was made of one."""
+    stage, _, number = code.partition("-")
+    case = find_case(stage, number)
+    assert case is not None  # it was made of one
+    return case.id
+
+
+def case_name(row: HomeworkCase | AssignmentCase) -> AskedCase:
+    """The case of a stored row, as reports name it."""
+    case = case_id(row)
+    return AskedCase(code_of(case), str(CASES[case]))
+
+
+def head_of(homework: Homework, now: datetime) -> Head:
+    """What a homework is."""
+    zone = ZoneInfo(homework.club.time_zone)
+    due = homework.due_on
+    return Head(
+        id=homework.pk,
+        club=ClubName(homework.club.name, homework.club.slug),
+        set_at=homework.set_at,
+        due_on=due,
+        is_due_past=due is not None and due < now.astimezone(zone).date(),
+        way=Way(homework.way),
+        n_wanted=homework.n_wanted,
+        goal=homework.goal,
+        recognition_target_ms=homework.recognition_target_ms,
+        note=homework.note,
+        cases=tuple(map(case_name, cases_of(homework))),
+        closed_at=homework.closed_at,
+        close_reason=homework.close_reason,
+        time_zone=zone,
     )
 
 
-def _looks(one: Meeting) -> str:
-    if one.is_one_look:
-        return "one look"
-    return "one look, but no algorithm of the book" if one.n_looks == 1 else f"{one.n_looks} looks"
+def assignment_for(homework: Homework, member: Membership) -> Assignment:
+    """The member's part of a homework that was set for them."""
+    return next(a for a in homework.assignments.all() if a.member_id == member.user_id)
 
 
-def _is_hit(one: Meeting, asked: Asked) -> bool:
-    if asked.recognition_ms is None:
-        return one.is_one_look
-    is_within = one.recognition_ms is not None and one.recognition_ms <= asked.recognition_ms
-    return one.is_one_look and is_within
+def _is_in(homework: Homework, row: AssignmentCase, at: datetime) -> bool:
+    """Whether what was done then counts: after it was asked for, until the homework closed."""
+    return at > row.asked_at and (homework.closed_at is None or at <= homework.closed_at)
+
+
+def _state(check: CaseCheck, learnt: Learning, *, is_excused: bool) -> CaseState:
+    if check.state is AdoptionState.VERIFIED:
+        return CaseState.VERIFIED
+    if is_excused:
+        return CaseState.EXCUSED
+    if check.state is AdoptionState.ASK_COACH:
+        return CaseState.TOGETHER
+    return CaseState(learnt.state.value)
+
+
+def _excuse(assignment: Assignment, row: AssignmentCase) -> Excuse | None:
+    name = (row.stage, row.case)
+    return next((e for e in assignment.excuses.all() if (e.stage, e.case) == name), None)
+
+
+def _learn_report(learnt: Learning, homework: Homework, row: AssignmentCase) -> LearnReport:
+    runs = [n for n in (learnt.n_told_running, learnt.n_held_running) if n is not None]
+    n_done: Mapping[Way, int] = {
+        Way.DRILLS: learnt.n_from_log + learnt.n_by_word,
+        Way.PRACTICE: min(runs),
+        Way.COACH: 0,
+    }
+    return LearnReport(
+        state=learnt.state.value,
+        n_done=n_done[Way(homework.way)],
+        n_wanted=homework.n_wanted,
+        n_from_log=learnt.n_from_log,
+        n_by_word=learnt.n_by_word,
+        n_told_running=learnt.n_told_running,
+        n_held_running=learnt.n_held_running,
+        ready_at=learnt.ready_at,
+        shown_at=row.shown_at,
+    )
+
+
+def _solves_report(check: CaseCheck) -> SolvesCheck:
+    tests = [test for test in (check.one_look, check.recognition) if test is not None]
+    return SolvesCheck(
+        state=check.state.value,
+        n_met=len(check.read),
+        one_look=_count(check.one_look),
+        recognition=_count(check.recognition),
+        is_anew=any(test.n_restarts and test.evidence <= 0 for test in tests),
+        n_more=check.n_more,
+        verified_at=check.verified_at,
+    )
+
+
+def _count(test: Adoption | None) -> TestCount | None:
+    return None if test is None else TestCount(test.n_hits, test.n)
+
+
+def _meeting(meeting: Meeting, asked: Asked) -> MeetingLine:
+    return MeetingLine(
+        solve_id=meeting.solve_id,
+        done_at=meeting.done_at,
+        n_looks=meeting.n_looks,
+        is_of_book=meeting.is_one_look,
+        recognition_ms=meeting.recognition_ms,
+        is_hit=is_hit(meeting, asked),
+    )

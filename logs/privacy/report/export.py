@@ -14,7 +14,7 @@ from django.db.models import Model
 
 from clubsite.accounts.models import User
 from logs.algorithms.models import BookAlgorithm
-from logs.homework.models import Assignment, Excuse, HomeworkCase
+from logs.homework.models import Assignment, AssignmentCase, DrillAnswer, Excuse, HomeworkCase
 from logs.intake.json_log import format_json_line
 from logs.intake.rows import Format, format_done_at
 from logs.intake.source import SourceFile
@@ -147,6 +147,10 @@ def account_copy(*, actor: User) -> dict[str, Any]:
             | _plain(answer, "recognition_ms")
             for answer in answer_list(actor=actor)
         ],
+        "drills_told": [
+            {"case": _case(answer), **_plain(answer, "at", "scramble", "word")}
+            for answer in own_data.own_drill_answers(actor=actor)
+        ],
         "time_marks": [
             {"day": mark.day.isoformat(), "word": mark.word}
             for mark in time_mark_list(actor=actor, member=actor)
@@ -164,7 +168,8 @@ def _as_coach(actor: User) -> dict[str, Any]:
     """What the actor made for others, without saying for whom."""
     return {
         "homework": [
-            {"club": made.club.name, **_plain(made, "set_at", "due_on", "goal", "note")}
+            {"club": made.club.name, **_plain(made, "set_at", "due_on", "way", "n_wanted")}
+            | _plain(made, "goal", "note")
             | {"closed_at": _instant(made.closed_at), "close_reason": made.close_reason}
             | {"cases": _cases(made.cases.all())}
             for made in own_data.homework_made(actor=actor)
@@ -175,6 +180,11 @@ def _as_coach(actor: User) -> dict[str, Any]:
             for made in own_data.lessons_made(actor=actor)
         ],
         "next_up_words": [_override(word) for word in own_data.overrides_made(actor=actor)],
+        "cases_shown": [
+            {"club": made.assignment.homework.club.name, "case": _case(made)}
+            | _plain(made, "shown_at")
+            for made in own_data.cases_shown_to(actor=actor)
+        ],
         "excuses": [
             {"club": made.assignment.homework.club.name, "case": _case(made)}
             | _plain(made, "at", "reason")
@@ -223,8 +233,12 @@ def _assignment(asked: Assignment) -> dict[str, Any]:
     homework = asked.homework
     return {
         "club": homework.club.name,
-        **_plain(homework, "set_at", "due_on", "goal", "recognition_target_ms", "note"),
-        "cases": _cases(homework.cases.all()),
+        **_plain(homework, "set_at", "due_on", "way", "n_wanted", "goal"),
+        **_plain(homework, "recognition_target_ms", "note"),
+        "cases": [
+            {"case": _case(case), **_plain(case, "asked_at", "shown_at")}
+            for case in asked.cases.all()
+        ],
         "excused": [
             {"case": _case(excuse), **_plain(excuse, "at", "reason")}
             for excuse in asked.excuses.all()
@@ -243,7 +257,16 @@ def _cases(cases: Iterable[HomeworkCase | LessonCase]) -> list[str]:
 
 
 def _case(
-    named: HomeworkCase | LessonCase | Excuse | Override | BookAlgorithm | PracticeAnswer,
+    named: (
+        HomeworkCase
+        | LessonCase
+        | AssignmentCase
+        | DrillAnswer
+        | Excuse
+        | Override
+        | BookAlgorithm
+        | PracticeAnswer
+    ),
 ) -> str:
     return f"{named.stage.upper()} {named.case}"
 

@@ -13,7 +13,7 @@ from clubsite.accounts.models import User
 from cubecore.cases import Case
 from logs.cases.facts import chance_of, code_of, turns_by_code
 from logs.cases.report import CaseName
-from logs.homework.due_dates import weekly_pace
+from logs.homework.figures import weekly_pace
 from logs.homework.selectors import homework_asked, weekly_counts_of_member
 from logs.progress.figures.cases import SKIP, first_uses, gaps_over_share
 from logs.progress.report.progress import TypicalTime

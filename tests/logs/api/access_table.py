@@ -26,6 +26,12 @@ def a_homework(world: World, person: Person | None) -> dict[str, object]:
     return {name: planned[name] for name in ("member", "case", "goal")}
 
 
+def a_change(world: World, person: Person | None) -> dict[str, object]:
+    """What changes a homework of the sender's club."""
+    planned = homework.a_plan(world, person)
+    return {name: planned[name] for name in ("member", "case")}
+
+
 def a_lesson(world: World, person: Person | None) -> dict[str, object]:
     """What keeps a lesson with a member of the sender's club."""
     planned = homework.a_lesson(world, person)
@@ -148,7 +154,16 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:club-homework", "club", GET=rules.COACHES, POST=rules.COACHES, sends=a_homework, ok=201, looks="homework"),
     Route("logs:api:close", "homework", POST=homework.CLOSING, sends=homework.A_REASON, ok=204),
     Route("logs:api:excuse", "assignment", POST=rules.COACHED, sends=homework.AN_EXCUSE, ok=204),
-    Route("logs:api:homework", "homework", GET=homework.CLOSING, looks="homework"),
+    Route(
+        "logs:api:homework",
+        "homework",
+        GET=homework.CLOSING,
+        PUT=homework.CLOSING,
+        DELETE=homework.CLOSING,
+        sends=a_change,
+        looks="homework",
+    ),
+    Route("logs:api:shown", "assignment", POST=homework.SHOWING, sends=homework.A_CASE, ok=204),
     Route("logs:api:assignment-own", "homework", GET=homework.OWN_PART),
     Route("logs:api:assignment", "assignment", GET=homework.ASSIGNMENT, looks="homework"),
     Route("logs:api:club-lessons", "club", GET=rules.COACHES, POST=rules.COACHES, sends=a_lesson, ok=201),

@@ -1,61 +1,54 @@
-"""The look ahead on a date, against the worked example and against `due_date` on random members."""
+"""How soon chance brings a case, against the handbook's formula, and the weeks behind a pace."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import geom
 
-from logs.homework.due_dates import Need, due_date, solves_needed
-from logs.homework.figures import forecast, weekly_counts
+from logs.homework.figures import solves_until_met, usual_week, weekly_counts, weekly_pace
 
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
-TODAY = date(2026, 3, 1)
 WORKED_WEEKS = [60, 110, 85, 0, 140, 95, 70, 120]
 
 
-# The design's worked example: 67.5 a week; 230 solves are 3.4 weeks, 312 are 4.6.
-@pytest.mark.parametrize(("n_cases", "n_solves", "weeks"), [(1, 230, 3.4), (3, 312, 4.6)])
-def test_the_worked_example(n_cases, n_solves, weeks):
-    needs = [Need(4 / 216, 3)] * n_cases
-    assert solves_needed(needs) == n_solves
-    ahead = forecast(n_solves, counts=WORKED_WEEKS, today=TODAY, due_on=None)
-    assert ahead.pace == 67.5
-    assert ahead.first_fair_on is not None
-    days = (ahead.first_fair_on - TODAY).days
-    assert weeks - 0.05 <= days / 7 <= weeks + 0.05 + 1 / 7
-    assert ahead.is_fair
-
-
-def test_a_date_is_fair_from_the_first_fair_one_on():
-    first = forecast(230, counts=WORKED_WEEKS, today=TODAY, due_on=None).first_fair_on
-    assert first is not None
-    for days, is_fair in ((-40, False), (-1, False), (0, True), (1, True)):
-        on = first + timedelta(days=days)
-        assert forecast(230, counts=WORKED_WEEKS, today=TODAY, due_on=on).is_fair is is_fair
-
-
-def test_without_a_pace_no_date_is_fair_and_none_is_named():
-    for counts in ([], [0, 0, 0, 50]):
-        ahead = forecast(230, counts=counts, today=TODAY, due_on=date(2036, 1, 1))
-        assert ahead.first_fair_on is None
-        assert not ahead.is_fair
-
-
-@settings(max_examples=40, deadline=None)
-@given(
-    st.lists(st.sampled_from([4, 2, 1]), min_size=1, max_size=3),
-    st.lists(st.integers(0, 150), min_size=1, max_size=8),
+# The specification's table W4a, its column of one sighting: 80 and 90 in 100.
+@pytest.mark.parametrize(
+    ("chance", "p80", "p90"),
+    [
+        (4 / 216, 87, 124),
+        (2 / 216, 174, 248),
+        (1 / 216, 347, 497),
+        (4 / 72, 29, 41),
+        (2 / 72, 58, 82),
+        (1 / 72, 116, 165),
+    ],
 )
-def test_it_says_what_due_date_says(chances, counts):
-    needs = [Need(k / 216, 3) for k in chances]
-    ahead = forecast(solves_needed(needs), counts=counts, today=TODAY, due_on=None)
-    if ahead.first_fair_on is None:
-        assert not due_date(needs, weekly_counts=counts, days=3650).is_fair
-        return
-    days = (ahead.first_fair_on - TODAY).days
-    assert due_date(needs, weekly_counts=counts, days=days).is_fair
-    assert not due_date(needs, weekly_counts=counts, days=days - 1).is_fair
+def test_w4a_solves_until_the_first_sighting(chance, p80, p90):
+    assert solves_until_met(chance, share=0.8) == p80
+    assert solves_until_met(chance, share=0.9) == p90
+
+
+@given(st.floats(1e-4, 0.9), st.floats(0.01, 0.99))
+def test_it_is_the_quantile_of_the_geometric_distribution(chance, share):
+    """scipy's geometric distribution is the twin; a quantile at a jump may fall on either side."""
+    n = solves_until_met(chance, share=share)
+    assert geom.cdf(n, chance) >= share - 1e-8
+    assert n == 1 or geom.cdf(n - 1, chance) < share + 1e-8
+
+
+@pytest.mark.parametrize(("chance", "share"), [(0, 0.5), (1, 0.5), (0.1, 0), (0.1, 1)])
+def test_what_is_no_chance_is_refused(chance, share):
+    with pytest.raises(ValueError, match="between 0 and 1"):
+        solves_until_met(chance, share=share)
+
+
+def test_a_slow_week_and_a_usual_one():
+    """Worked by hand: sorted 0 60 70 85 95 110 120 140, quartile 67.5, median 90."""
+    assert (weekly_pace(WORKED_WEEKS), usual_week(WORKED_WEEKS)) == (67.5, 90)
+    assert (weekly_pace([]), usual_week([])) == (0, 0)
+    assert usual_week([1000, *WORKED_WEEKS]) == 90  # the last eight alone
 
 
 def test_weeks_end_now_and_quiet_ones_count():

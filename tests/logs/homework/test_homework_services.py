@@ -6,23 +6,37 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from cubecore.cases import CaseId, Stage
-from logs.errors import ConflictError, DueDateError, NotFoundError
-from logs.homework.models import Assignment, Excuse, Homework, HomeworkCase
-from logs.homework.services import MAX_CASES, Plan, assignment_excuse, homework_close, homework_set
+from logs.errors import ConflictError, NotFoundError
+from logs.homework.figures import DrillWord, Way
+from logs.homework.models import (
+    Assignment,
+    AssignmentCase,
+    DrillAnswer,
+    Excuse,
+    Homework,
+    HomeworkCase,
+)
+from logs.homework.plan import MAX_CASES, Change, Plan
+from logs.homework.services import (
+    assignment_excuse,
+    cases_mark_shown,
+    drill_answer,
+    drill_seal,
+    homework_close,
+    homework_edit,
+    homework_set,
+    homework_take_back,
+)
 from logs.people.models import Role, Visibility
-from tests.desk import CASE_27, CASE_40, DAY, make_homework, make_team, make_weeks
+from tests.desk import CASE_27, CASE_40, CASE_T, DAY, make_homework, make_team
 from tests.factories import (
     NOW,
     make_club,
     make_membership,
-    make_row,
-    make_upload,
     make_user,
 )
 
 pytestmark = pytest.mark.django_db
-
-WORKED_WEEKS = [60, 110, 85, 0, 140, 95, 70, 120]  # the design's example: 67.5 a week
 
 
 def test_what_was_planned_is_stored():
@@ -35,59 +49,10 @@ def test_what_was_planned_is_stored():
     }
 
 
-def test_a_date_that_chance_would_break_is_refused_with_the_one_that_would_do():
+@pytest.mark.parametrize("due_on", [date(2026, 2, 1), date(2026, 3, 2), date(2036, 1, 1)])
+def test_a_date_is_never_refused(due_on):
     _, coach, (member,) = make_team()
-    make_weeks(member, WORKED_WEEKS)
-    # 230 solves at 67.5 a week are 23.85 days: 24 days from 1 March is 25 March.
-    with pytest.raises(DueDateError) as refused:
-        make_homework(coach, [member], due_on=date(2026, 3, 24))
-    assert refused.value.code == "due_date_too_soon"
-    assert refused.value.message == (
-        "24 Mar 2026 is too soon. For each of these cases to come up 3 times it takes 230 solves:"
-        f" enough four times in five. {member.display_name}, with 68 solves in a slow week: not"
-        " before 25 Mar 2026. 25 Mar 2026 would do for all."
-    )
-    assert not Homework.objects.exists()
-    assert make_homework(coach, [member], due_on=date(2026, 3, 25)).due_on == date(2026, 3, 25)
-
-
-def test_the_slowest_member_decides_the_date():
-    _, coach, (fast, slow) = make_team(2)
-    make_weeks(fast, [100] * 8)
-    make_weeks(slow, [50] * 8)
-    with pytest.raises(DueDateError, match="3 Apr 2026 would do for all") as refused:
-        make_homework(coach, [fast, slow], due_on=date(2026, 3, 20))
-    assert f"{fast.display_name}, with" not in refused.value.message  # 17 days do for 230 at 100
-    make_homework(coach, [fast], due_on=date(2026, 3, 20))
-
-
-def test_a_member_without_a_pace_gets_homework_without_a_date():
-    _, coach, (member,) = make_team()
-    with pytest.raises(DueDateError, match=r"no date is safe\. Leave the date empty"):
-        make_homework(coach, [member], due_on=date(2036, 1, 1))
-    assert make_homework(coach, [member]).due_on is None
-
-
-def test_a_past_date_is_too_soon():
-    _, coach, (member,) = make_team()
-    make_weeks(member, [100] * 8)
-    with pytest.raises(DueDateError, match="1 Feb 2026 is too soon"):
-        make_homework(coach, [member], due_on=date(2026, 2, 1))
-
-
-def test_recognition_reckons_with_timed_solves_alone():
-    _, coach, (member,) = make_team()
-    untimed = [make_row(done_at=NOW - timedelta(minutes=n), is_timed=False) for n in range(1, 300)]
-    make_upload(member.user, untimed)
-    make_homework(coach, [member], due_on=NOW.date() + 30 * DAY)
-    with pytest.raises(DueDateError):
-        make_homework(
-            coach,
-            [member],
-            due_on=NOW.date() + 30 * DAY,
-            goal="recognition",
-            recognition_target_ms=900,
-        )
+    assert make_homework(coach, [member], due_on=due_on).due_on == due_on
 
 
 @pytest.mark.parametrize(
@@ -114,15 +79,12 @@ def test_a_plan_that_does_not_hold_together_is_refused(plan, message):
     assert not HomeworkCase.objects.exists()
 
 
-@pytest.mark.parametrize("visibility", [Visibility.ONLY_ME, None])
-def test_homework_is_only_for_members_who_show_their_log(visibility):
+def test_homework_is_for_anybody_in_the_club_and_nobody_else():
     club, coach, _ = make_team()
-    other = make_membership(club if visibility else make_club(), visibility=Visibility.CLUB)
-    if visibility:
-        other.visibility = visibility
-        other.save()
+    hider = make_membership(club, visibility=Visibility.ONLY_ME)
+    assert make_homework(coach, [hider]).assignments.count() == 1
     with pytest.raises(NotFoundError):
-        make_homework(coach, [other])
+        make_homework(coach, [hider, make_membership(make_club(), visibility=Visibility.CLUB)])
 
 
 @pytest.mark.parametrize("who", ["member", "coach elsewhere", "stranger", "locked coach"])
@@ -212,7 +174,103 @@ def test_what_a_coach_set_stays_when_their_account_is_gone():
     assert Homework.objects.filter(club=club).exists()
 
 
-def test_no_column_says_that_a_case_is_done():
+def test_no_column_says_that_a_case_is_verified():
     ticks = {"done", "verified", "is_done", "done_at", "completed_at", "status", "state"}
-    for model in (Homework, HomeworkCase, Assignment, Excuse):
+    for model in (Homework, HomeworkCase, Assignment, AssignmentCase, Excuse):
         assert not ticks & {field.name for field in model._meta.get_fields()}
+
+
+def test_it_is_changed_and_what_a_case_gathered_stays():
+    _, coach, (first, second, third) = make_team(3)
+    homework = make_homework(coach, [first, second], (CASE_40, CASE_27))
+    cases_mark_shown(
+        actor=coach.user,
+        homework_id=homework.pk,
+        membership_id=first.pk,
+        cases=[CASE_40],
+        is_shown=True,
+        now=NOW + DAY,
+    )
+    change = Change(
+        (CASE_T, CASE_40), (first.pk, third.pk), due_on=date(2026, 3, 9), note="By Monday."
+    )
+    later = NOW + 2 * DAY
+    homework_edit(actor=coach.user, homework_id=homework.pk, change=change, now=later)
+    homework.refresh_from_db()
+    assert (homework.due_on, homework.note) == (date(2026, 3, 9), "By Monday.")
+    assert [str(case) for case in homework.cases.order_by("place")] == ["PLL T", "OLL 40"]
+    rows = AssignmentCase.objects.filter(assignment__homework=homework).order_by("case", "id")
+    assert [(r.assignment.member_id, r.case, r.asked_at, r.shown_at) for r in rows] == [
+        (first.user_id, "40", NOW, NOW + DAY),
+        (third.user_id, "40", later, None),
+        (first.user_id, "T", later, None),
+        (third.user_id, "T", later, None),
+    ]
+    homework_close(actor=coach.user, homework_id=homework.pk, reason="Done.", now=later)
+    with pytest.raises(ConflictError, match="stays as it was"):
+        homework_edit(actor=coach.user, homework_id=homework.pk, change=change, now=later)
+
+
+def test_it_is_taken_back_within_a_day():
+    _, coach, (member,) = make_team()
+    first, second = make_homework(coach, [member]), make_homework(coach, [member])
+    homework_take_back(actor=coach.user, homework_id=first.pk, now=NOW + DAY)
+    with pytest.raises(ConflictError, match="more than a day ago"):
+        homework_take_back(
+            actor=coach.user, homework_id=second.pk, now=NOW + DAY + timedelta(seconds=1)
+        )
+    assert [one.pk for one in Homework.objects.all()] == [second.pk]
+
+
+def test_a_member_may_be_asked_some_of_the_cases():
+    _, coach, (first, second) = make_team(2)
+    homework = make_homework(
+        coach, [first, second], (CASE_40, CASE_27), own_cases={second.pk: (CASE_27,)}
+    )
+    asked = AssignmentCase.objects.filter(assignment__homework=homework)
+    assert {(row.assignment.member_id, row.case) for row in asked} == {
+        (first.user_id, "40"),
+        (first.user_id, "27"),
+        (second.user_id, "27"),
+    }
+    with pytest.raises(ValidationError, match="among those of the homework"):
+        make_homework(coach, [first], (CASE_40,), own_cases={first.pk: (CASE_27,)})
+
+
+def test_a_coach_says_what_was_shown_to_them_and_may_take_it_back():
+    _, coach, (member,) = make_team()
+    homework = make_homework(coach, [member], way=Way.COACH, n_wanted=None)
+
+    def mark(is_shown: bool, actor=coach) -> AssignmentCase:
+        cases_mark_shown(
+            actor=actor.user,
+            homework_id=homework.pk,
+            membership_id=member.pk,
+            cases=[CASE_40],
+            is_shown=is_shown,
+            now=NOW,
+        )
+        return AssignmentCase.objects.get()
+
+    assert (mark(True).shown_at, mark(True).shown_to) == (NOW, coach.user)
+    assert (mark(False).shown_at, mark(False).shown_to) == (None, None)
+    with pytest.raises(NotFoundError):
+        mark(True, actor=member)
+
+
+def test_a_drill_is_told_of_once_by_whom_it_was_dealt():
+    _, _, (member, other) = make_team(2)
+    seal = drill_seal(actor=member.user, case=CASE_40, scramble="R U R'")
+
+    def tell(actor, word=DrillWord.CLEAN, n_left=1) -> DrillAnswer:
+        return drill_answer(actor=actor.user, seal=seal, word=word, n_left=n_left, now=NOW)
+
+    with pytest.raises(NotFoundError):
+        tell(other)
+    with pytest.raises(ConflictError, match="enough for today"):
+        tell(member, n_left=0)
+    assert tell(member) == tell(member, DrillWord.STUMBLED, n_left=0)
+    kept = DrillAnswer.objects.get()
+    assert (kept.case, kept.word, kept.scramble) == ("40", "clean", "R U R'")
+    with pytest.raises(NotFoundError):
+        drill_answer(actor=member.user, seal="x", word=DrillWord.CLEAN, n_left=1, now=NOW)

@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 from django.core.exceptions import ValidationError
 
-from logs.errors import ConflictError, DueDateError, NotFoundError
+from logs.errors import ConflictError, NotFoundError
 from logs.homework.models import Homework
-from logs.homework.services import Plan
+from logs.homework.plan import Plan
 from logs.lessons.models import Lesson
 from logs.lessons.services import LessonPlan, lesson_create, lesson_edit, lesson_make_homework
 from logs.people.models import Role, Visibility
@@ -80,13 +80,6 @@ def test_homework_is_made_of_a_lesson_once():
     _, coach, (member,) = make_team()
     lesson = make_lesson(coach, [member])
     plan = Plan((CASE_40,), (member.pk,))
-    with pytest.raises(DueDateError):
-        lesson_make_homework(
-            actor=coach.user,
-            lesson_id=lesson.pk,
-            plan=Plan((CASE_40,), (member.pk,), due_on=date(2026, 3, 2)),
-            now=NOW,
-        )
     made = lesson_make_homework(actor=coach.user, lesson_id=lesson.pk, plan=plan, now=NOW)
     lesson.refresh_from_db()
     assert lesson.homework == made

@@ -13,7 +13,8 @@ from pypdf import PdfReader
 from cubecore.book import default_book
 from cubecore.replay import Kind, replay_row
 from cubecore.rows import FIELDS, Row
-from logs.homework.services import Plan, homework_set
+from logs.homework.plan import Plan
+from logs.homework.services import homework_set
 from logs.people.models import Membership, Role, Visibility
 from logs.solves.models.solves import Solve
 from tests.cubecore import twin

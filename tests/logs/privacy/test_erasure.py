@@ -19,7 +19,14 @@ from django.test import Client
 
 from clubsite.accounts.models import User
 from logs.errors import ConflictError
-from logs.homework.models import Assignment, Excuse, Homework, HomeworkCase
+from logs.homework.models import (
+    Assignment,
+    AssignmentCase,
+    DrillAnswer,
+    Excuse,
+    Homework,
+    HomeworkCase,
+)
 from logs.intake.mapping import mapping_from_json
 from logs.intake.source import SourceFile
 from logs.lessons.models import Lesson, LessonCase, LessonMember
@@ -125,6 +132,12 @@ def _coaching(member: Membership, *, by: Membership) -> None:
     )
     HomeworkCase.objects.create(homework=homework, place=1, **case)
     asked = Assignment.objects.create(homework=homework, member=member.user)
+    AssignmentCase.objects.create(
+        assignment=asked, asked_at=NOW, shown_at=NOW, shown_to=by.user, **case
+    )
+    DrillAnswer.objects.create(
+        member=member.user, drill=note, at=NOW, scramble="R U", word="clean", **case
+    )
     Excuse.objects.create(assignment=asked, by=by.user, at=NOW, reason=note, **case)
     lesson = Lesson.objects.create(club=club, on=date(2026, 3, 2), title="Evening", by=by.user)
     LessonCase.objects.create(lesson=lesson, place=1, **case)

@@ -10,7 +10,14 @@ from hypothesis import strategies as st
 from cubecore.jsonlines import parse_line
 from cubecore.rows import MAX_TIME_MS, Penalty, Row, parse_row
 from logs.algorithms.models import BookAlgorithm
-from logs.homework.models import Assignment, Excuse, Homework, HomeworkCase
+from logs.homework.models import (
+    Assignment,
+    AssignmentCase,
+    DrillAnswer,
+    Excuse,
+    Homework,
+    HomeworkCase,
+)
 from logs.intake.json_log import format_json_line
 from logs.lessons.models import Lesson, LessonMember
 from logs.next_up.models import Override
@@ -110,6 +117,10 @@ def test_the_object_holds_all_else_and_names_no_other_member():
     HomeworkCase.objects.create(homework=homework, place=1, **case)
     for member in (own, clubmate):
         asked = Assignment.objects.create(homework=homework, member=member.user)
+        AssignmentCase.objects.create(assignment=asked, asked_at=NOW, **case)
+        DrillAnswer.objects.create(
+            member=member.user, drill="x", at=NOW, scramble="R U", word="clean", **case
+        )
         Excuse.objects.create(
             assignment=asked, by=owner.user, at=NOW, reason=f"why {member.pk}", **case
         )
@@ -146,14 +157,19 @@ def test_the_object_holds_all_else_and_names_no_other_member():
             "club": "Riverbank",
             "set_at": "2026-03-01T12:00:00Z",
             "due_on": "2026-04-01",
+            "way": "drills",
+            "n_wanted": 5,
             "goal": "one_look",
             "recognition_target_ms": None,
             "note": "Slowly.",
-            "cases": ["OLL 27"],
+            "cases": [{"case": "OLL 27", "asked_at": "2026-03-01T12:00:00Z", "shown_at": None}],
             "excused": [
                 {"case": "OLL 27", "at": "2026-03-01T12:00:00Z", "reason": f"why {own.pk}"}
             ],
         }
+    ]
+    assert copy["drills_told"] == [
+        {"case": "OLL 27", "at": "2026-03-01T12:00:00Z", "scramble": "R U", "word": "clean"}
     ]
     assert [word["reason"] for word in copy["next_up_words"]] == ["now"]
     assert copy["lessons"] == [{"club": "Riverbank", "on": "2026-03-02", "title": "Dots"}]

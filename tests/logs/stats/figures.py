@@ -7,7 +7,7 @@ import pandas as pd
 
 from logs.cases.figures import chance_check, mean_solves_until_all
 from logs.club.figures import two_way_fit
-from logs.homework.due_dates import Need, solves_needed
+from logs.homework.figures import solves_until_met
 from logs.next_up.figures import Candidate, next_up
 from logs.solves.figures.coverage import coverage
 from logs.solves.figures.standing import one_look_rates, rate_prior
@@ -52,7 +52,7 @@ def figures(*, shuffled: int = 0) -> str:
             repr(trend(W5A_TIMES_MS)),
             repr(ex_gaussian_fit(times)),
             next_up(candidates, rng=np.random.default_rng(1)).map(repr).to_csv(),
-            repr((solves_needed([Need(4 / 216, 3)] * 3), adoption([True, False, True]))),
+            repr((solves_until_met(4 / 216), adoption([True, False, True]))),
             repr(chance_check({"dot": 36, "bar": 41, "angle": 98, "oriented": 25})),
             repr(mean_solves_until_all(list(PLL_CHANCES.values()))),
             repr(two_way_fit(pd.DataFrame(np.arange(1.0, 13).reshape(3, 4)))),

@@ -6,7 +6,8 @@ from django.utils import timezone
 
 from cubecore.cases import CaseId, Stage
 from logs.homework.models import Homework
-from logs.homework.services import Plan, homework_set
+from logs.homework.plan import Plan
+from logs.homework.services import drill_seal, homework_set
 from logs.lessons.models import Lesson
 from logs.lessons.services import LessonPlan, lesson_create
 from logs.next_up.order import OverrideKind
@@ -67,6 +68,20 @@ owner             ok   ok     ok        404     404    404   404
 ex_member         404  404    404       404     404    404   404
 coach_elsewhere   ok   404    404       404     ok     404   404
 member_elsewhere  ok   404    404       404     404    404   404
+""")
+
+# A coach's word that they were shown a case, of everybody the homework is set for.
+SHOWING = grid("""
+                  own  shown  to_coach  hidden  other  gone  never
+anonymous         in   in     in        in      in     in    in
+locked            in   in     in        in      in     in    in
+member            404  404    404       404     404    404   404
+hider             404  404    404       404     404    404   404
+coach             ok   ok     ok        ok      404    404   404
+owner             ok   ok     ok        ok      404    404   404
+ex_member         404  404    404       404     404    404   404
+coach_elsewhere   ok   404    404       404     ok     404   404
+member_elsewhere  404  404    404       404     404    404   404
 """)
 
 
@@ -168,7 +183,16 @@ def a_lesson(world: World, person: Person | None) -> dict[str, object]:
     return {"member": [member], "case": ["oll-27"], "title": "Evening", "on": "2026-03-05"}
 
 
+def a_drill_word(world: World, person: Person | None) -> dict[str, object]:
+    """What says how a drill went that was dealt to the sender."""
+    if person is None:
+        return {}
+    seal = drill_seal(actor=person.user, case=SUNE, scramble="R U R'")
+    return {"seal": seal, "word": "clean"}
+
+
 A_REASON = {"reason": "It is spring."}
+A_CASE = {"case": ["oll-27"], "is_shown": True}
 AN_EXCUSE = A_REASON | {"case": ["oll-27"]}
 A_WORD = A_REASON | {"case": ["pll-T"], "kind": "pin"}
 

@@ -154,6 +154,9 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:homework-new", "club", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_plan, looks="homework"),
     Route("logs:homework", "homework", GET=homework.HOMEWORK, looks="homework"),
     Route("logs:homework-close", "homework", POST=homework.CLOSING, sends=homework.A_REASON),
+    Route("logs:homework-edit", "homework", GET=homework.CLOSING, POST=homework.CLOSING, sends=homework.a_plan, looks="homework"),
+    Route("logs:homework-take-back", "homework", POST=homework.CLOSING),
+    Route("logs:assignment-shown", "assignment", POST=homework.SHOWING, sends=homework.A_CASE),
     Route("logs:assignment", "assignment", GET=homework.ASSIGNMENT, looks="homework"),
     Route("logs:assignment-excuse", "assignment", POST=rules.COACHED, sends=homework.AN_EXCUSE),
     Route("logs:next-up", GET=rules.OPEN),
@@ -174,6 +177,7 @@ ROUTES: tuple[Route, ...] = (
     ),
     # Drills, and the most practice a day
     Route("logs:drills", GET=rules.OPEN, query="?case=oll-27"),
+    Route("logs:drill-one", GET=rules.OPEN, POST=rules.OPEN, sends=homework.a_drill_word),
     Route("logs:drill-sheet", GET=rules.OPEN, query="?case=oll-27&n=10&last=yellow&seed=7"),
     Route("logs:drill-pdf", GET=rules.OPEN, query="?case=oll-27&seed=7"),
     Route("logs:drill-text", GET=rules.OPEN, query="?case=oll-27&seed=7"),

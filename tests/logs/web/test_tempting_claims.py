@@ -14,7 +14,8 @@ from django.db import transaction
 from django.test import Client
 
 from cubecore.cases import CaseId, Stage
-from logs.homework.services import Plan, homework_set
+from logs.homework.plan import Plan
+from logs.homework.services import homework_set
 from logs.intake.source import SourceFile
 from logs.people.models import Role, Visibility
 from logs.solves.services.uploads import upload_import
