@@ -6,7 +6,7 @@ from rest_framework.request import Request
 
 from logs.cases.api import _cases
 from logs.homework.figures import MOST_WANTED, USUAL_NUMBER, Way
-from logs.homework.models import MAX_NOTE, Goal
+from logs.homework.models import Goal
 from logs.homework.plan import Change, Plan
 from logs.homework.report.data import AssignmentReport, ClubHomework, HomeworkReport, OwnHomework
 from logs.homework.report.homework import (
@@ -26,6 +26,7 @@ from logs.homework.services import (
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
 from logs.http.pages import actor_of
 from logs.http.queries import Made, Sent, SentReason, _members, choice
+from logs.limits import NOTE, RECOGNITION_TARGET_MS
 from logs.people.services.trail import looked
 
 
@@ -86,7 +87,7 @@ class SentChange(Sent):
     case = _cases()
     member = _members()
     due_on = serializers.DateField(default=None, help_text="The date to learn the cases by.")
-    note = serializers.CharField(default="", allow_blank=True, max_length=MAX_NOTE)
+    note = serializers.CharField(default="", allow_blank=True, max_length=NOTE)
 
 
 class SentHomework(SentChange):
@@ -101,7 +102,10 @@ class SentHomework(SentChange):
     )
     goal = choice(Goal.values, Goal.ONE_LOOK, "What solves show of each case afterwards.")
     recognition_target_ms = serializers.IntegerField(
-        min_value=100, max_value=30_000, default=None, help_text="For a goal that has a target."
+        min_value=RECOGNITION_TARGET_MS[0],
+        max_value=RECOGNITION_TARGET_MS[1],
+        default=None,
+        help_text="For a goal that has a target, ms.",
     )
 
     def validate(self, attrs: Values) -> Values:

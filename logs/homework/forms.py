@@ -7,8 +7,9 @@ from django import forms
 
 from logs.cases.forms import CasesField
 from logs.homework.figures import MOST_WANTED, USUAL_NUMBER, DrillWord, Way
-from logs.homework.models import MAX_NOTE, MAX_REASON, Goal
+from logs.homework.models import Goal
 from logs.homework.plan import Change, Plan
+from logs.limits import NOTE, REASON, RECOGNITION_TARGET_S
 
 DAY = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
 
@@ -46,7 +47,7 @@ class ChangeForm(forms.Form):
     case = CasesField(error_messages={"required": "Choose at least one case."})
     due_on = forms.DateField(required=False, input_formats=["%Y-%m-%d"], widget=DAY)
     note = forms.CharField(
-        required=False, max_length=MAX_NOTE, widget=forms.Textarea(attrs={"rows": 3})
+        required=False, max_length=NOTE, widget=forms.Textarea(attrs={"rows": 3})
     )
 
     def change(self) -> Change:
@@ -71,7 +72,10 @@ class HomeworkForm(ChangeForm):
         choices=GOALS, widget=forms.RadioSelect, initial=Goal.ONE_LOOK.value, required=False
     )
     target = forms.DecimalField(
-        required=False, min_value=Decimal("0.1"), max_value=Decimal(30), decimal_places=2
+        required=False,
+        min_value=RECOGNITION_TARGET_S[0],
+        max_value=RECOGNITION_TARGET_S[1],
+        decimal_places=2,
     )
 
     def clean(self) -> dict[str, Any]:
@@ -112,7 +116,7 @@ class HomeworkForm(ChangeForm):
 class ReasonForm(forms.Form):
     """Why a coach does something; members read it."""
 
-    reason = forms.CharField(max_length=MAX_REASON, error_messages={"required": "Say why."})
+    reason = forms.CharField(max_length=REASON, error_messages={"required": "Say why."})
 
 
 class ExcuseForm(ReasonForm):

@@ -10,13 +10,8 @@ from django.db.models import Q
 
 from logs.cases.facts import case_known
 from logs.homework.figures import MOST_WANTED, DrillWord, Way
+from logs.limits import CASE, NOTE, REASON, STAGE
 from logs.people.models import Club
-
-MAX_NOTE = 1000
-
-
-MAX_REASON = 300
-
 
 _WAYS = [(way.value, way.value) for way in Way]
 
@@ -54,7 +49,7 @@ class Homework(models.Model):
     n_wanted = models.PositiveSmallIntegerField(null=True, blank=True, default=5)
     goal = models.CharField(max_length=12, choices=Goal.choices)
     recognition_target_ms = models.PositiveIntegerField(null=True, blank=True)
-    note = models.CharField(max_length=MAX_NOTE, blank=True)
+    note = models.CharField(max_length=NOTE, blank=True)
     closed_at = models.DateTimeField(null=True, blank=True)
     closed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL,
@@ -63,7 +58,7 @@ class Homework(models.Model):
         blank=True,
         related_name="homework_closed",
     )
-    close_reason = models.CharField(max_length=MAX_REASON, blank=True)
+    close_reason = models.CharField(max_length=REASON, blank=True)
 
     class Meta:
         constraints = (
@@ -102,8 +97,8 @@ class HomeworkCase(models.Model):
     """A case that a homework asks of some member; ``place`` orders them from 1."""
 
     homework = models.ForeignKey(Homework, on_delete=models.CASCADE, related_name="cases")
-    stage = models.CharField(max_length=3)
-    case = models.CharField(max_length=4)
+    stage = models.CharField(max_length=STAGE)
+    case = models.CharField(max_length=CASE)
     place = models.PositiveSmallIntegerField()
 
     class Meta:
@@ -146,8 +141,8 @@ class AssignmentCase(models.Model):
     """
 
     assignment = models.ForeignKey(Assignment, on_delete=models.CASCADE, related_name="cases")
-    stage = models.CharField(max_length=3)
-    case = models.CharField(max_length=4)
+    stage = models.CharField(max_length=STAGE)
+    case = models.CharField(max_length=CASE)
     asked_at = models.DateTimeField()
     shown_at = models.DateTimeField(null=True, blank=True)
     shown_to = models.ForeignKey(
@@ -182,8 +177,8 @@ class DrillAnswer(models.Model):
     )
     drill = models.CharField(max_length=32)
     at = models.DateTimeField()
-    stage = models.CharField(max_length=3)
-    case = models.CharField(max_length=4)
+    stage = models.CharField(max_length=STAGE)
+    case = models.CharField(max_length=CASE)
     scramble = models.CharField(max_length=200)
     word = models.CharField(max_length=12, choices=_WORDS)
 
@@ -206,13 +201,13 @@ class Excuse(models.Model):
     """A case that a member need not do after all, and why."""
 
     assignment = models.ForeignKey(Assignment, on_delete=models.CASCADE, related_name="excuses")
-    stage = models.CharField(max_length=3)
-    case = models.CharField(max_length=4)
+    stage = models.CharField(max_length=STAGE)
+    case = models.CharField(max_length=CASE)
     by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
     at = models.DateTimeField()
-    reason = models.CharField(max_length=MAX_REASON)
+    reason = models.CharField(max_length=REASON)
 
     class Meta:
         constraints = (

@@ -165,7 +165,8 @@ def edit(request: HttpRequest, homework_id: int) -> HttpResponse:
     else:
         form = ChangeForm(initial={"due_on": report.head.due_on, "note": report.head.note})
         cases = [case.code for case in report.head.cases]
-        members = [member.membership_id for member in (*report.members, *report.hidden)]
+        members = [member.membership_id for member in report.members]
+        members += [member.membership_id for member in report.hidden]
     return _form_page(request, report.head.club.slug, form, cases, members, report.head)
 
 

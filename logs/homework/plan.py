@@ -9,9 +9,7 @@ from django.core.exceptions import ValidationError
 from cubecore.cases import CASES, CaseId
 from logs.homework.figures import USUAL_NUMBER, Way
 from logs.homework.models import Goal
-
-MAX_CASES = 20
-"""Cases of one homework or one lesson."""
+from logs.limits import HOMEWORK_CASES
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +64,10 @@ def check_cases(cases: Sequence[CaseId]) -> None:
     """
     if not cases:
         raise ValidationError("Choose at least one case.")
-    if len(cases) > MAX_CASES:
-        raise ValidationError(f"There are {len(cases)} cases; take at most {MAX_CASES} at once.")
+    if len(cases) > HOMEWORK_CASES:
+        raise ValidationError(
+            f"There are {len(cases)} cases; take at most {HOMEWORK_CASES} at once."
+        )
     twice = [case for case in cases if cases.count(case) > 1]
     if twice:
         raise ValidationError(f"{CASES[twice[0]]} is chosen twice; keep it once.")

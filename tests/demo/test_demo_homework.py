@@ -18,10 +18,11 @@ from scipy.stats import binomtest
 
 from cubecore.cases import CASES, CaseId, Stage
 from fixtures.demo.maker.members import Member, case_of
-from logs.homework.plan import MAX_CASES, Plan
+from logs.homework.plan import Plan
 from logs.homework.report.homework import homework_report
 from logs.homework.services import homework_set
 from logs.intake.source import SourceFile
+from logs.limits import HOMEWORK_CASES
 from logs.people.models import Membership, Role, Visibility
 from logs.solves.services.uploads import upload_import
 from tests.demo.demo_club import Case, demo_club
@@ -142,7 +143,7 @@ def _never_learnt(member: Member) -> list[CaseId]:
 
 
 def _chunks(cases: list[CaseId]) -> list[list[CaseId]]:
-    return [cases[at : at + MAX_CASES] for at in range(0, len(cases), MAX_CASES)]
+    return [cases[at : at + HOMEWORK_CASES] for at in range(0, len(cases), HOMEWORK_CASES)]
 
 
 def _asked(coach, members, member: Member, cases: list[CaseId], at: datetime) -> list[Part]:

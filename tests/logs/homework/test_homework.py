@@ -116,7 +116,7 @@ def test_a_solve_without_a_date_does_not_count(team):
     assert counts(case_of(coach, member, homework)) == (0, 0)
 
 
-def drills(n: int, *turns: str) -> list:
+def drills(n: int, *turns: str):
     return [
         make_row(*(turns or DRILL), done_at=NOW + DAY + timedelta(minutes=place))
         for place in range(n)
@@ -215,8 +215,8 @@ def test_what_was_practised_before_it_was_asked_does_not_count():
 
 def test_shown_is_the_coach_s_word_whatever_the_way():
     _, coach, (member,) = make_team()
-    for plan in ({}, {"way": Way.COACH, "n_wanted": None}):
-        homework = make_homework(coach, [member], **plan)
+    for way, n_wanted in ((Way.DRILLS, 5), (Way.COACH, None)):
+        homework = make_homework(coach, [member], way=way, n_wanted=n_wanted)
         assert case_of(coach, member, homework).state == "open"
         cases_mark_shown(
             actor=coach.user,

@@ -16,7 +16,7 @@ from logs.homework.models import (
     Homework,
     HomeworkCase,
 )
-from logs.homework.plan import MAX_CASES, Change, Plan
+from logs.homework.plan import Change, Plan
 from logs.homework.services import (
     assignment_excuse,
     cases_mark_shown,
@@ -27,6 +27,7 @@ from logs.homework.services import (
     homework_set,
     homework_take_back,
 )
+from logs.limits import HOMEWORK_CASES
 from logs.people.models import Role, Visibility
 from tests.desk import CASE_27, CASE_40, CASE_T, DAY, make_homework, make_team
 from tests.factories import (
@@ -62,7 +63,7 @@ def test_a_date_is_never_refused(due_on):
         ({"membership_ids": ()}, "at least one member"),
         ({"cases": (CASE_40, CASE_27, CASE_40)}, "OLL 40 Big lightning is chosen twice"),
         (
-            {"cases": tuple(CaseId(Stage.OLL, n) for n in range(1, MAX_CASES + 2))},
+            {"cases": tuple(CaseId(Stage.OLL, n) for n in range(1, HOMEWORK_CASES + 2))},
             "There are 21 cases; take at most 20",
         ),
         ({"goal": "both"}, "needs its target"),
