@@ -171,6 +171,7 @@ SPECTACULAR_SETTINGS = {
     "ENUM_NAME_OVERRIDES": {
         "UnitEnum": "logs.solves.api.mappings.UNITS",
         "CaseStateEnum": "logs.homework.report.data.CaseState",
+        "TrendStateEnum": "logs.stats.plateaus.TrendState",
         "Where": "cubecore.holds.Where",
     },
 }
