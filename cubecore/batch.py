@@ -30,6 +30,7 @@ from cubecore.rows import Penalty
 from cubecore.stages import (
     EDGES,
     FOLLOWED,
+    MIN_PAIRS_BEFORE_ALL,
     MIN_PAIRS_BEFORE_F2L,
     SLOTS,
     Milestones,
@@ -120,6 +121,7 @@ def _bits(pieces: Sequence[int]) -> int:
 
 _ALL_PIECES = np.uint32((1 << len(PIECES)) - 1)
 _CROSS = np.array([_bits(edges) for edges in EDGES], np.uint32)
+_ALL_EDGES = np.bitwise_or.reduce(_CROSS)
 _SLOT = np.array([[_bits(slot) for slot in slots] for slots in SLOTS], np.uint32) | _CROSS[:, None]
 _F2L = np.bitwise_or.reduce(_SLOT, axis=1)
 _IS_OF_F2L = np.array([[bool(f2l >> p & 1) for p in range(len(PIECES))] for f2l in _F2L.tolist()])
@@ -134,6 +136,7 @@ class _Found(NamedTuple):
         cross_turn: As in `stages.Milestones`.
         pair_turns: The same, (rows, 4); the last of them is when F2L was home.
         three_turn: As in `stages.Milestones`.
+        is_built: The same.
         home: Where F2L is home: (rows, T + 1).
     """
 
@@ -142,6 +145,7 @@ class _Found(NamedTuple):
     cross_turn: Numbers
     pair_turns: Numbers
     three_turn: Numbers
+    is_built: Flags
     home: Flags
 
 
@@ -175,7 +179,8 @@ def _find_milestones(places: Bytes, away: PieceSets, hidden: Flags) -> _Found:
     cross, row = np.nonzero(is_asked)
     counts = _pair_counts(away, row, cross)
     is_alone = is_asked.sum(axis=0) == 1
-    is_clear = _is_built(_pair_turns(counts)) & ~_is_all_solved(places, row, cross, f2l_turn)
+    at_once = _is_all_solved(places, row, cross, f2l_turn)
+    is_clear = ~at_once & _has_pairs(_pair_turns(counts), at_once)
     others: Flags = f2l_turn.min(axis=0) < _NEVER
     others[row[is_clear & is_alone[row]]] = False
     is_asked[:, others] = is_home[:, others]
@@ -185,20 +190,21 @@ def _find_milestones(places: Bytes, away: PieceSets, hidden: Flags) -> _Found:
     cross_turn = _first(away[row] & _CROSS[cross][:, None] == 0)
     pair_turns = _pair_turns(counts)
     one, two, three, all_four = pair_turns.T
-    is_built = _is_built(pair_turns)
+    is_all_solved = _is_all_solved(places, row, cross, f2l_turn)
+    has_pairs = _has_pairs(pair_turns, is_all_solved)
     n_before = (pair_turns < all_four[:, None]).sum(axis=1)
     # By row; then as `stages._choose` has it; then the least face, as `np.lexsort` keeps the order.
-    first = np.lexsort((all_four, ~is_built, row))
+    first = np.lexsort((all_four, ~has_pairs, row))
     first = first[np.unique(row[first], return_index=True)[1]]
     at_once = np.zeros(len(away), np.bool_)
-    at_once[row[first]] = _is_all_solved(places, row[first], cross[first], f2l_turn)
+    at_once[row[first]] = is_all_solved[first]
     is_tied = at_once[row]
     order = np.lexsort(
         (
             *(three, two, one, all_four),
             np.where(is_tied, cross_turn, 0),
             np.where(is_tied, -n_before, all_four),
-            *(~is_built, row),
+            *(~has_pairs, row),
         )
     )
     best = order[np.unique(row[order], return_index=True)[1]]
@@ -211,8 +217,22 @@ def _find_milestones(places: Bytes, away: PieceSets, hidden: Flags) -> _Found:
         cross_turn=cross_turn[best],
         pair_turns=pair_turns[best],
         three_turn=_last((counts >= 3) & (np.arange(counts.shape[1]) < all_four[:, None])),
+        is_built=has_pairs[best]
+        & ((all_four == 0) | ~_is_kind_first(_kind_turn(away)[row[best]], pair_turns[best])),
         home=home,
     )
+
+
+def _is_kind_first(kind_turn: Numbers, pair_turns: Numbers) -> Flags:
+    """As `stages._is_kind_first`."""
+    is_first: Flags = (kind_turn <= pair_turns[:, 1]) | (kind_turn < pair_turns[:, 2])
+    return is_first
+
+
+def _kind_turn(away: PieceSets) -> Numbers:
+    """When all edges, or all corners, were first home, in each row."""
+    kinds = (_ALL_EDGES, _ALL_PIECES & ~_ALL_EDGES)
+    return np.minimum(*(_first(away & kind == 0) for kind in kinds))
 
 
 def _add_middles_of_aufs(
@@ -250,11 +270,13 @@ def _pair_turns(counts: Bytes) -> Numbers:
     return np.array([_first(counts >= k) for k in (1, 2, 3, 4)]).T
 
 
-def _is_built(pair_turns: Numbers) -> Flags:
-    """As `stages.is_built`."""
+def _has_pairs(pair_turns: Numbers, is_all_solved: Flags) -> Flags:
+    """As `stages._has_pairs`."""
     f2l_turn = pair_turns[:, 3]
-    is_built: Flags = (f2l_turn == 0) | (pair_turns[:, MIN_PAIRS_BEFORE_F2L - 1] < f2l_turn)
-    return is_built
+    n_pairs = np.where(is_all_solved, MIN_PAIRS_BEFORE_ALL, MIN_PAIRS_BEFORE_F2L)
+    has_pairs: Flags = pair_turns[np.arange(len(pair_turns)), n_pairs - 1] < f2l_turn
+    has_pairs |= f2l_turn == 0
+    return has_pairs
 
 
 # --- The last layer ------------------------------------------------------------------------------
@@ -376,13 +398,14 @@ def _after_f2l(places: Bytes, found: _Found) -> Iterator[AfterF2L | None]:
         found.cross_turn.tolist(),
         found.pair_turns.tolist(),
         found.three_turn.tolist(),
+        found.is_built.tolist(),
         found.home,
         _labels(_keys(places, found.row, found.pair_turns[:, 3], found.cross)),
         _find_excursions(places, found),
         strict=True,
     )
     n = 0
-    for row, cross, cross_turn, turns, three_turn, home, shown, excursions in columns:
+    for row, cross, cross_turn, turns, three_turn, is_built, home, shown, excursions in columns:
         yield from repeat(None, row - n)
         found_here = Milestones(
             cross=cross,
@@ -390,6 +413,7 @@ def _after_f2l(places: Bytes, found: _Found) -> Iterator[AfterF2L | None]:
             pair_turns=tuple(turns),
             f2l_turn=turns[3],
             three_turn=three_turn,
+            is_built=is_built,
             home=home.tobytes(),
         )
         yield AfterF2L(found_here, shown, excursions)

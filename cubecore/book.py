@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from functools import cache
 
 from cubecore.algorithms import Algorithm, normal_form, prove_algorithm
-from cubecore.cases import CASES, CaseId
+from cubecore.cases import CASES, CaseId, Stage
 from cubecore.turns import Turns
 
 
@@ -34,6 +34,10 @@ class Book:
     def algorithms(self, case: CaseId) -> tuple[Algorithm, ...]:
         """The algorithms for ``case``, in the order they were entered."""
         return self._by_number.get(case.number, ())
+
+    def of_stage(self, stage: Stage) -> list[Algorithm]:
+        """The algorithms for every case of a stage."""
+        return [entry for entry in self._by_form.values() if entry.case.stage is stage]
 
     def algorithms_in_parts(self, case: CaseId) -> tuple[Algorithm, ...]:
         """Those that bring F2L home on their way."""

@@ -161,7 +161,7 @@ def _joined(
     tail = len(excursions) if goal is None else _book_tail(context, stage, excursions)
     looks = [excursions[:1]]
     for index, excursion in enumerate(excursions[1:], start=1):
-        if index > tail or not _is_parted(context, excursions[index - 1], excursion):
+        if index > tail or _goes_on(context, stage, looks[-1], excursion):
             looks[-1].append(excursion)
         else:
             looks.append([excursion])
@@ -192,6 +192,22 @@ def _book_tail(context: LookContext, stage: Stage, excursions: list[Excursion]) 
 def _is_taken_back(context: LookContext, parts: Sequence[Excursion]) -> list[bool]:
     """For each excursion whether it turns nothing, AUF aside."""
     return [not normal_form(Turns(context.turns[part.start : part.end])).form for part in parts]
+
+
+def _goes_on(
+    context: LookContext, stage: Stage, look: list[Excursion], following: Excursion
+) -> bool:
+    """Whether ``following`` goes on with a look: without a hesitation or, where no times tell, as a PLL.
+
+    The first part of a permutation that passes through F2L breaks the orientation, so that it is
+    nothing by itself.
+    """
+    if context.times is not None:
+        return not _is_parted(context, look[-1], following)
+    turns = Turns(context.turns[look[0].start : following.end])
+    entry = None if stage is Stage.OLL else context.book.find(turns)
+    is_whole = entry is not None and entry.case.stage is stage and entry.is_in_parts
+    return is_whole and entry is not None and entry.normal.htm == count_turns(turns)
 
 
 def _is_parted(context: LookContext, first: Excursion, second: Excursion) -> bool:

@@ -13,7 +13,7 @@ from cubecore.endings import STATUS_OF_PENALTY, Status, end_status, scrambled
 from cubecore.looks import Excursion, Look, LookContext, find_excursions, stage_looks
 from cubecore.rows import Penalty, Row
 from cubecore.skips import SkipOrigin, last_pair_skip, orientation_skip
-from cubecore.stages import Milestones, find_milestones, is_built
+from cubecore.stages import Milestones, find_milestones
 from cubecore.turn_times import TurnTimes, hidden_positions, measure_times
 from cubecore.turns import NO_TURNS, Face, Turns, renamed
 from cubecore.united import unite_half_turns
@@ -215,7 +215,7 @@ def finish_replay(
         after: What was found; None when F2L never came home.
         book: To name algorithms by.
     """
-    if after is not None and is_built(after.found):
+    if after is not None and after.found.is_built:
         found, shown, excursions = after
         up_turns = renamed(turns, TURNS_TO_UP[found.last])
         context = LookContext(

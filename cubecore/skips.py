@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from cubecore.algorithms import count_turns
+from cubecore.algorithms import count_turns, normal_form
+from cubecore.cases import Stage
 from cubecore.looks import Look, LookContext, ends_with_book_algorithm
 from cubecore.stages import Milestones
 from cubecore.turns import Turns
@@ -34,9 +35,26 @@ def last_pair_skip(context: LookContext, found: Milestones) -> SkipOrigin:
     if found.f2l_turn == 0:
         return SkipOrigin.CLEAN
     insert = Turns(context.turns[found.three_turn : found.f2l_turn])
-    if found.three_turn < 0 or count_turns(insert) > MAX_INSERT_TURNS:
-        return SkipOrigin.WITH_LAST_PAIR
-    return SkipOrigin.CLEAN
+    is_plain = found.three_turn >= 0 and count_turns(insert) <= MAX_INSERT_TURNS
+    if is_plain and not _ends_in_orientation(context, found.f2l_turn):
+        return SkipOrigin.CLEAN
+    return SkipOrigin.WITH_LAST_PAIR
+
+
+def _ends_in_orientation(context: LookContext, end: int) -> bool:
+    """Whether the turns up to ``end`` are a book's algorithm for an OLL, but for its first turn.
+
+    That one went together with the last turn of the pair: a cancelled seam.
+    """
+    endings: dict[int, set[Turns]] = {}
+    for entry in context.book.of_stage(Stage.OLL):
+        ending = Turns(entry.turns[1:])
+        endings.setdefault(count_turns(ending), set()).add(normal_form(ending).form)
+    for begin in range(end):
+        turns = Turns(context.turns[begin:end])
+        if normal_form(turns).form in endings.get(count_turns(turns), ()):
+            return True
+    return False
 
 
 def orientation_skip(context: LookContext, looks: Sequence[Look]) -> SkipOrigin:

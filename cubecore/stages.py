@@ -34,11 +34,15 @@ def _slots_of(cross: Face) -> tuple[tuple[int, int], ...]:
 _CROSSES = tuple(Face)
 EDGES = tuple(_edges_of(cross) for cross in Face)
 SLOTS = tuple(_slots_of(cross) for cross in Face)
+_CORNERS = tuple(index for faces, index in _PIECE_INDEX.items() if len(faces) == 3)
 
 
 MIN_PAIRS_BEFORE_F2L = 2
 """So many pairs stand with the cross before the turn that brings F2L home, where a solve is built
 layer by layer (a setting of ours: two pairs at once and an x-cross leave as many)."""
+MIN_PAIRS_BEFORE_ALL = 3
+"""So many where that turn solves the rest of the cube too: by the end of any solve the cross and two
+pairs of some colour have stood (a setting of ours; in 300 solves by two blocks 31 times)."""
 
 
 class Milestones(NamedTuple):
@@ -51,6 +55,8 @@ class Milestones(NamedTuple):
         f2l_turn: The same for all of it; equals ``pair_turns[3]``.
         three_turn: How many turns had been made when three pairs last stood before F2L was home;
             -1 when they never did.
+        is_built: Whether the solve was built that way: F2L home from the start, or cross and pairs
+            enough before it, and neither all edges nor all corners of the cube home before the third.
         home: Byte ``t`` is 1 where F2L is home after ``t`` turns; so it is in the middle of an AUF's
             half turn.
     """
@@ -60,31 +66,13 @@ class Milestones(NamedTuple):
     pair_turns: tuple[int, int, int, int]
     f2l_turn: int
     three_turn: int
+    is_built: bool
     home: bytes
 
     @property
     def last(self) -> Face:
         """The last layer's face."""
         return self.cross.opposite
-
-
-class _Away:
-    """For each piece: byte ``t`` is 0 where it is home after ``t`` turns; worked out when asked."""
-
-    __slots__ = ("_joined", "_pieces", "_places_and_homes")
-
-    def __init__(self, positions: Sequence[Places]) -> None:
-        self._joined = b"".join(positions)
-        self._places_and_homes = _places_and_homes(len(positions))
-        self._pieces: dict[int, int] = {}
-
-    def __getitem__(self, piece: int) -> int:
-        away = self._pieces.get(piece)
-        if away is None:
-            places, home = self._places_and_homes[piece]
-            away = int.from_bytes(self._joined[places], "little") ^ home
-            self._pieces[piece] = away
-        return away
 
 
 def _pieces_away(positions: Sequence[Places]) -> list[int]:
@@ -114,8 +102,8 @@ def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> 
     """The stages of a solve, or None when no cross colour's F2L comes home.
 
     Another colour's F2L may come home by the way: one turn before the end of any solve some
-    colour's does. It counts only where it was built (`is_built`). Where that one comes home with
-    the rest of the cube solved up to AUF, every colour that was built is asked: a last pair that
+    colour's does. It counts only after cross and pairs stood. Where that one comes home with
+    the rest of the cube solved up to AUF, every colour of which they stood is asked: a last pair that
     solves everything is still the last pair.
 
     Args:
@@ -123,13 +111,14 @@ def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> 
         hidden: Indices of positions in the middle of a slice turn, which nobody sees.
 
     Returns:
-        Of the cross colours whose F2L was built the one that is home first; where all is solved at
-        once the one with more pairs before, then the one whose cross, whose F2L, whose pairs came
-        first. Where none was built, one that was not.
+        Of the cross colours with pairs enough before the one whose F2L is home first; where all is
+        solved at once the one with more pairs, then the one whose cross, whose F2L, whose pairs
+        came first. Where there is none, one that was not built.
     """
     n = len(positions)
     away = _pieces_away(positions)
     crosses = [away[a] | away[b] | away[c] | away[d] for a, b, c, d in EDGES]
+    nowhere = 0
     if hidden:
         nowhere = sum([0xFF << 8 * index for index in hidden])
         crosses = [flags | nowhere for flags in crosses]
@@ -149,14 +138,36 @@ def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> 
     if not asked:
         return None
     found = _milestones(n, asked[0])
-    if len(asked) > 1 or not is_built(found) or _is_all_solved(positions, found):
+    if len(asked) > 1 or _is_all_solved(positions, found) or not _has_pairs(positions, found):
         found = _choose(positions, _all_milestones(n, away, crosses))
+    if _is_kind_first(found, away, crosses, n, nowhere) or not _has_pairs(positions, found):
+        found = found._replace(is_built=False)
     if not hidden:
         return found
     a, b, c, d = EDGES[found.cross]
     slots = _slots_away(away, away[a] | away[b] | away[c] | away[d], found.cross)
     raw = (slots[0] | slots[1] | slots[2] | slots[3]).to_bytes(n, "little").translate(_IS_ZERO)
     return found._replace(home=home_in_aufs(found.home, raw, hidden))
+
+
+def _is_kind_first(
+    found: Milestones, away: list[int], crosses: list[int], n: int, nowhere: int
+) -> bool:
+    """Whether all edges, or all corners, of the cube were home by the second pair, or by the third.
+
+    At the third pair itself a layered solve may have all edges home, the last slot's corner waiting.
+    """
+    if not found.f2l_turn:
+        return False
+    _, second, third, _ = found.pair_turns
+    turn = max(second + 1, third)
+    corners = nowhere
+    for corner in _CORNERS:
+        corners |= away[corner]
+    if 0 in corners.to_bytes(n, "little")[:turn]:
+        return True
+    edges = crosses[0] | crosses[1] | crosses[3] | crosses[4]
+    return 0 in edges.to_bytes(n, "little")[:turn]
 
 
 def home_in_aufs(home: bytes, raw: bytes, hidden: Sequence[int]) -> bytes:
@@ -188,7 +199,7 @@ def _is_all_solved(positions: Sequence[Places], found: Milestones) -> bool:
 
 def _choose(positions: Sequence[Places], every: list[Milestones]) -> Milestones:
     """The colour that the solver was working on."""
-    built = [found for found in every if is_built(found)] or every
+    built = [found for found in every if _has_pairs(positions, found)] or every
     first = min(built, key=lambda found: found.f2l_turn)
     if not _is_all_solved(positions, first):
         return first
@@ -237,6 +248,7 @@ def _milestones(n: int, asked: _Asked) -> Milestones:
         pair_turns=(one, two, three.find(1), f2l_turn),
         f2l_turn=f2l_turn,
         three_turn=three.rfind(1, 0, f2l_turn),
+        is_built=True,
         home=home,
     )
 
@@ -246,6 +258,7 @@ def pairs_before_f2l(found: Milestones) -> int:
     return sum(turn < found.f2l_turn for turn in found.pair_turns)
 
 
-def is_built(found: Milestones) -> bool:
-    """Whether F2L was built: home from the start, or after the cross and pairs enough stood."""
-    return found.f2l_turn == 0 or found.pair_turns[MIN_PAIRS_BEFORE_F2L - 1] < found.f2l_turn
+def _has_pairs(positions: Sequence[Places], found: Milestones) -> bool:
+    """Whether cross and pairs enough stood before F2L was home, if that was not at the start."""
+    n_pairs = MIN_PAIRS_BEFORE_ALL if _is_all_solved(positions, found) else MIN_PAIRS_BEFORE_F2L
+    return found.f2l_turn == 0 or found.pair_turns[n_pairs - 1] < found.f2l_turn

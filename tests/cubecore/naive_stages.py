@@ -1,6 +1,6 @@
 """Stages of a solve found the slow way: every turn on the tests' own cube, every sticker looked at."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from tests.cubecore import twin
@@ -41,8 +41,9 @@ class NaiveStages:
 
     Attributes:
         cross: The colour.
-        is_built: Whether it was built: its F2L home from the start, or with the cross and two pairs
-            standing at some moment before the turn that brought it home.
+        is_built: Whether it was built: its F2L home from the start, or, neither all edges nor all
+            corners being home before the third pair, with the cross and two pairs
+            standing at some moment before the turn that brought it home, three where that solves all.
         cross_turn: When its cross was home.
         pair_turns: When so many pairs were.
         f2l_turn: When all of them were.
@@ -76,13 +77,30 @@ def find_stages(positions: list[str]) -> NaiveStages | None:
         return None
     first = min(built, key=lambda stages: stages.f2l_turn)
     if first.f2l_turn == 0 or first.permuted_turn != first.f2l_turn:
-        return first
+        return _unless_of_one_kind(positions, first)
 
     def rank(stages: NaiveStages) -> tuple[object, ...]:
         n_before = sum(turn < stages.f2l_turn for turn in stages.pair_turns)
         return -n_before, stages.cross_turn, stages.f2l_turn, stages.pair_turns
 
-    return min(built, key=rank)
+    return _unless_of_one_kind(positions, min(built, key=rank))
+
+
+def _unless_of_one_kind(positions: list[str], stages: NaiveStages) -> NaiveStages:
+    """The stages, not built where all edges or all corners were home before the third pair."""
+    end = max(stages.pair_turns[1] + 1, stages.pair_turns[2])
+    if stages.f2l_turn and any(is_kind_home(colours) for colours in positions[:end]):
+        return replace(stages, is_built=False)
+    return stages
+
+
+EDGES = " ".join(name for name in twin.NAMES if name[1] in "2468")
+CORNERS = " ".join(name for name in twin.NAMES if name[1] in "1379")
+
+
+def is_kind_home(colours: str) -> bool:
+    """Whether all edges, or all corners, of the cube are home."""
+    return _are_home(colours, EDGES) or _are_home(colours, CORNERS)
 
 
 def _stages_of(positions: list[str], face: str) -> NaiveStages | None:
@@ -104,5 +122,6 @@ def _stages_of(positions: list[str], face: str) -> NaiveStages | None:
             home and twin.is_permuted(colours) for home, colours in zip(is_home, held, strict=True)
         ]
         permuted = _first(done, oriented)
-    is_built = f2l_turn == 0 or any(n >= 2 for n in n_standing[:f2l_turn])
+    n_needed = 3 if permuted == f2l_turn else 2
+    is_built = f2l_turn == 0 or any(n >= n_needed for n in n_standing[:f2l_turn])
     return NaiveStages(face, is_built, cross_turn, pairs, f2l_turn, oriented, permuted)

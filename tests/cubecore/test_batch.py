@@ -18,6 +18,14 @@ from cubecore.replay import Reason, Replay, replay_row
 from cubecore.rows import Penalty, Row
 from tests.cubecore import twin
 from tests.cubecore.handmade import EDGES, JB_PERM, PAIR, SUNE, Stretch, timed_row
+from tests.cubecore.made_solves import (
+    METHODS,
+    NOT_LAYERED,
+    STYLES,
+    is_mixed,
+    layered,
+    logged_row,
+)
 from tests.cubecore.solves import HOLDS, held_anew, outer, typed_solves
 from tests.cubecore.some_rows import all_sorts_of_rows, demo_rows
 
@@ -68,6 +76,20 @@ def test_every_row_of_the_demo_club_is_replayed_as_it_is_alone():
     assert wrong == []
     seen = {result.reason for result in found if isinstance(result, Replay)}
     assert seen >= {None, Reason.NO_SOLUTION, Reason.F2L_NOT_REACHED}
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_solves_of_all_methods_and_instruments_are_replayed_as_each_is_alone(style):
+    # Quarter turns at one time or not, coarse clocks, blocks, corners first: those of the second
+    # reading.
+    rng = random.Random(style)
+    made = [layered(rng, method) for method in METHODS for _ in range(4)]
+    made += [make(rng) for make in NOT_LAYERED for _ in range(4)]
+    rows = [logged_row(one, rng, style) for one in made if is_mixed(one)]
+    found = together(rows, default_book())
+    assert found == [alone(row, default_book()) for row in rows]
+    reasons = {result.reason for result in found if isinstance(result, Replay)}
+    assert reasons == {None, Reason.NOT_LAYER_BY_LAYER}
 
 
 @settings(max_examples=40)

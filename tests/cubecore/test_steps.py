@@ -1,0 +1,213 @@
+"""No mistake where there was none: steps, repairs, seams and how skips came.
+
+Algorithms and what beginners do with them are common practice, no source; the rules are the domain's.
+"""
+
+from dataclasses import replace
+from itertools import accumulate
+
+import pytest
+
+from cubecore.book import default_book
+from cubecore.cases import CaseId, Stage
+from cubecore.outcomes import Done, Outcome
+from cubecore.replay import LastLayerStage, Replay, replay_row
+from cubecore.rows import Row, parse_row
+from cubecore.skips import SkipOrigin
+from tests.cubecore import twin
+from tests.cubecore.handmade import AA_PERM, EDGES, PAIR, SUNE, T_PERM, UA_PERM, Stretch, timed_row
+from tests.cubecore.solves import layer_tokens, outer
+
+H_PERM = "M2 U M2 U2 M2 U M2"
+Y_PERM = "F R U' R' U' R U R' F' R U R' U' R' F R F'"
+
+
+def replayed(row: Row) -> Replay:
+    return replay_row(row, default_book())
+
+
+def looks(stage: LastLayerStage | None) -> list[str]:
+    assert stage is not None
+    return [look.outcome.value for look in stage.looks]
+
+
+def drill(solution: str, *, gap_ms: int = 120, pauses: dict[int, int] | None = None) -> Row:
+    """A timed row of ``solution``; ``pauses`` says by the number of a turn what it waits more."""
+    pauses = {} if pauses is None else pauses
+    n = len(layer_tokens(solution))
+    ends = tuple(accumulate(gap_ms + pauses.get(turn, 0) for turn in range(n)))
+    scramble = twin.inverse(outer(solution))
+    return Row(scramble=scramble, time_ms=ends[-1] + 20, solution=solution, turn_ms=ends)
+
+
+@pytest.mark.parametrize(
+    ("scramble", "solution", "expected"),
+    [
+        (
+            "R U2 R' U' R U' R' U2 F U R U' R' F' U' F U R U' R' F'",
+            f"{EDGES} U {EDGES} U2 {SUNE}",
+            ["step", "edges", "finished"],
+        ),
+        (
+            "R U2 R' U' R U' R' U' R U2 R' U' R U' R'",
+            "R U R' U R U2 R' U R U R' U R U2 R'",
+            ["step", "finished"],
+        ),
+    ],
+    ids=["an angle by the edges twice, then a Sune", "Pi by two Sunes"],
+)
+def test_an_orientation_in_steps_has_no_misfire(scramble, solution, expected):
+    row = parse_row({"scramble": scramble, "time": 8.165, "solution": solution})
+    result = replayed(row)
+    assert looks(result.oll) == expected
+    assert looks(result.pll) == []
+
+
+def test_z_by_one_u_perm_twice_is_a_step_and_the_end():
+    result = replayed(timed_row(Stretch(500, UA_PERM), Stretch(900, f"U' {UA_PERM}")))
+    assert result.pll is not None
+    assert (result.pll.case, looks(result.pll)) == ("Z", ["step", "finished"])
+
+
+def test_a_step_says_whose_algorithm_it_was():
+    result = replayed(timed_row(Stretch(500, SUNE), Stretch(900, f"U {SUNE}")))
+    assert result.oll is not None
+    step, end = result.oll.looks
+    assert (step.case, step.done) == (CaseId(Stage.OLL, 22), Done(CaseId(Stage.OLL, 27), None))
+    assert (end.case, end.done) == (CaseId(Stage.OLL, 27), Done(CaseId(Stage.OLL, 27), 0))
+
+
+def slip(oll: str) -> Replay:
+    """An OLL's algorithm made where a T shows, then made right again."""
+    undone = twin.inverse(oll)
+    return replayed(timed_row(Stretch(500, undone), Stretch(900, oll), Stretch(900, T_PERM)))
+
+
+@pytest.mark.parametrize("oll", [SUNE, EDGES, "R U R' U' R' F R F'", "F R' F' R U R U' R'"])
+def test_an_orientation_that_a_slip_left_is_repaired_by_its_own_algorithm(oll):
+    # Where the layer is oriented, the inverse of an OLL's algorithm breaks it into that OLL.
+    result = slip(oll)
+    assert looks(result.pll) == ["misfire", "repair", "finished"]
+
+
+def test_an_orientation_that_another_way_brings_back_is_a_step():
+    unknown = "R U' L' U R' U' L"  # three corners round; the book does not have it
+    there, back = twin.inverse(unknown), unknown
+    result = replayed(timed_row(Stretch(500, there), Stretch(900, back), Stretch(900, T_PERM)))
+    assert looks(result.pll) == ["misfire", "step", "finished"]
+
+
+def test_a_repair_from_a_wrong_hold_is_a_misfire():
+    row = timed_row(
+        Stretch(500, twin.inverse(SUNE)),
+        Stretch(900, f"U {SUNE}"),
+        Stretch(900, twin.inverse(f"U {SUNE}")),
+        Stretch(900, f"{SUNE}"),
+        Stretch(900, T_PERM),
+    )
+    assert looks(replayed(row).pll)[1] == "misfire"
+
+
+@pytest.mark.parametrize("corners", [AA_PERM, "x' R U' R' D R U R' D' R U R' D R U' R' D' x"])
+def test_corners_that_stood_in_an_h_are_lost_by_a_corner_algorithm(corners):
+    row = timed_row(
+        Stretch(500, corners), Stretch(900, twin.inverse(corners)), Stretch(900, H_PERM)
+    )
+    result = replayed(row)
+    assert result.pll is not None
+    assert (result.pll.case, looks(result.pll)[0]) == ("H", "misfire")
+
+
+@pytest.mark.parametrize("oll", [2, 3, 4, 12, 41, 42])
+def test_an_algorithm_that_passes_through_f2l_is_joined_with_what_comes_right_before(oll):
+    text = next(entry.text for entry in default_book().algorithms_in_parts(CaseId(Stage.OLL, oll)))
+    (look,) = replayed(drill(f"F R R' F' {text}")).oll.looks  # type: ignore[union-attr]
+    assert (look.outcome, look.done) == (Outcome.FINISHED, Done(CaseId(Stage.OLL, oll), 0))
+
+
+def test_a_y_perm_with_a_start_taken_back_before_it_is_one_look():
+    result = replayed(drill(f"F R R' F' {Y_PERM}"))
+    assert result.pll is not None
+    (look,) = result.pll.looks
+    assert (result.pll.case, look.algorithm, look.known) == ("Y", Y_PERM, True)
+
+
+def test_a_start_taken_back_is_no_part_of_an_algorithm_by_its_length():
+    assert {13} <= {entry.normal.htm for entry in default_book().algorithms(CaseId(Stage.OLL, 18))}
+    eleven = next(
+        entry.text
+        for entry in default_book().algorithms(CaseId(Stage.OLL, 18))
+        if entry.normal.htm == 11
+    )
+    result = replayed(drill(f"F F' {eleven}", pauses={2: 3000}))
+    assert looks(result.oll) == ["step", "finished"]
+
+
+@pytest.mark.parametrize("start", ["R R'", "F F'"])
+@pytest.mark.parametrize(("pause", "n_looks"), [(3000, 2), (0, 1)])
+def test_starts_taken_back_are_told_alike_and_part_a_look_by_their_pause(start, pause, n_looks):
+    result = replayed(drill(f"{start} {SUNE}", pauses={2: pause}))
+    assert result.oll is not None
+    assert len(result.oll.looks) == n_looks
+    last = result.oll.looks[-1]
+    assert (last.outcome, last.algorithm, last.done) == (
+        Outcome.FINISHED,
+        SUNE,
+        Done(CaseId(Stage.OLL, 27), 0),
+    )
+    assert last.turns == (7 if n_looks == 2 else 8)
+
+
+def test_auf_turns_between_are_no_pause():
+    result = replayed(drill(f"{EDGES} U U2 {SUNE}"))
+    assert result.oll is not None
+    assert len(result.oll.looks) == 1
+
+
+# --- Whose F2L, and skips ------------------------------------------------------------------------
+
+
+def test_exactly_two_pairs_before_f2l_are_enough():
+    # L' and L round an insert take two slots out at once: with two others standing it is layered.
+    two_at_once = f"L' {PAIR} L"
+    row = timed_row(Stretch(500, two_at_once), Stretch(900, SUNE), Stretch(900, T_PERM))
+    result = replayed(row)
+    n_before = sum(turn < (result.f2l_turn or 0) for turn in result.pair_turns)
+    assert (result.reason, n_before) == (None, 2)
+
+
+@pytest.mark.parametrize(
+    ("last", "origin"),
+    [
+        (PAIR, SkipOrigin.CLEAN),
+        ("R' F R F'", SkipOrigin.CLEAN),
+        # A pair and a Sune from the back that share a turn: R' and R' are R2.
+        ("R U R2 U2 R U R' U R", SkipOrigin.WITH_LAST_PAIR),
+        (f"L' {PAIR} L", SkipOrigin.WITH_LAST_PAIR),
+    ],
+)
+def test_a_skip_of_the_orientation_says_how_it_came(last, origin):
+    row = replace(timed_row(Stretch(500, f"{PAIR} y' {last}"), Stretch(900, T_PERM)), turn_ms=None)
+    result = replayed(row)
+    assert result.oll is not None
+    assert (result.oll.case, result.oll.skip) == ("skip", origin)
+    assert result.pll is not None
+    assert result.pll.skip is None
+
+
+@pytest.mark.parametrize(
+    ("looks_made", "origin"),
+    [
+        ((SUNE,), SkipOrigin.CLEAN),
+        ((EDGES, SUNE), SkipOrigin.CLEAN),
+        (("R U R' U R U' R' U R U2 R'",), SkipOrigin.CLEAN),  # in the book, for H
+        (("L' U' L U L' U2 L U R U R' U R U2 R'",), SkipOrigin.CLEAN),  # a look of two
+        (("R U2 R' U2 R' F R F'",), SkipOrigin.WITH_OLL),  # not in the book
+    ],
+)
+def test_a_skip_of_the_permutation_says_how_it_came(looks_made, origin):
+    result = replayed(timed_row(*(Stretch(900, text) for text in looks_made)))
+    assert result.pll is not None
+    assert result.pll.case == "skip" or result.oll is not None
+    if result.pll.case == "skip":
+        assert result.pll.skip is origin
