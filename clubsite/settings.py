@@ -169,6 +169,10 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
     "ENUM_NAME_OVERRIDES": {
+        "Role": "logs.people.api.ROLES",
+        "GivenRole": "logs.people.api.GIVEN_ROLES",
+        "Visibility": "logs.people.api.VISIBILITIES",
+        "InvitationState": "logs.people.report.clubs.InvitationState",
         "UnitEnum": "logs.solves.api.mappings.UNITS",
         "CaseStateEnum": "logs.homework.report.data.CaseState",
         "TrendStateEnum": "logs.stats.plateaus.TrendState",

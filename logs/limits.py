@@ -13,6 +13,9 @@ LABEL = 60
 """A name that somebody gives to a thing of theirs: a token, a kept mapping, a group."""
 TIME_ZONE = 50
 
+CONTACT = 100
+"""Who answers for a club, and how to reach them."""
+
 REASON = 300
 """Why a coach does something; the member reads it."""
 NOTE = 1_000

@@ -8,11 +8,9 @@ from django.http import QueryDict
 from rest_framework import serializers
 
 from cubecore.cases import Stage
+from logs import limits
 
 Query = serializers.Serializer[Any]
-
-
-MAX_PAGE = 1_000_000
 
 
 class Items(serializers.ListField):
@@ -46,7 +44,7 @@ class PageQuery(Query):
     """A page of a list."""
 
     page = serializers.IntegerField(
-        min_value=1, max_value=MAX_PAGE, default=1, help_text="Which page, the first being 1."
+        min_value=1, max_value=limits.PAGE, default=1, help_text="Which page, the first being 1."
     )
 
 
@@ -66,7 +64,10 @@ class TriedQuery(Query):
     """An algorithm to try out against the book."""
 
     tried = serializers.CharField(
-        default="", allow_blank=True, max_length=500, help_text="An algorithm to try out."
+        default="",
+        allow_blank=True,
+        max_length=limits.TRIED_ALGORITHM,
+        help_text="An algorithm to try out.",
     )
 
 
@@ -75,18 +76,22 @@ Sent = serializers.Serializer[Any]
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """Something that was made, by its number."""
+    """Something that was made.
+
+    Attributes:
+        id: Its number.
+    """
 
     id: int
 
 
 def _members() -> Items:
     number = serializers.IntegerField(min_value=0, max_value=10**9)
-    return Items(child=number, max_length=200, help_text="Membership ids.")
+    return Items(child=number, max_length=limits.MEMBERS_CHOSEN, help_text="Membership ids.")
 
 
 def _reason() -> serializers.CharField:
-    return serializers.CharField(max_length=300, help_text="Why; the member reads it.")
+    return serializers.CharField(max_length=limits.REASON, help_text="Why; the member reads it.")
 
 
 class SentReason(Sent):
@@ -95,4 +100,4 @@ class SentReason(Sent):
     reason = _reason()
 
 
-MAX_NUMBER = 2**63 - 1
+MAX_NUMBER = limits.NUMBER

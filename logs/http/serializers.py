@@ -12,6 +12,7 @@ from functools import cache
 from typing import Any, get_args
 from zoneinfo import ZoneInfo
 
+from django.db.models import Choices
 from rest_framework import serializers
 from rest_framework_dataclasses.field_utils import TypeInfo
 from rest_framework_dataclasses.serializers import DataclassSerializer
@@ -70,6 +71,15 @@ class ReportSerializer(DataclassSerializer[Any]):
     ) -> tuple[type[serializers.Serializer[Any]], dict[str, bool]]:
         """A field that is itself a report."""
         return serializer_of(type_info.base_type), {"many": type_info.is_many}
+
+    def build_enum_field(
+        self, field_name: str, type_info: TypeInfo
+    ) -> tuple[type[serializers.Field[Any, Any, Any, Any]], dict[str, Any]]:
+        """A kind; of a model's choices the same set as a body that sends one of them."""
+        field, arguments = super().build_enum_field(field_name, type_info)
+        if issubclass(type_info.base_type, Choices):
+            arguments["choices"] = [(value, value) for value in type_info.base_type.values]
+        return field, arguments
 
 
 @cache

@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 from typing import NamedTuple
 
 from cubecore.errors import NotationError
-from cubecore.notation import PRIMES, parse_tokens
+from cubecore.notation import parse_tokens
 from cubecore.rows import MAX_TIME_MS, PLUS_TWO_MS, Penalty
 from logs.intake.mapping import DateOrder, TurnTimes, Unit
 
@@ -39,12 +39,6 @@ _DATE = re.compile(
 _CLOCK = re.compile(
     r"(?P<hour>\d{1,2})[:.](?P<minute>\d{2})(?:[:.](?P<second>\d{2})(?:[.,](?P<part>\d{1,9}))?)?"
     r" ?(?P<half>[AaPp]\.?[Mm]\.?)?(?: ?(?P<zone>Z|UTC|GMT|[+-]\d{2}:?\d{2}|[+-]\d{2}))?",
-    re.ASCII,
-)
-_NUMBER = re.compile(r"\d{1,9}(?:[.,]\d{1,9})?", re.ASCII)
-_TIMED_TURN = re.compile(
-    rf"(?P<turn>[A-Za-z]{{1,2}}[23]?[{PRIMES}]?)(?P<sign>[^\w\s{PRIMES}]{{1,2}})"
-    r"(?P<number>\d{1,9}(?:[.,]\d{1,9})?)[^\w\s]{0,2}",
     re.ASCII,
 )
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -305,37 +299,8 @@ def beginning(cell: str) -> str:
 
 
 def is_turns(cell: str) -> bool:
-    """Whether a cell holds turns, two at least, bare or each with its time."""
-    start = beginning(cell)
-    timed = split_timed_turns(start)
+    """Whether a cell holds turns, two at least."""
     try:
-        return len(cell) > 2 and len(parse_tokens(timed.turns if timed else start)) > 1
+        return len(cell) > 2 and len(parse_tokens(beginning(cell))) > 1
     except NotationError:
         return False
-
-
-class TimedTurns(NamedTuple):
-    """A text of turns that each carry a time, parted: the bare turns, and the numbers."""
-
-    turns: str
-    numbers: list[str]
-
-
-def split_timed_turns(cell: str) -> TimedTurns | None:
-    """The turns and the times of a text in which each turn carries one; None for any other.
-
-    They are told by their shape alone: every word is a turn and a number with a sign between, or
-    words and numbers take turns, and the numbers never fall.
-    """
-    words = cell.split()
-    if len(words) < 3 or not any(map(str.isdecimal, words[0] + words[1])):
-        return None
-    if all(map(_NUMBER.fullmatch, words[1::2])) and len(words) % 2 == 0:
-        turns, numbers = words[::2], words[1::2]
-    else:
-        pairs = [match for word in words if (match := _TIMED_TURN.fullmatch(word))]
-        if len(pairs) < len(words) or len({pair["sign"] for pair in pairs}) > 1:
-            return None
-        turns, numbers = [pair["turn"] for pair in pairs], [pair["number"] for pair in pairs]
-    values = [float(number.replace(",", ".")) for number in numbers]
-    return TimedTurns(" ".join(turns), numbers) if values == sorted(values) else None

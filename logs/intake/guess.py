@@ -86,7 +86,6 @@ _FIELDS_OF = {
     Role.TIME: ("time_unit", "decimal_mark", "is_plus_two_in_time"),
     Role.PENALTY: ("penalties",),
     Role.DONE_AT: ("date_order",),
-    Role.SOLUTION: ("has_times_in_turns",),
     Role.TURN_MS: ("turn_unit", "turn_times", "turn_separator"),
 }
 

@@ -11,7 +11,6 @@ from logs.intake.cells import (
     read_time,
     read_turn_times,
     split_date,
-    split_timed_turns,
     split_turn_times,
 )
 from logs.intake.mapping import ColumnMapping, DateOrder, Role, TurnTimes, Unit
@@ -96,9 +95,7 @@ def guess_date_order(cells: Sequence[str]) -> Guessed:
 def guess_turn_forms(sample: Sample, mapping: ColumnMapping) -> dict[str, Guessed]:
     """What stands between turn times, whether they are ends or gaps, and what they count."""
     at = mapping.place(Role.TURN_MS)
-    if at is None:
-        return _guess_timed_turns(sample, mapping)
-    cells = sample.column(at)[:50]
+    cells = [] if at is None else sample.column(at)[:50]
     separators = [separator for cell in cells if (separator := turn_separator(cell))]
     if not separators:
         return {}
@@ -120,21 +117,6 @@ def guess_turn_forms(sample: Sample, mapping: ColumnMapping) -> dict[str, Guesse
         "turn_separator": Guessed(separator, ""),
         "turn_times": Guessed(kind, why),
         "turn_unit": _turn_unit(sample, mapping, numbers, kind, is_parted),
-    }
-
-
-def _guess_timed_turns(sample: Sample, mapping: ColumnMapping) -> dict[str, Guessed]:
-    """Whether the turns of solutions carry their times, and what these count."""
-    at = mapping.place(Role.SOLUTION)
-    cells = [] if at is None else sample.column(at)[:50]
-    timed = [split for cell in cells if (split := split_timed_turns(cell))]
-    if not timed or len(timed) < len(cells) / 2:
-        return {"has_times_in_turns": Guessed(False, "")}
-    numbers = [[float(n.replace(",", ".")) for n in split.numbers] for split in timed]
-    is_parted = any("." in n or "," in n for split in timed for n in split.numbers)
-    return {
-        "has_times_in_turns": Guessed(True, "Each turn carries a number, and they never fall."),
-        "turn_unit": _turn_unit(sample, mapping, numbers, TurnTimes.ENDS, is_parted),
     }
 
 

@@ -5,16 +5,9 @@ from itertools import islice
 
 from cubecore.rows import Penalty, format_time_exactly
 from logs.errors import RowProblem, UploadRejectedError
-from logs.intake.cells import (
-    CellError,
-    read_moment,
-    read_time,
-    read_turn_times,
-    split_timed_turns,
-    timer_reading,
-)
+from logs.intake.cells import CellError, read_moment, read_time, read_turn_times, timer_reading
 from logs.intake.csv_log import Record, records, unguard_cell
-from logs.intake.mapping import ColumnMapping, Role, TurnTimes, faults
+from logs.intake.mapping import ColumnMapping, Role, faults
 from logs.intake.rows import Clock, Format, ParsedUpload, ReadRow, RowSorter, read_row, refuse
 from logs.intake.source import SourceFile, split_lines
 
@@ -136,8 +129,6 @@ class _RowReader:
             "solution": self.cells.get(Role.SOLUTION),
             "note": self.cells.get(Role.NOTE),
         }
-        if self.mapping.has_times_in_turns:
-            values |= self.timed_solution()
         if cell := self.cell(Role.TURN_MS):
             values["turn_ms"] = read_turn_times(
                 cell,
@@ -152,21 +143,6 @@ class _RowReader:
                 cell, self.cells.get(Role.CLOCK, ""), self.mapping.date_order
             )
         return values
-
-    def timed_solution(self) -> dict[str, object]:
-        """The bare turns of a solution whose turns carry their times, and the times."""
-        timed = split_timed_turns(self.cell(Role.SOLUTION))
-        if timed is None:
-            return {}
-        numbers = " ".join(timed.numbers)
-        turn_ms = read_turn_times(
-            numbers,
-            unit=self.mapping.turn_unit,
-            decimal_mark="," if "," in numbers else ".",
-            kind=TurnTimes.ENDS,
-            separator=" ",
-        )
-        return {"solution": timed.turns, "turn_ms": turn_ms}
 
     def cell(self, role: Role) -> str:
         self.at = role

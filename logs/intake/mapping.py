@@ -90,7 +90,6 @@ class ColumnMapping:
         turn_unit: What turn times count.
         turn_times: Whether they are ends or gaps.
         turn_separator: What stands between them, a key of ``TURN_SEPARATORS``.
-        has_times_in_turns: Whether each turn of a solution carries its time in the same cell.
         table: Which table of a workbook or of JSON is read; empty for a file of lines.
     """
 
@@ -107,7 +106,6 @@ class ColumnMapping:
     turn_unit: Unit = Unit.MILLISECONDS
     turn_times: TurnTimes = TurnTimes.ENDS
     turn_separator: str = " "
-    has_times_in_turns: bool = False
     table: str = ""
 
     @property
@@ -211,7 +209,6 @@ def mapping_from_json(data: Mapping[str, Any]) -> ColumnMapping:
             turn_unit=Unit(data["turn_unit"]),
             turn_times=TurnTimes(data["turn_times"]),
             turn_separator=_choice(data["turn_separator"], TURN_SEPARATORS),
-            has_times_in_turns=bool(data.get("has_times_in_turns", False)),
             table=str(data.get("table", ""))[:MAX_TABLE_NAME],
         )
     except (KeyError, TypeError) as error:

@@ -17,7 +17,6 @@ from cubecore.errors import CubeError
 from cubecore.notation import parse_script
 from cubecore.stages import find_milestones
 from cubecore.turns import Hold, Turns, joined, renamed
-from logs.intake.cells import split_timed_turns
 
 MAX_TURN_COLUMNS = 6
 """Columns of turns that are asked about; a file has two of them as a rule."""
@@ -42,14 +41,12 @@ class TurnCell(NamedTuple):
         hold: How the cube is held at its end.
         lengths: How many of its tokens move a layer, and how many it has in all.
         is_of_faces: Whether it has turns of faces alone: no rotation, wide turn or slice.
-        is_timed: Whether its turns carry their times.
     """
 
     turns: Turns
     hold: Hold
     lengths: tuple[int, int]
     is_of_faces: bool
-    is_timed: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,18 +136,15 @@ def follow_column(cells: Sequence[str]) -> list[TurnCell | None]:
 
 
 def _follow(cell: str) -> TurnCell | None:
-    timed = split_timed_turns(cell)
-    text = timed.turns if timed else cell
     try:
-        script = parse_script(text)
+        script = parse_script(cell)
     except CubeError:
         return None
     return TurnCell(
         turns=script.turns,
         hold=script.hold,
         lengths=(script.n_layer_tokens, script.n_tokens),
-        is_timed=timed is not None,
-        is_of_faces=_NOT_OF_FACES.isdisjoint(text.partition("//")[0]),
+        is_of_faces=_NOT_OF_FACES.isdisjoint(cell.partition("//")[0]),
     )
 
 
@@ -183,7 +177,6 @@ def _signs(
     signs = [
         _Sign("it is named so", names[0] == "scramble", names[0] == "solution", 1),
         _Sign("it is named so", names[1] == "solution", names[1] == "scramble", 1),
-        _count("only the turns of the solutions carry times", both, _is_alone_timed),
         _count("only the solutions go by layers", both, _goes_by_layers),
         _count("the solutions are the longer ones", both, _is_longer),
     ]
@@ -220,10 +213,6 @@ def _goes_by_layers(scramble: TurnCell, solution: TurnCell) -> bool:
     if milestones is None:
         return False
     return 0 < milestones.f2l_turn <= len(solution.turns) - _LAST_LAYER_TURNS
-
-
-def _is_alone_timed(scramble: TurnCell, solution: TurnCell) -> bool:
-    return solution.is_timed and not scramble.is_timed
 
 
 def _is_longer(scramble: TurnCell, solution: TurnCell) -> bool:

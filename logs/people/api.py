@@ -12,9 +12,10 @@ from logs.errors import NotFoundError
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
 from logs.http.pages import actor_of, address_of, origin_of
 from logs.http.queries import Sent, choice
+from logs.limits import DISPLAY_NAME, INVITATION_CODE, INVITATION_DAYS, INVITATION_USES
+from logs.people.models import Role
+from logs.people.models import Visibility as VisibilityChoice
 from logs.people.report.clubs import (
-    VISIBILITIES,
-    WRONG_CODE,
     ClubLine,
     JoinReport,
     PeopleReport,
@@ -27,8 +28,6 @@ from logs.people.report.clubs import (
 )
 from logs.people.report.whose import MembersReport, members_report
 from logs.people.services.invitations import (
-    MAX_DAYS,
-    MAX_USES,
     invitation_accept,
     invitation_create,
     invitation_withdraw,
@@ -41,27 +40,38 @@ from logs.people.services.memberships import (
     role_change,
     visibility_change,
 )
+from logs.people.words import WRONG_CODE
 
-MAX_CODE = 40
+ROLES = Role.values
+
+
+GIVEN_ROLES = [Role.COACH.value, Role.MEMBER.value]
+
+
+VISIBILITIES = VisibilityChoice.values
 
 
 class SentRole(serializers.Serializer[Any]):
     """What somebody becomes."""
 
-    role = serializers.ChoiceField(["coach", "member"])
+    role = serializers.ChoiceField(GIVEN_ROLES)
 
 
 class CodeQuery(serializers.Serializer[Any]):
     """An invitation's code."""
 
-    code = serializers.CharField(max_length=MAX_CODE, help_text="As a coach gave it to you.")
+    code = serializers.CharField(max_length=INVITATION_CODE, help_text="As a coach gave it to you.")
 
 
 class SentCode(CodeQuery):
     """An invitation's code, and who uses it."""
 
     display_name = serializers.CharField(
-        max_length=60, help_text="What the club will call you; a nickname is fine."
+        max_length=DISPLAY_NAME, help_text="What the club will call you; a nickname is fine."
+    )
+    visibility = serializers.ChoiceField(
+        VISIBILITIES,
+        help_text="Who sees your log there; ask the person, no answer is given beforehand.",
     )
 
 
@@ -136,7 +146,7 @@ class Joining(ApiView):
 
     @answers(ClubLine, scope=MANAGE, body=SentCode, status=CREATED)
     def post(self, request: Request, sent: Values) -> ClubLine:
-        """Join the club that a code opens, showing the log to nobody."""
+        """Join the club that a code opens, with the person's own word on who sees the log."""
         actor = actor_of(request)
         _opened(request, sent["code"])
         try:
@@ -195,8 +205,13 @@ class Members(ApiView):
 
 
 @dataclass(frozen=True, slots=True)
-class MadeInvitation:
-    """An invitation; its code is kept nowhere and not shown again."""
+class CreatedInvitation:
+    """An invitation; it is listed with the club's people, with its code as long as it works.
+
+    Attributes:
+        id: Names it in addresses.
+        code: Lets somebody join.
+    """
 
     id: int
     code: str
@@ -205,21 +220,25 @@ class MadeInvitation:
 class SentVisibility(Sent):
     """Who sees your log in a club from now on."""
 
-    visibility = choice([value for value, _, _ in VISIBILITIES], "only_me", "Who sees the log.")
+    visibility = choice(VISIBILITIES, VisibilityChoice.ONLY_ME, "Who sees the log.")
 
 
 class SentName(Sent):
     """The name that a club knows you by."""
 
-    display_name = serializers.CharField(max_length=60)
+    display_name = serializers.CharField(max_length=DISPLAY_NAME)
 
 
 class SentInvitation(Sent):
     """An invitation to make."""
 
-    role = choice(["member", "coach"], "member", "As what people join.")
-    max_uses = serializers.IntegerField(min_value=1, max_value=MAX_USES, default=1)
-    days = serializers.IntegerField(min_value=1, max_value=MAX_DAYS, default=14)
+    role = choice(GIVEN_ROLES, Role.MEMBER, "As what people join.")
+    max_uses = serializers.IntegerField(
+        min_value=INVITATION_USES[0], max_value=INVITATION_USES[1], default=1
+    )
+    days = serializers.IntegerField(
+        min_value=INVITATION_DAYS[0], max_value=INVITATION_DAYS[1], default=14
+    )
 
 
 class Visibility(ApiView):
@@ -247,9 +266,9 @@ class DisplayName(ApiView):
 class Invitations(ApiView):
     """A club's invitations; they are listed with its people."""
 
-    @answers(MadeInvitation, scope=MANAGE, body=SentInvitation, status=CREATED)
-    def post(self, request: Request, slug: str, sent: Values) -> MadeInvitation:
-        """Make an invitation; its code is in this answer and nowhere else."""
+    @answers(CreatedInvitation, scope=MANAGE, body=SentInvitation, status=CREATED)
+    def post(self, request: Request, slug: str, sent: Values) -> CreatedInvitation:
+        """Make an invitation; its code lets people join until it ends."""
         invitation, code = invitation_create(
             actor=actor_of(request),
             slug=slug,
@@ -257,7 +276,7 @@ class Invitations(ApiView):
             now=timezone.now(),
             origin=origin_of(request),
         )
-        return MadeInvitation(invitation.pk, code)
+        return CreatedInvitation(invitation.pk, code)
 
 
 class Invitation(ApiView):

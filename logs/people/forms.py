@@ -8,7 +8,8 @@ from django.contrib.auth import authenticate, get_user_model, password_validatio
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 
-from logs.people.services.invitations import MAX_DAYS, MAX_USES
+from logs.limits import CONTACT, DISPLAY_NAME, INVITATION_CODE, INVITATION_DAYS, INVITATION_USES
+from logs.people.models import Visibility
 
 
 class _Form(forms.Form):
@@ -20,29 +21,24 @@ class _Form(forms.Form):
             self.add_error(field if field in self.fields else None, texts)
 
 
-class DisplayNameForm(_Form):
-    """The name a club knows somebody by."""
+class JoinForm(_Form):
+    """How a club knows somebody, and their word on who sees their log there."""
 
     display_name = forms.CharField(
         label="Name in the club",
-        max_length=60,
+        max_length=DISPLAY_NAME,
         help_text="What the club calls you. A nickname is fine.",
         widget=forms.TextInput(attrs={"autocomplete": "nickname"}),
     )
-
-
-class SignUpForm(DisplayNameForm):
-    """A new account, made with an invitation."""
-
-    field_order = ("username", "password", "password_again", "display_name")
-
-    username = forms.CharField(
-        label="User name",
-        max_length=150,
-        help_text="You sign in with it; nobody else sees it. It need not be your real name: letters,"
-        " digits and @ . + - _ will do. Write it down.",
-        widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
+    visibility = forms.ChoiceField(
+        choices=Visibility.choices,
+        error_messages={"required": "Choose one of the three. You can change it at any time."},
     )
+
+
+class _NewPasswordForm(_Form):
+    """A new password, written twice."""
+
     password = forms.CharField(
         strip=False,
         help_text=" ".join(password_validation.password_validators_help_texts()[:1]),
@@ -65,12 +61,62 @@ class SignUpForm(DisplayNameForm):
         return values
 
 
+class SignUpForm(_NewPasswordForm, JoinForm):
+    """A new account, made with an invitation."""
+
+    field_order = ("username", "password", "password_again", "display_name", "visibility")
+
+    username = forms.CharField(
+        label="User name",
+        max_length=150,
+        help_text="You sign in with it; nobody else sees it. It need not be your real name: letters,"
+        " digits and @ . + - _ will do. Write it down.",
+        widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
+    )
+
+
+class PasswordCodeForm(_NewPasswordForm):
+    """A new password, chosen with a code of the club's owner."""
+
+    field_order = ("username", "code", "password", "password_again")
+
+    username = forms.CharField(
+        label="User name",
+        max_length=150,
+        widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
+    )
+    code = forms.CharField(
+        label="Code from the owner of your club",
+        max_length=INVITATION_CODE,
+        help_text="Twelve letters and digits. It works once, for an hour.",
+        widget=forms.TextInput(
+            attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
+        ),
+    )
+
+
+class ContactForm(_Form):
+    """Who answers for a club."""
+
+    name = forms.CharField(label="Name", max_length=CONTACT, required=False)
+    reach = forms.CharField(
+        label="How to reach them",
+        max_length=CONTACT,
+        required=False,
+        help_text="A telephone number or an e-mail address.",
+    )
+
+
 class InvitationForm(_Form):
     """An invitation to make."""
 
     role = forms.ChoiceField(choices=(("member", "members"), ("coach", "coaches")))
-    max_uses = forms.IntegerField(min_value=1, max_value=MAX_USES, initial=1)
-    days = forms.IntegerField(min_value=1, max_value=MAX_DAYS, initial=14)
+    max_uses = forms.IntegerField(
+        min_value=INVITATION_USES[0], max_value=INVITATION_USES[1], initial=1
+    )
+    days = forms.IntegerField(
+        min_value=INVITATION_DAYS[0], max_value=INVITATION_DAYS[1], initial=14
+    )
     mail_to = forms.EmailField(
         label="Mail it to",
         required=False,

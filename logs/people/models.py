@@ -7,6 +7,8 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
 
+from logs import limits
+
 
 def validate_time_zone(name: str) -> None:
     """Refuse what is no IANA time zone.
@@ -50,13 +52,25 @@ class Club(models.Model):
     """A club. Times without an offset in its members' logs are read in its zone.
 
     ``practice_cap`` is how many drills, and as many answers of the practice page, its coaches want
-    a member to do in a day.
+    a member to do in a day. ``contact_name`` and ``contact_reach`` are who answers for the club and
+    how to reach them, as its owner wrote it for anybody to read; ``contact_by`` wrote it.
     """
 
-    name = models.CharField(max_length=100)
-    slug = models.SlugField(max_length=50, unique=True)
-    time_zone = models.CharField(max_length=50, default="UTC", validators=[validate_time_zone])
+    name = models.CharField(max_length=limits.CLUB_NAME)
+    slug = models.SlugField(max_length=limits.SLUG, unique=True)
+    time_zone = models.CharField(
+        max_length=limits.TIME_ZONE, default="UTC", validators=[validate_time_zone]
+    )
     practice_cap = models.PositiveSmallIntegerField(default=PRACTICE_CAP)
+    contact_name = models.CharField(max_length=limits.CONTACT, blank=True)
+    contact_reach = models.CharField(max_length=limits.CONTACT, blank=True)
+    contact_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
 
     class Meta:
         constraints = (
@@ -83,7 +97,7 @@ class Membership(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="memberships"
     )
     role = models.CharField(max_length=10, choices=Role.choices, default=Role.MEMBER)
-    display_name = models.CharField(max_length=60)
+    display_name = models.CharField(max_length=limits.DISPLAY_NAME)
     visibility = models.CharField(
         max_length=10, choices=Visibility.choices, default=Visibility.ONLY_ME
     )
@@ -139,8 +153,8 @@ class ApiToken(models.Model):
     member = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="api_tokens"
     )
-    name = models.CharField(max_length=60)
-    token_hash = models.CharField(max_length=64, unique=True)
+    name = models.CharField(max_length=limits.LABEL)
+    token_hash = models.CharField(max_length=limits.SHA256, unique=True)
     scopes = models.JSONField()
     made_at = models.DateTimeField()
     expires_at = models.DateTimeField()
@@ -183,16 +197,19 @@ class Throttle(models.Model):
 
 
 class Invitation(models.Model):
-    """A code that lets people join a club. The code itself is shown once and not kept.
+    """A code that lets people join a club. The code itself is not kept.
 
     Attributes:
-        code_hash: What the code is found by: `logs.people.services.invitations.hash_code` of it.
+        code_hash: What the code is found by: `logs.people.selectors.hash_code` of it.
+        seed: What the code is worked out from with the site's secret key, so that coaches may see
+            it while it works and a stolen database does not tell it; empty for an older one.
         withdrawn_at: Null while it was not taken back.
     """
 
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="invitations")
     role = models.CharField(max_length=10, choices=Role.choices)
-    code_hash = models.CharField(max_length=64, unique=True)
+    code_hash = models.CharField(max_length=limits.SHA256, unique=True)
+    seed = models.CharField(max_length=32, blank=True)
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
@@ -219,6 +236,38 @@ class Invitation(models.Model):
         return f"invitation {self.pk}"
 
 
+class PasswordCode(models.Model):
+    """A code with which a person who forgot their password chooses a new one, once.
+
+    Attributes:
+        user: Whose password; one code at a time.
+        code_hash: `logs.people.selectors.hash_code` of the code, which is kept nowhere.
+        created_by: The owner of a club who made it.
+        expires_at: When it stops to work.
+    """
+
+    user = models.OneToOneField(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="password_code"
+    )
+    code_hash = models.CharField(max_length=limits.SHA256)
+    created_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+"
+    )
+    created_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                name="password_code_expires_after_made",
+                condition=Q(expires_at__gt=F("created_at")),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"password code {self.pk}"
+
+
 class Verb(models.TextChoices):
     """What an event tells of."""
 
@@ -237,6 +286,9 @@ class Verb(models.TextChoices):
     INVITE_WITHDRAW = "invite_withdraw", "withdrew an invitation"
     TOKEN_MAKE = "token_make", "made a token for programs"
     TOKEN_WITHDRAW = "token_withdraw", "withdrew a token for programs"
+    CONTACT = "contact", "changed who answers for the club"
+    PASSWORD_CODE = "password_code", "made a code for a forgotten password"
+    PASSWORD_RESET = "password_reset", "chose a new password with a code"
     EXPORT = "export", "took a copy of everything"
     ERASE = "erase", "erased an account"
 

@@ -9,7 +9,15 @@ from django.utils.crypto import salted_hmac
 
 from clubsite.accounts.models import User
 from logs.errors import NotFoundError
-from logs.people.models import ApiToken, AuditEvent, Invitation, Membership, Role, Verb
+from logs.people.models import (
+    ApiToken,
+    AuditEvent,
+    Club,
+    Invitation,
+    Membership,
+    Role,
+    Verb,
+)
 from logs.people.sight import coached_club_get
 
 NEWEST = 200
@@ -89,6 +97,41 @@ def invitation_list(*, actor: User, slug: str) -> list[Invitation]:
     """
     club = coached_club_get(actor=actor, slug=slug)
     return list(Invitation.objects.filter(club=club).order_by("-created_at", "-id"))
+
+
+LETTERS = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
+"""No 0 O, 1 I L, U V pairs: a code is read off a board and typed."""
+
+N_LETTERS = 12
+
+
+def code_of_seed(seed: str) -> str:
+    """The code that ``seed`` stands for on this site, in groups of four: 30 letters to the 12th.
+
+    A keyed hash (HMAC, RFC 2104, with SHA-256) of the seed: who has the database alone cannot tell it.
+    """
+    number = int(salted_hmac("logs.invitation.code", seed, algorithm="sha256").hexdigest(), 16)
+    letters = ""
+    for _ in range(N_LETTERS):
+        number, place = divmod(number, len(LETTERS))
+        letters += LETTERS[place]
+    return "-".join(letters[i : i + 4] for i in range(0, N_LETTERS, 4))
+
+
+def invitation_code(invitation: Invitation) -> str:
+    """The code of an invitation; empty where the secret key has changed, or it is an older one."""
+    code = code_of_seed(invitation.seed) if invitation.seed else ""
+    return code if code and hash_code(code) == invitation.code_hash else ""
+
+
+def contacts() -> list[Club]:
+    """The clubs that say who answers for them, by name. Anybody may read it."""
+    return list(Club.objects.exclude(contact_name="").order_by("name", "id"))
+
+
+def contacts_written(*, actor: User) -> list[Club]:
+    """The clubs whose contact the actor wrote."""
+    return list(Club.objects.filter(contact_by=actor).exclude(contact_name="").order_by("pk"))
 
 
 def invitation_open(*, code: str, now: datetime) -> Invitation:

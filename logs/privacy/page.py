@@ -13,7 +13,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, address_of, answers_refusals, origin_of
 from logs.people.forms import EraseForm
-from logs.people.report.clubs import VISIBILITIES
+from logs.people.report.clubs import contacts_report
+from logs.people.words import VISIBILITIES
 from logs.privacy.report.export import JSON, KINDS, CopiedFile, account_file, file_as_sent, log_file
 from logs.privacy.report.privacy import privacy_report
 from logs.privacy.services import member_erase
@@ -33,7 +34,7 @@ def privacy(request: HttpRequest) -> HttpResponse:
 @require_safe
 def what_we_keep(request: HttpRequest) -> HttpResponse:
     """What the site keeps of a person and why, for anybody to read."""
-    return render(request, "privacy/what_we_keep.html")
+    return render(request, "privacy/what_we_keep.html", {"contacts": contacts_report()})
 
 
 @require_safe

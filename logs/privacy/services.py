@@ -46,6 +46,7 @@ def member_erase(*, actor: User, now: datetime) -> None:
     """
     _close_clubs(actor)
     lock_log(actor.pk)
+    Club.objects.filter(contact_by=actor).update(contact_name="", contact_reach="")
     AuditEvent.objects.filter(actor=actor).update(actor=None, origin="")
     AuditEvent.objects.filter(member=actor).update(member=None)
     throttle_forget(actor=actor)

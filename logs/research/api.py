@@ -13,7 +13,7 @@ from rest_framework.request import Request
 from logs.errors import ConflictError
 from logs.http.api import MANAGE, ApiView, answers
 from logs.http.pages import actor_of, address_of, origin_of
-from logs.research.report import PARQUET, ResearchReport, research_file, research_report
+from logs.research.report import PARQUET, REFUSAL, ResearchReport, research_file, research_report
 from logs.research.services import research_change
 
 TOO_FEW = 409
@@ -21,7 +21,11 @@ TOO_FEW = 409
 
 @dataclass(frozen=True, slots=True)
 class OwnWord:
-    """Whether your sightings go into the club's research exports."""
+    """Your own word on the club's research exports.
+
+    Attributes:
+        is_in: Whether your sightings go into them.
+    """
 
     is_in: bool
 
@@ -51,7 +55,7 @@ class ResearchExport(ApiView):
         if request.method == "HEAD":
             report = research_report(actor=actor, slug=slug)
             if not report.is_open:
-                raise ConflictError(report.refusal)
+                raise ConflictError(REFUSAL)
             return HttpResponse(content_type=PARQUET)
         file = research_file(
             actor=actor,

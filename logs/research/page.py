@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, address_of, answers_refusals, origin_of
 from logs.research.figures import ABOUT, COLUMNS
-from logs.research.report import PARQUET, research_file, research_report
+from logs.research.report import PARQUET, REFUSAL, research_file, research_report
 from logs.research.services import research_change
 
 
@@ -21,7 +21,8 @@ from logs.research.services import research_change
 def research(request: HttpRequest, slug: str) -> HttpResponse:
     """What the club's export holds, and whether enough members agreed, for its coaches."""
     report = research_report(actor=actor_of(request), slug=slug)
-    return render(request, "research/research.html", {"report": report, "tab": "research"})
+    context = {"report": report, "about": ABOUT, "refusal": REFUSAL, "tab": "research"}
+    return render(request, "research/research.html", context)
 
 
 @require_safe

@@ -7,8 +7,8 @@ from typing import IO
 
 from clubsite.accounts.models import User
 from logs.errors import ConflictError, LogsError
-from logs.people.report.members import ClubView, club_view
-from logs.research.figures import ABOUT, COLUMNS, MIN_MEMBERS, Column, export_write
+from logs.people.sight import ClubView, club_sight
+from logs.research.figures import COLUMNS, MIN_MEMBERS, Column, export_write
 from logs.research.selectors import research_memberships, research_rows
 from logs.research.services import research_export_note
 
@@ -23,15 +23,14 @@ class ResearchReport:
     Attributes:
         view: The club as its coach sees it.
         is_open: Whether enough members agreed for an export to be made.
-        refusal: Why none is made; empty when one is.
+        n_least: How many members that takes.
+        columns: What each column of the export holds.
     """
 
     view: ClubView
     is_open: bool
-    refusal: str
-    least: int = MIN_MEMBERS
-    columns: tuple[Column, ...] = COLUMNS
-    about: tuple[str, ...] = ABOUT
+    n_least: int
+    columns: tuple[Column, ...]
 
 
 def research_report(*, actor: User, slug: str) -> ResearchReport:
@@ -41,11 +40,11 @@ def research_report(*, actor: User, slug: str) -> ResearchReport:
         NotFoundError: The club is not the actor's to coach.
     """
     _, memberships = research_memberships(actor=actor, slug=slug)
-    is_open = len(memberships) >= MIN_MEMBERS
     return ResearchReport(
-        view=club_view(actor=actor, slug=slug),
-        is_open=is_open,
-        refusal="" if is_open else REFUSAL,
+        view=club_sight(actor=actor, slug=slug),
+        is_open=len(memberships) >= MIN_MEMBERS,
+        n_least=MIN_MEMBERS,
+        columns=COLUMNS,
     )
 
 

@@ -120,8 +120,6 @@ class MappingForm(forms.Form):
                 "Between two of them stand",
                 [(str(place), words) for place, words in enumerate(TURN_SEPARATORS.values())],
             )
-        elif mapping.has_times_in_turns:
-            self.fields["turn_unit"] = _choice("The times in the turns count", _TURN_UNITS)
         keep_for = self.fields["keep_for"]
         assert isinstance(keep_for, forms.ChoiceField)
         keep_for.choices = [*report.clubs, (ALONE, "me alone")]
@@ -188,9 +186,8 @@ class MappingForm(forms.Form):
             )
         if "turn_times" in said:
             answers["turn_times"] = TurnTimes(said["turn_times"])
-            answers["turn_separator"] = list(TURN_SEPARATORS)[int(said["turn_separator"])]
-        if "turn_unit" in said:
             answers["turn_unit"] = Unit(said["turn_unit"])
+            answers["turn_separator"] = list(TURN_SEPARATORS)[int(said["turn_separator"])]
         if self.report.words:
             answers["penalties"] = self._penalties()
         return answers

@@ -5,11 +5,13 @@ import re
 from pathlib import Path
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from clubsite.accounts.models import User
 from logs.people.models import Membership, Role, Visibility
+from logs.people.services.invitations import invitation_create
 from logs.solves.models.solves import Solve
 from tests.browser.looked_over import look_over, violations
 from tests.conftest import SignIn
@@ -22,6 +24,8 @@ ADDRESSES = [
     "/clubs/",
     "/clubs/{slug}/people/",
     "/clubs/{slug}/people/{member}/owner/",
+    "/clubs/{slug}/people/{member}/password/",
+    "/clubs/{slug}/welcome/",
     "/clubs/{slug}/leave/",
     "/privacy/",
     "/privacy/erase/",
@@ -29,6 +33,7 @@ ADDRESSES = [
     "/how/research/",
     "/what-we-keep/",
     "/join/",
+    "/new-password/",
     "/join/?code=WRONG",
 ]
 
@@ -90,7 +95,7 @@ def test_from_an_invitation_to_the_end(
     desk.get_by_role("button", name="Make a code").click()
     code = desk.locator(".invitation-code code").inner_text()
     desk.goto(f"/clubs/{owner.club.slug}/people/")
-    expect(desk.get_by_text(code)).to_have_count(0)
+    expect(desk.get_by_text(code, exact=True)).to_be_visible()  # as long as it works
 
     # A child comes to the sign-in page with the code on a slip of paper, and mistypes it first.
     page.goto("/")
@@ -105,8 +110,12 @@ def test_from_an_invitation_to_the_end(
     page.get_by_label("Password", exact=True).fill(PASSWORD)
     page.get_by_label("Password once more").fill(PASSWORD)
     page.get_by_label("Name in the club").fill("Wren")
+    for answer in ("Only me", "My coaches", "Everyone in the club"):
+        expect(page.get_by_label(answer)).not_to_be_checked()
+    page.get_by_label("Only me").check()
     page.get_by_role("button", name="Make the account and join").click()
-    expect(page.get_by_text("Only you see your log there.")).to_be_visible()
+    expect(page.get_by_text("Your log there is seen by: only me.")).to_be_visible()
+    expect(page.get_by_role("heading", name="What to do first")).to_be_visible()
 
     # A log goes in; the coach sees nothing of it.
     page.goto("/")
@@ -181,3 +190,58 @@ def test_a_member_who_hides_is_on_no_page_of_a_clubmate(
     for place in ("/members/", "/clubs/", f"/clubs/{owner.club.slug}/"):
         page.goto(place)
         expect(page.get_by_text(hider.display_name, exact=True)).to_have_count(0)
+
+
+def test_the_coach_sees_two_logs_and_a_count_of_one(
+    page: Page, chromium: Browser, live_server: LiveServer, sign_in: SignIn, owner: Membership
+):
+    """Three join by the door's question, one of them on a phone; presses are counted."""
+    _, code = invitation_create(
+        actor=owner.user,
+        slug=owner.club.slug,
+        role=Role.MEMBER,
+        max_uses=3,
+        days=1,
+        now=timezone.now(),
+    )
+    Membership.objects.filter(club=owner.club, role=Role.COACH).delete()
+    for name, answer, width in (
+        ("Ash", "Only me", 1280),
+        ("Fern", "My coaches", 360),
+        ("Wren", "Everyone in the club", 1280),
+    ):
+        door = chromium.new_context(
+            base_url=live_server.url, locale="en-GB", viewport={"width": width, "height": 740}
+        ).new_page()
+        door.goto(f"/join/?code={code}")
+        door.get_by_label("User name").fill(name)
+        door.get_by_label("Password", exact=True).fill(PASSWORD)
+        door.get_by_label("Password once more").fill(PASSWORD)
+        door.get_by_label("Name in the club").fill(name)
+        # From the link to being in: two presses.
+        door.get_by_label(answer).check()
+        door.get_by_role("button", name="Make the account and join").click()
+        expect(door.get_by_role("heading", name="What to do first")).to_be_visible()
+        door.context.close()
+    sign_in(page, owner.user)
+    page.goto("/members/")
+    logs = page.get_by_role("region", name="Members of Riverbank")
+    expect(logs.get_by_role("link", name=re.compile("Progress of"))).to_have_text(
+        ["Progress of Fern", "Progress of Wren"]
+    )
+    page.goto(f"/clubs/{owner.club.slug}/people/")
+    expect(page.get_by_text("1 person shows their log to nobody.")).to_be_visible()
+
+
+def test_the_link_is_copied_by_a_press(
+    page: Page, sign_in: SignIn, owner: Membership, live_server: LiveServer
+):
+    sign_in(page, owner.user)
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    page.goto(f"/clubs/{owner.club.slug}/people/")
+    page.get_by_role("button", name="Make a code").click()
+    page.get_by_role("button", name="Copy the link").click()
+    expect(page.get_by_text("Copied.")).to_be_visible()
+    code = page.locator(".invitation-code code").inner_text()
+    copied = page.evaluate("navigator.clipboard.readText()")
+    assert copied == f"{live_server.url}/join/?code={code}"

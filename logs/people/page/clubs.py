@@ -9,12 +9,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, answers_refusals, origin_of
-from logs.people.report.clubs import VISIBILITIES, club_line, clubs_report
+from logs.people.report.clubs import club_line, clubs_report
 from logs.people.services.memberships import (
     display_name_change,
     membership_leave,
     visibility_change,
 )
+from logs.people.words import visibility_name
 
 
 @require_safe
@@ -55,8 +56,8 @@ def visibility(request: HttpRequest, slug: str) -> HttpResponse:
     except ValidationError as error:
         messages.warning(request, " ".join(error.messages))
         return redirect("logs:privacy")
-    who = next(name for value, name, _ in VISIBILITIES if value == own.visibility)
-    messages.success(request, f"Your log in {own.club.name} is seen by: {who.lower()}.")
+    who = visibility_name(own.visibility).lower()
+    messages.success(request, f"Your log in {own.club.name} is seen by: {who}.")
     return redirect("logs:privacy")
 
 

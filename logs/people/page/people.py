@@ -1,5 +1,8 @@
 """The people of a club and its invitations, for its coaches."""
 
+from dataclasses import dataclass
+
+import segno
 from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
@@ -12,12 +15,28 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clubsite.accounts.models import User
-from logs.errors import ConflictError, NotFoundError, TooManyTriesError
+from logs.errors import ConflictError, NotAllowedError, NotFoundError, TooManyTriesError
 from logs.http.pages import actor_of, address_of, answers_refusals, origin_of
-from logs.people.forms import DisplayNameForm, InvitationForm, SignUpForm
+from logs.people.forms import (
+    ContactForm,
+    InvitationForm,
+    JoinForm,
+    PasswordCodeForm,
+    SignUpForm,
+)
 from logs.people.models import Membership
-from logs.people.report.clubs import WRONG_CODE, JoinReport, heir, join_report, people_report
+from logs.people.report.clubs import (
+    ClubLine,
+    InvitationLine,
+    JoinReport,
+    club_line,
+    heir,
+    join_report,
+    people_report,
+    person_line,
+)
 from logs.people.report.whose import members_report
+from logs.people.services.clubs import contact_change
 from logs.people.services.invitations import (
     Letter,
     invitation_accept,
@@ -27,6 +46,8 @@ from logs.people.services.invitations import (
     invitation_withdraw,
 )
 from logs.people.services.memberships import membership_remove, ownership_hand_over, role_change
+from logs.people.services.passwords import password_code_create, password_reset
+from logs.people.words import HAND_OUT, VISIBILITIES, WRONG_CODE
 
 UNPROCESSABLE = 422
 
@@ -39,22 +60,62 @@ def people(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 def _people_page(
-    request: HttpRequest, slug: str, form: InvitationForm, code: str = "", status: int = 200
+    request: HttpRequest,
+    slug: str,
+    form: InvitationForm,
+    *,
+    contact: ContactForm | None = None,
+    newest: int | None = None,
+    status: int = 200,
 ) -> HttpResponse:
+    """The page; ``newest`` is the invitation that was just made, which stands open."""
     report = people_report(actor=actor_of(request), slug=slug, now=timezone.now())
-    link = _join_link(request, code) if code else ""
-    context = {"report": report, "form": form, "code": code, "link": link, "tab": "people"}
+    links = [
+        InvitationLink(line, link, _qr(link))
+        for line in report.invitations
+        if line.code and (link := _join_link(request, line.code))
+    ]
+    initial = {"name": report.contact.name, "reach": report.contact.reach} if report.contact else {}
+    context = {
+        "report": report,
+        "form": form,
+        "links": links,
+        "newest": newest,
+        "contact": contact or ContactForm(initial=initial),
+        "hand_out": HAND_OUT.format(
+            club=report.view.club.name,
+            keep=request.build_absolute_uri(reverse("logs:what-we-keep")),
+            privacy=request.build_absolute_uri(reverse("logs:privacy")),
+        ),
+        "tab": "people",
+    }
     return render(request, "people/people.html", context, status=status)
+
+
+@dataclass(frozen=True, slots=True)
+class InvitationLink:
+    """An open invitation as link and as QR code, a picture."""
+
+    line: InvitationLine
+    link: str
+    qr: str
 
 
 def _join_link(request: HttpRequest, code: str) -> str:
     return request.build_absolute_uri(f"{reverse('logs:join')}?code={code}")
 
 
+def _qr(link: str) -> str:
+    """A link as a QR code (ISO/IEC 18004), drawn as SVG with its quiet zone of four modules."""
+    return segno.make_qr(link, error="m").svg_inline(
+        scale=4, border=4, dark="#000", light="#fff", title="QR code of the link"
+    )
+
+
 @require_POST
 @answers_refusals
 def invite(request: HttpRequest, slug: str) -> HttpResponse:
-    """Make an invitation; its code is on the answer and nowhere else."""
+    """Make an invitation; its code stands on the page as long as it works."""
     form = InvitationForm(request.POST)
     if not form.is_valid():
         return _people_page(request, slug, form, status=UNPROCESSABLE)
@@ -69,7 +130,7 @@ def invite(request: HttpRequest, slug: str) -> HttpResponse:
     )
     if form.cleaned_data.get("mail_to"):
         _mail_invitation(request, form.cleaned_data["mail_to"], invitation.club.name, code)
-    return _people_page(request, slug, InvitationForm(), code)
+    return _people_page(request, slug, InvitationForm(), newest=invitation.pk)
 
 
 def _mail_invitation(request: HttpRequest, to: str, club: str, code: str) -> None:
@@ -183,7 +244,7 @@ def join(request: HttpRequest) -> HttpResponse:
     if opened is None:
         context = {"code": code, "wrong": WRONG_CODE}
         return render(request, "people/join_code.html", context, status=UNPROCESSABLE)
-    kind = DisplayNameForm if _who(request) else SignUpForm
+    kind = JoinForm if _who(request) else SignUpForm
     if request.method != "POST":
         return _join_page(request, opened, kind())
     form = kind(request.POST)
@@ -197,17 +258,13 @@ def join(request: HttpRequest) -> HttpResponse:
     except ConflictError as error:
         messages.info(request, error.message)
         return redirect("logs:club-list")
-    messages.success(
-        request,
-        f"You are in {joined.club.name}, as {joined.display_name}. Only you see your log there.",
-    )
-    return redirect("logs:club-list")
+    return redirect("logs:welcome", slug=joined.club.slug)
 
 
 def _join_page(
-    request: HttpRequest, opened: JoinReport, form: DisplayNameForm, status: int = 200
+    request: HttpRequest, opened: JoinReport, form: JoinForm, status: int = 200
 ) -> HttpResponse:
-    context = {"report": opened, "form": form}
+    context = {"report": opened, "form": form, "visibilities": VISIBILITIES}
     return render(request, "people/join.html", context, status=status)
 
 
@@ -220,17 +277,18 @@ def _opened(request: HttpRequest, code: str) -> JoinReport | None:
         return None
 
 
-def _take_in(request: HttpRequest, code: str, form: DisplayNameForm) -> Membership:
+def _take_in(request: HttpRequest, code: str, form: JoinForm) -> Membership:
     """Join with the account that is signed in, or make one and sign in with it."""
     now, origin = timezone.now(), origin_of(request)
-    name, who = form.cleaned_data["display_name"], _who(request)
+    who = _who(request)
+    chosen = {name: form.cleaned_data[name] for name in ("display_name", "visibility")}
     if who is not None:
-        return invitation_accept(actor=who, code=code, display_name=name, now=now, origin=origin)
+        return invitation_accept(actor=who, code=code, **chosen, now=now, origin=origin)
     joined = invitation_sign_up(
         code=code,
         username=form.cleaned_data["username"],
         password=form.cleaned_data["password"],
-        display_name=name,
+        **chosen,
         now=now,
         origin=origin,
     )
@@ -247,3 +305,89 @@ def member_list(request: HttpRequest) -> HttpResponse:
     """The members whose logs the actor may open."""
     report = members_report(actor=actor_of(request))
     return render(request, "people/members.html", {"report": report})
+
+
+@require_safe
+@answers_refusals
+def welcome(request: HttpRequest, slug: str) -> HttpResponse:
+    """What to do first in a club that one has joined."""
+    return render(request, "people/welcome.html", {"club": _own_club(request, slug)})
+
+
+def _own_club(request: HttpRequest, slug: str) -> ClubLine:
+    return club_line(actor=actor_of(request), slug=slug)
+
+
+@require_POST
+@answers_refusals
+def contact(request: HttpRequest, slug: str) -> HttpResponse:
+    """Say who answers for the club; it stands on the page about what is kept."""
+    form = ContactForm(request.POST)
+    if form.is_valid():
+        try:
+            contact_change(
+                actor=actor_of(request),
+                slug=slug,
+                **form.cleaned_data,
+                now=timezone.now(),
+                origin=origin_of(request),
+            )
+        except ValidationError as error:
+            form.add_error(None, [text for texts in error.message_dict.values() for text in texts])
+        else:
+            messages.success(request, "It stands on “What we keep and why” now.")
+            return redirect("logs:club-people", slug=slug)
+    return _people_page(request, slug, InvitationForm(), contact=form, status=UNPROCESSABLE)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@answers_refusals
+def password_code(request: HttpRequest, slug: str, membership_id: int) -> HttpResponse:
+    """Make a code for somebody's forgotten password; it is on the answer and nowhere else."""
+    actor = actor_of(request)
+    person = person_line(actor=actor, slug=slug, membership_id=membership_id)
+    if not person.can_help:
+        raise NotAllowedError("Only the owner helps others with a forgotten password.")
+    context = {"club": _own_club(request, slug), "person": person}
+    if request.method == "POST":
+        try:
+            context["code"] = password_code_create(
+                actor=actor,
+                slug=slug,
+                membership_id=membership_id,
+                now=timezone.now(),
+                origin=origin_of(request),
+            )
+        except ConflictError as error:
+            messages.warning(request, error.message)
+            return redirect("logs:club-people", slug=slug)
+    context["address"] = request.build_absolute_uri(reverse("logs:new-password"))
+    return render(request, "people/password_code.html", context)
+
+
+@login_not_required
+@require_http_methods(["GET", "HEAD", "POST"])
+@sensitive_post_parameters()
+@answers_refusals
+def new_password(request: HttpRequest) -> HttpResponse:
+    """Choose a new password with a code of the club's owner."""
+    if request.method != "POST":
+        return render(request, "people/new_password.html", {"form": PasswordCodeForm()})
+    form = PasswordCodeForm(request.POST)
+    if form.is_valid():
+        try:
+            password_reset(
+                username=form.cleaned_data["username"],
+                code=form.cleaned_data["code"],
+                password=form.cleaned_data["password"],
+                address=address_of(request),
+                now=timezone.now(),
+                origin=origin_of(request),
+            )
+        except ValidationError as error:
+            form.add_refusal(error)
+        else:
+            messages.success(request, "Your password is changed. Sign in with it.")
+            return redirect("accounts:sign-in")
+    context = {"form": form}
+    return render(request, "people/new_password.html", context, status=UNPROCESSABLE)

@@ -16,8 +16,11 @@ from drf_spectacular.generators import SchemaGenerator
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, answers_refusals, origin_of
 from logs.http.schema import Operation, operations
-from logs.people.report.tokens import SCOPES, tokens_report
-from logs.people.services.tokens import MAX_DAYS, MAX_NAME, token_make, token_withdraw
+from logs.limits import LABEL, TOKEN_DAYS
+from logs.people.report.tokens import tokens_report
+from logs.people.services.tokens import token_make, token_withdraw
+from logs.people.sight import time_zone_of
+from logs.people.words import SCOPES
 
 UNPROCESSABLE = 422
 
@@ -26,13 +29,13 @@ class TokenForm(forms.Form):
     """A token to make."""
 
     name = forms.CharField(
-        max_length=MAX_NAME, error_messages={"required": "Say what the token is for."}
+        max_length=LABEL, error_messages={"required": "Say what the token is for."}
     )
     scopes = forms.MultipleChoiceField(
         choices=[(value, name) for value, name, _ in SCOPES],
         error_messages={"required": "Choose at least one thing that the token is good for."},
     )
-    days = forms.IntegerField(min_value=1, max_value=MAX_DAYS, initial=90)
+    days = forms.IntegerField(min_value=TOKEN_DAYS[0], max_value=TOKEN_DAYS[1], initial=90)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -67,7 +70,7 @@ def _page(request: HttpRequest, form: TokenForm, status: int = 200, **made: Any)
         "form": form,
         "scopes": SCOPES,
         "chosen": form["scopes"].value() or [],
-        "most_days": MAX_DAYS,
+        "zone": time_zone_of(actor=actor_of(request)),
         **made,
     }
     return render(request, "people/tokens.html", context, status=status)

@@ -2,36 +2,43 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
 from logs.errors import NotAllowedError, NotFoundError
-from logs.people.models import Invitation, Membership
-from logs.people.report.members import ClubView, club_view
-from logs.people.selectors import club_people, invitation_list, invitation_open, own_memberships
-from logs.people.services.throttles import INVITATION, try_check, try_count
-from logs.words import moment
-
-ROLE_WORDS = {"owner": "owner and coach", "coach": "coach", "member": "member"}
-
-
-INVITED_AS = {"owner": "its owner", "coach": "a coach", "member": "a member"}
-
-
-WRONG_CODE = (
-    "This code does not work. It may be mistyped, used up, too old or withdrawn."
-    " Look at it again, or ask for a new one."
+from logs.people.models import Club, Invitation, Membership, Role, Visibility
+from logs.people.selectors import (
+    club_people,
+    contacts,
+    invitation_code,
+    invitation_list,
+    invitation_open,
+    own_memberships,
 )
+from logs.people.services.throttles import INVITATION, try_check, try_count
+from logs.people.sight import ClubView, club_sight
 
 
 @dataclass(frozen=True, slots=True)
 class ClubLine:
-    """A club that the reader is in."""
+    """A club that the reader is in.
+
+    Attributes:
+        slug: Names the club in addresses.
+        name: The club's name.
+        role: What the reader is in it.
+        display_name: What the club calls the reader.
+        visibility: Who but the reader sees the reader's log there.
+        is_coach: Whether the reader coaches the club.
+        is_owner: Whether the reader owns it.
+    """
 
     slug: str
     name: str
-    role: str
+    role: Role
     display_name: str
+    visibility: Visibility
     is_coach: bool
     is_owner: bool
 
@@ -43,64 +50,110 @@ class PersonLine:
     Attributes:
         membership_id: Names them in addresses.
         name: As the club knows them.
-        role: In words.
+        role: What they are in the club.
         is_own: Whether it is the reader.
         can_remove: Whether the reader may take them out of the club.
-        new_role: The role the reader may give them, or empty.
+        new_role: The role that the reader may give them; null where none.
         can_own: Whether the reader may hand the club over to them.
+        can_help: Whether the reader may make a code for a password that they forgot.
     """
 
     membership_id: int
     name: str
-    role: str
+    role: Role
     is_own: bool
     can_remove: bool
-    new_role: str
+    new_role: Role | None
     can_own: bool
+    can_help: bool
+
+
+class InvitationState(StrEnum):
+    """Whether an invitation works, or why not."""
+
+    OPEN = "open"
+    WITHDRAWN = "withdrawn"
+    EXPIRED = "expired"
+    USED_UP = "used_up"
 
 
 @dataclass(frozen=True, slots=True)
 class InvitationLine:
-    """An invitation as its club's coaches see it; its code is kept nowhere.
+    """An invitation as its club's coaches see it.
 
     Attributes:
         id: Names it in addresses.
         role: What those who use it become.
-        made: When.
-        ends: When it stops to work.
+        created_at: When it was made.
+        expires_at: When it stops to work.
         n_uses: How many people have used it.
         max_uses: How many may.
-        state: ``open``, ``withdrawn``, ``out of date`` or ``used up``.
+        state: Whether it works, or why not.
+        code: The code while it works; empty once it does not, and to those who may not invite to
+            its role.
     """
 
     id: int
-    role: str
-    made: str
-    ends: str
+    role: Role
+    created_at: datetime
+    expires_at: datetime
     n_uses: int
     max_uses: int
-    state: str
+    state: InvitationState
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """Who answers for a club, in its owner's words.
+
+    Attributes:
+        club: The club's name.
+        name: The person's.
+        reach: How to reach them, such as a telephone number.
+    """
+
+    club: str
+    name: str
+    reach: str
 
 
 @dataclass(frozen=True, slots=True)
 class PeopleReport:
-    """The people of a club and its invitations."""
+    """The people of a club and its invitations.
 
-    slug: str
-    club: str
+    Attributes:
+        view: The club as the reader sees it.
+        zone: The club's time zone, an IANA name.
+        is_owner: Whether the reader owns the club.
+        people: Everybody in the club.
+        n_not_shared: Others in the club who show their log to nobody; who they are is not told.
+        invitations: The newest first.
+        contact: Who answers for the club; null where the owner named nobody.
+    """
+
     view: ClubView
+    zone: ZoneInfo
     is_owner: bool
     people: tuple[PersonLine, ...]
+    n_not_shared: int
     invitations: tuple[InvitationLine, ...]
+    contact: Contact | None
 
 
 @dataclass(frozen=True, slots=True)
 class JoinReport:
-    """What an invitation opens."""
+    """What an invitation opens.
+
+    Attributes:
+        code: As it was given.
+        club: Name of the club.
+        role: What those who use it become.
+    """
 
     code: str
     club: str
-    role: str
+    role: Role
 
 
 def clubs_report(*, actor: User) -> tuple[ClubLine, ...]:
@@ -109,10 +162,11 @@ def clubs_report(*, actor: User) -> tuple[ClubLine, ...]:
         ClubLine(
             slug=own.club.slug,
             name=own.club.name,
-            role=ROLE_WORDS[own.role],
+            role=Role(own.role),
             display_name=own.display_name,
+            visibility=Visibility(own.visibility),
             is_coach=own.is_coach,
-            is_owner=own.role == "owner",
+            is_owner=own.role == Role.OWNER,
         )
         for own in own_memberships(actor=actor)
     )
@@ -124,10 +178,10 @@ def club_line(*, actor: User, slug: str) -> ClubLine:
     Raises:
         NotFoundError: There is none, or ``actor`` is not in it.
     """
-    lines = [line for line in clubs_report(actor=actor) if line.slug == slug]
-    if not lines:
+    line = next((line for line in clubs_report(actor=actor) if line.slug == slug), None)
+    if line is None:
         raise NotFoundError("club")
-    return lines[0]
+    return line
 
 
 def people_report(*, actor: User, slug: str, now: datetime) -> PeopleReport:
@@ -139,15 +193,19 @@ def people_report(*, actor: User, slug: str, now: datetime) -> PeopleReport:
     people = club_people(actor=actor, slug=slug)
     club = people[0].club
     own = _own(people, actor)
-    zone = ZoneInfo(club.time_zone)
-    invitations = invitation_list(actor=actor, slug=slug)
     return PeopleReport(
-        slug=club.slug,
-        club=club.name,
-        view=club_view(actor=actor, slug=slug),
-        is_owner=own.role == "owner",
+        view=club_sight(actor=actor, slug=slug),
+        zone=ZoneInfo(club.time_zone),
+        is_owner=own.role == Role.OWNER,
         people=tuple(_person_line(person, own) for person in people),
-        invitations=tuple(_invitation_line(one, zone, now) for one in invitations),
+        n_not_shared=sum(
+            person.visibility == Visibility.ONLY_ME and person.pk != own.pk for person in people
+        ),
+        invitations=tuple(
+            _invitation_line(invitation, own, now)
+            for invitation in invitation_list(actor=actor, slug=slug)
+        ),
+        contact=_contact(club),
     )
 
 
@@ -158,10 +216,10 @@ def person_line(*, actor: User, slug: str, membership_id: int) -> PersonLine:
         NotFoundError: There is no such person in a club that ``actor`` coaches.
     """
     people = club_people(actor=actor, slug=slug)
-    found = [person for person in people if person.pk == membership_id]
-    if not found:
+    person = next((person for person in people if person.pk == membership_id), None)
+    if person is None:
         raise NotFoundError("member")
-    return _person_line(found[0], _own(people, actor))
+    return _person_line(person, _own(people, actor))
 
 
 def _own(people: list[Membership], actor: User) -> Membership:
@@ -170,16 +228,19 @@ def _own(people: list[Membership], actor: User) -> Membership:
 
 def _person_line(person: Membership, own: Membership) -> PersonLine:
     """``person`` as ``own``, a coach of the club, sees them."""
-    is_other, is_owner = person.pk != own.pk, own.role == "owner"
-    other_role = "coach" if person.role == "member" else "member"
+    is_other, is_owner = person.pk != own.pk, own.role == Role.OWNER
+    other_role = Role.COACH if person.role == Role.MEMBER else Role.MEMBER
     return PersonLine(
         membership_id=person.pk,
         name=person.display_name,
-        role=ROLE_WORDS[person.role],
+        role=Role(person.role),
         is_own=not is_other,
-        can_remove=is_other and person.role != "owner" and (is_owner or person.role == "member"),
-        new_role=other_role if is_owner and is_other else "",
+        can_remove=is_other
+        and person.role != Role.OWNER
+        and (is_owner or person.role == Role.MEMBER),
+        new_role=other_role if is_owner and is_other else None,
         can_own=is_owner and is_other,
+        can_help=is_owner and is_other,
     )
 
 
@@ -190,12 +251,12 @@ def heir(report: PeopleReport, membership_id: int) -> PersonLine:
         NotFoundError: Nobody of that number is in the club.
         NotAllowedError: The reader is not the owner, or the person is the reader.
     """
-    found = [person for person in report.people if person.membership_id == membership_id]
-    if not found:
+    person = next((line for line in report.people if line.membership_id == membership_id), None)
+    if person is None:
         raise NotFoundError("member")
-    if not found[0].can_own:
+    if not person.can_own:
         raise NotAllowedError("Only the owner hands the club over, to somebody else.")
-    return found[0]
+    return person
 
 
 def join_report(*, code: str, actor: User | None, address: str, now: datetime) -> JoinReport:
@@ -217,38 +278,35 @@ def join_report(*, code: str, actor: User | None, address: str, now: datetime) -
     except NotFoundError:
         try_count(INVITATION, actor=actor, address=address, now=now)
         raise
-    return JoinReport(code, invitation.club.name, INVITED_AS[invitation.role])
+    return JoinReport(code, invitation.club.name, Role(invitation.role))
 
 
-def _invitation_line(one: Invitation, zone: ZoneInfo, now: datetime) -> InvitationLine:
-    if one.withdrawn_at is not None:
-        state = "withdrawn"
-    elif one.n_uses >= one.max_uses:
-        state = "used up"
+def _invitation_line(invitation: Invitation, own: Membership, now: datetime) -> InvitationLine:
+    if invitation.withdrawn_at is not None:
+        state = InvitationState.WITHDRAWN
+    elif invitation.n_uses >= invitation.max_uses:
+        state = InvitationState.USED_UP
     else:
-        state = "open" if one.expires_at > now else "out of date"
+        is_open = invitation.expires_at > now
+        state = InvitationState.OPEN if is_open else InvitationState.EXPIRED
+    can_invite = invitation.role == Role.MEMBER or own.role == Role.OWNER
+    is_told = state is InvitationState.OPEN and can_invite
     return InvitationLine(
-        id=one.pk,
-        role=ROLE_WORDS[one.role],
-        made=moment(one.created_at, zone),
-        ends=moment(one.expires_at, zone),
-        n_uses=one.n_uses,
-        max_uses=one.max_uses,
+        id=invitation.pk,
+        role=Role(invitation.role),
+        created_at=invitation.created_at,
+        expires_at=invitation.expires_at,
+        n_uses=invitation.n_uses,
+        max_uses=invitation.max_uses,
         state=state,
+        code=invitation_code(invitation) if is_told else "",
     )
 
 
-VISIBILITIES = (
-    ("only_me", "Only me", "Nobody else sees your log or any figure made from it."),
-    (
-        "coach",
-        "My coaches",
-        "The coaches of this club see your log and your figures. Other members do not.",
-    ),
-    (
-        "club",
-        "Everyone in the club",
-        "The coaches and all members of this club see your log and your figures.",
-    ),
-)
-"""Value, name and meaning, the most private first."""
+def _contact(club: Club) -> Contact | None:
+    return Contact(club.name, club.contact_name, club.contact_reach) if club.contact_name else None
+
+
+def contacts_report() -> tuple[Contact, ...]:
+    """Who answers for each club that named somebody, by the club's name; for anybody to read."""
+    return tuple(Contact(club.name, club.contact_name, club.contact_reach) for club in contacts())

@@ -4,61 +4,44 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from clubsite.accounts.models import User
-from logs.people.report.whose import time_zone_of
+from logs.people.models import Scope
 from logs.people.selectors import token_list
-from logs.words import moment
-
-SCOPES = (
-    (
-        "read",
-        "Read",
-        "What you may read: your log, logs that others show you, and all that is kept about you,"
-        " with your e-mail address and who looked at your log.",
-    ),
-    (
-        "upload",
-        "Upload",
-        "Add logs and single solves to yours, mend rows set aside, and answer in practice.",
-    ),
-    (
-        "manage",
-        "Manage",
-        "Change what you may change: who sees your log, your word on research, joining clubs and"
-        " leaving them; for coaches also the people, invitations, book, homework and lessons of"
-        " their club; for owners also handing it over, and closing it by leaving.",
-    ),
-)
-"""Value, name and meaning."""
-
-
-SCOPE_NAMES = {value: name.lower() for value, name, _ in SCOPES}
 
 
 @dataclass(frozen=True, slots=True)
 class TokenLine:
-    """A token on a line; ``is_over`` when its days are up."""
+    """A token on a line.
+
+    Attributes:
+        id: Names it in addresses.
+        name: The member's own word for the program.
+        scopes: What it is good for.
+        created_at: When it was made.
+        expires_at: When it stops to work.
+        last_used_at: When it last let a program in, to the hour; null where it never did.
+        is_expired: Whether its days are up.
+    """
 
     id: int
     name: str
-    scopes: tuple[str, ...]
-    made: str
-    ends: str
-    used: str
-    is_over: bool
+    scopes: tuple[Scope, ...]
+    created_at: datetime
+    expires_at: datetime
+    last_used_at: datetime | None
+    is_expired: bool
 
 
 def tokens_report(*, actor: User, now: datetime) -> tuple[TokenLine, ...]:
     """The actor's tokens, the newest first."""
-    zone = time_zone_of(actor=actor)
     return tuple(
         TokenLine(
             id=token.pk,
             name=token.name,
-            scopes=tuple(SCOPE_NAMES[scope] for scope in token.scopes),
-            made=moment(token.made_at, zone),
-            ends=moment(token.expires_at, zone),
-            used="never" if token.last_used_at is None else moment(token.last_used_at, zone),
-            is_over=token.expires_at <= now,
+            scopes=tuple(Scope(scope) for scope in token.scopes),
+            created_at=token.made_at,
+            expires_at=token.expires_at,
+            last_used_at=token.last_used_at,
+            is_expired=token.expires_at <= now,
         )
         for token in token_list(actor=actor)
     )

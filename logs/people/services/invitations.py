@@ -14,31 +14,14 @@ from django.db.models import F
 
 from clubsite.accounts.models import User
 from logs.errors import ConflictError, NotAllowedError, NotFoundError
-from logs.people.models import Club, Invitation, Membership, Role, Verb
-from logs.people.selectors import hash_code, invitation_open
+from logs.limits import INVITATION_DAYS, INVITATION_USES
+from logs.people.models import Club, Invitation, Membership, Role, Verb, Visibility
+from logs.people.selectors import code_of_seed, hash_code, invitation_open
 from logs.people.services.clubs import club_create, membership_add
 from logs.people.services.throttles import Limit, try_count
 from logs.people.services.trail import event_write
 from logs.people.sight import coached_club_get, own_membership
 from logs.people.signals import membership_changed
-
-LETTERS = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
-"""No 0 O, 1 I L, U V pairs: a code is read off a board and typed."""
-
-
-N_LETTERS = 12
-
-
-MAX_USES = 60
-
-
-MAX_DAYS = 60
-
-
-def code_make() -> str:
-    """A fresh code, in groups of four: 30 letters to the 12th, 58 bits."""
-    letters = "".join(secrets.choice(LETTERS) for _ in range(N_LETTERS))
-    return "-".join(letters[i : i + 4] for i in range(0, N_LETTERS, 4))
 
 
 @transaction.atomic
@@ -52,14 +35,14 @@ def invitation_create(
     now: datetime,
     origin: str = "",
 ) -> tuple[Invitation, str]:
-    """Make an invitation; it and its code, which is kept nowhere.
+    """Make an invitation; it and its code.
 
     Args:
         actor: A coach of the club; its owner, to invite coaches.
         slug: The club's.
         role: What those who use it become.
-        max_uses: How many people may use it, at most ``MAX_USES``.
-        days: How long it works, at most ``MAX_DAYS``.
+        max_uses: How many people may use it, within ``INVITATION_USES``.
+        days: How long it works, within ``INVITATION_DAYS``.
         now: When.
         origin: The actor's network.
 
@@ -95,15 +78,19 @@ def _create(
     now: datetime,
     origin: str,
 ) -> tuple[Invitation, str]:
-    if not 1 <= max_uses <= MAX_USES:
-        raise ValidationError({"max_uses": f"Write a number from 1 to {MAX_USES}."})
-    if not 1 <= days <= MAX_DAYS:
-        raise ValidationError({"days": f"Write a number from 1 to {MAX_DAYS}."})
-    code = code_make()
+    for name, number, (low, high) in (
+        ("max_uses", max_uses, INVITATION_USES),
+        ("days", days, INVITATION_DAYS),
+    ):
+        if not low <= number <= high:
+            raise ValidationError({name: f"Write a number from {low} to {high}."})
+    seed = secrets.token_hex(16)
+    code = code_of_seed(seed)
     invitation = Invitation(
         club=club,
         role=role,
         code_hash=hash_code(code),
+        seed=seed,
         created_by=actor,
         created_at=now,
         expires_at=now + timedelta(days=days),
@@ -138,15 +125,24 @@ def invitation_withdraw(
 
 @transaction.atomic
 def invitation_accept(
-    *, actor: User, code: str, display_name: str, now: datetime, origin: str = ""
+    *,
+    actor: User,
+    code: str,
+    display_name: str,
+    visibility: str = Visibility.ONLY_ME,
+    now: datetime,
+    origin: str = "",
 ) -> Membership:
-    """Join the club of an invitation, showing one's log to nobody.
+    """Join the club of an invitation, showing one's log to those chosen.
 
     Raises:
         NotFoundError: No invitation with this code works now.
         ConflictError: ``actor`` is in the club already; the invitation is not used.
-        ValidationError: The name is empty or too long.
+        ValidationError: The name is empty or too long, or nobody was chosen.
     """
+    if visibility not in Visibility.values:
+        known = ", ".join(Visibility.values)
+        raise ValidationError({"visibility": f"{visibility!r} is none of: {known}."})
     invitation = _locked(code, now)
     club = invitation.club
     if Membership.objects.filter(club=club, user=actor).exists():
@@ -156,10 +152,14 @@ def invitation_accept(
     invitation.n_uses = F("n_uses") + 1
     invitation.save(update_fields=["n_uses"])
     membership = membership_add(
-        club=club, user=actor, display_name=display_name, role=Role(invitation.role)
+        club=club,
+        user=actor,
+        display_name=display_name,
+        role=Role(invitation.role),
+        visibility=Visibility(visibility),
     )
     membership_changed.send(Membership, member=actor, now=now)
-    detail = {"role": invitation.role}
+    detail = {"role": invitation.role, "visibility": visibility}
     event_write(
         Verb.JOIN, actor=actor, member=actor, now=now, club=club, detail=detail, origin=origin
     )
@@ -173,6 +173,7 @@ def invitation_sign_up(
     username: str,
     password: str,
     display_name: str,
+    visibility: str = Visibility.ONLY_ME,
     now: datetime,
     origin: str = "",
 ) -> Membership:
@@ -202,7 +203,12 @@ def invitation_sign_up(
     user.date_joined = now
     user.save()
     return invitation_accept(
-        actor=user, code=code, display_name=display_name, now=now, origin=origin
+        actor=user,
+        code=code,
+        display_name=display_name,
+        visibility=visibility,
+        now=now,
+        origin=origin,
     )
 
 

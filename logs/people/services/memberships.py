@@ -7,7 +7,8 @@ from django.db import transaction
 
 from clubsite.accounts.models import User
 from logs.errors import ConflictError, NotAllowedError, NotFoundError
-from logs.people.models import Club, Membership, Role, Verb, Visibility
+from logs.people.locks import lock_people
+from logs.people.models import Membership, Role, Verb, Visibility
 from logs.people.services.trail import event_write
 from logs.people.sight import club_get, coached_club_get, own_membership
 from logs.people.signals import membership_changed
@@ -177,14 +178,14 @@ def ownership_hand_over(
 
 def _own(actor: User, slug: str) -> Membership:
     club = club_get(actor=actor, slug=slug)
-    _hold(club)
+    lock_people(club.pk)
     return own_membership(actor=actor, club=club)
 
 
 def _person(actor: User, slug: str, membership_id: int) -> tuple[Membership, Membership]:
     """The actor's membership of a club they coach, and somebody's in the same club."""
     club = coached_club_get(actor=actor, slug=slug)
-    _hold(club)
+    lock_people(club.pk)
     # Asked again: the actor may have lost the role while this waited for the lock.
     coached_club_get(actor=actor, slug=slug)
     people = Membership.objects.filter(club=club).select_related("club", "user")
@@ -192,8 +193,3 @@ def _person(actor: User, slug: str, membership_id: int) -> tuple[Membership, Mem
     if other is None:
         raise NotFoundError("member")
     return own_membership(actor=actor, club=club), other
-
-
-def _hold(club: Club) -> None:
-    """Have changes of one club's people wait for each other."""
-    Club.objects.select_for_update(no_key=True).filter(pk=club.pk).first()

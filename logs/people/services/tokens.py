@@ -9,21 +9,13 @@ from django.db import transaction
 
 from clubsite.accounts.models import User
 from logs.errors import ConflictError, NotFoundError
+from logs.limits import LABEL, TOKEN_DAYS, TOKENS
 from logs.people.locks import lock_log
 from logs.people.models import ApiToken, Scope, Verb
 from logs.people.selectors import hash_token, token_get
 from logs.people.services.trail import event_write
 
 N_BYTES = 32
-
-
-MAX_TOKENS = 20
-
-
-MAX_NAME = 60
-
-
-MAX_DAYS = 366
 
 
 USE_IS_NOTED_EVERY = timedelta(hours=1)
@@ -45,13 +37,13 @@ def token_make(
         actor: In whose name programs act with it.
         name: The member's word for the program; each of their tokens has another.
         scopes: What it is good for: values of `logs.models.Scope`, at least one.
-        days: How long it works, at most ``MAX_DAYS``.
+        days: How long it works, within ``TOKEN_DAYS``.
         now: When.
         origin: The actor's network.
 
     Raises:
         ValidationError: The name, the scopes or the days cannot be taken.
-        ConflictError: The actor has ``MAX_TOKENS`` tokens already.
+        ConflictError: The actor has ``TOKENS`` tokens already.
     """
     lock_log(actor.pk)
     name = name.strip()
@@ -59,8 +51,8 @@ def token_make(
     own = ApiToken.objects.filter(member=actor)
     if own.filter(name=name).exists():
         raise ValidationError({"name": f"You have a token called “{name}”. Choose another name."})
-    if own.count() >= MAX_TOKENS:
-        raise ConflictError(f"You have {MAX_TOKENS} tokens. Withdraw one that is not in use.")
+    if own.count() >= TOKENS:
+        raise ConflictError(f"You have {TOKENS} tokens. Withdraw one that is not in use.")
     text = secrets.token_urlsafe(N_BYTES)
     token = ApiToken.objects.create(
         member=actor,
@@ -77,12 +69,13 @@ def token_make(
 
 def _check(name: str, scopes: Collection[str], days: int) -> None:
     faults = {}
-    if not name or len(name) > MAX_NAME or not name.isprintable():
-        faults["name"] = f"Give the token a name of 1 to {MAX_NAME} letters."
+    if not name or len(name) > LABEL or not name.isprintable():
+        faults["name"] = f"Give the token a name of 1 to {LABEL} letters."
     if not scopes or not set(scopes) <= set(Scope.values):
         faults["scopes"] = "Choose at least one thing that the token is good for."
-    if not 1 <= days <= MAX_DAYS:
-        faults["days"] = f"Write a number of days from 1 to {MAX_DAYS}."
+    least, most = TOKEN_DAYS
+    if not least <= days <= most:
+        faults["days"] = f"Write a number of days from {least} to {most}."
     if faults:
         raise ValidationError(faults)
 

@@ -23,17 +23,18 @@ from logs.next_up.models import Override
 from logs.people.models import AuditEvent
 from logs.people.selectors import (
     changes_about,
+    contacts_written,
     events_made,
     looks_at,
-    names_of_actors,
     own_memberships,
     token_list,
 )
 from logs.practice.models import PracticeAnswer
 from logs.practice.selectors import answer_list
 from logs.privacy import selectors as own_data
-from logs.privacy.report.privacy import what_happened, who_made
+from logs.privacy.report.privacy import event_lines
 from logs.privacy.services import export_note
+from logs.privacy.words import event_by, event_words
 from logs.progress.selectors import time_mark_list
 from logs.solves.models.solves import Upload
 from logs.solves.services.labels import stored_row
@@ -195,6 +196,10 @@ def _as_coach(actor: User) -> dict[str, Any]:
             | _plain(made, "role", "created_at", "expires_at", "max_uses", "n_uses")
             for made in own_data.invitations_made(actor=actor)
         ],
+        "contacts": [
+            {"club": club.name, "name": club.contact_name, "reach": club.contact_reach}
+            for club in contacts_written(actor=actor)
+        ],
         "algorithms": [
             {"club": added.club.name, "case": _case(added)}
             | _plain(added, "text", "note", "added_at", "retired_at")
@@ -205,10 +210,10 @@ def _as_coach(actor: User) -> dict[str, Any]:
 
 def _events(actor: User) -> list[dict[str, Any]]:
     about = [*changes_about(actor=actor, limit=None), *looks_at(actor=actor, limit=None)]
-    names = names_of_actors(actor=actor, events=about)
+    about.sort(key=lambda event: (event.at, event.pk))
+    lines = zip(about, event_lines(actor=actor, events=about), strict=True)
     return [
-        _event(event) | {"by": who_made(actor, event, names), "what": what_happened(event)}
-        for event in sorted(about, key=lambda event: (event.at, event.pk))
+        _event(event) | {"by": event_by(line), "what": event_words(line)} for event, line in lines
     ] + [_event(event) | {"by": "you"} for event in events_made(actor=actor)]
 
 

@@ -1,149 +1,150 @@
 """What a person may know and decide about their own data."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
-from logs.people.models import AuditEvent
-from logs.people.report.clubs import ROLE_WORDS, VISIBILITIES
-from logs.people.report.whose import time_zone_of
+from logs.people.models import AuditEvent, Role, Verb, Visibility
 from logs.people.selectors import changes_about, looks_at, names_of_actors, own_memberships
+from logs.people.sight import ClubName, time_zone_of
 from logs.solves.selectors.solves import upload_list
-from logs.words import moment
-
-GONE = "somebody who is not in the club any more"
-
-
-YOU = "you"
-
-
-PAGE_WORDS = {
-    "progress": "your Progress page",
-    "solves": "your list of solves",
-    "solve": "one of your solves",
-    "club": "the club page, with your line in it",
-    "club_case": "the club's weeks of a case, with your line in them",
-    "compare": "a comparison with you in it",
-    "mistaken": "what you take for what",
-    "next_up": "your list of what is next",
-    "homework": "how far you are with homework",
-    "lesson": "a lesson plan made with your cases",
-    "research": "a research export with your sightings in it, without your name",
-}
-"""Kinds of pages that a look is noted for."""
 
 
 @dataclass(frozen=True, slots=True)
 class OwnMembership:
-    """The reader in one club."""
+    """The reader in one club.
 
-    slug: str
-    club: str
-    role: str
+    Attributes:
+        club: The club.
+        role: What the reader is in it.
+        display_name: What the club calls the reader.
+        visibility: Who but the reader sees the reader's log there.
+        is_in_research: Whether the reader's sightings may go into the club's research exports.
+    """
+
+    club: ClubName
+    role: Role
     display_name: str
-    visibility: str
+    visibility: Visibility
     is_in_research: bool
 
 
 @dataclass(frozen=True, slots=True)
 class EventLine:
-    """An event as the person it is about reads it."""
+    """An event as the person it is about reads it.
 
-    at: str
-    who: str
-    what: str
-    club: str
+    Attributes:
+        at: When.
+        verb: What was done.
+        by: What the club calls who did it; null for somebody who is in it no more.
+        is_own: Whether the reader did it.
+        page: Of a look, the kind of page; else null.
+        before: The setting before, where one was changed; else null.
+        after: The setting after; of joining, the role.
+        club: Name of the club it happened in; null where in none.
+    """
+
+    at: datetime
+    verb: Verb
+    by: str | None
+    is_own: bool
+    page: str | None
+    before: str | None
+    after: str | None
+    club: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class OwnFile:
+    """An upload as it was sent.
+
+    Attributes:
+        id: Names it in addresses.
+        name: The file's.
+        received_at: When it was sent.
+    """
+
+    id: int
+    name: str
+    received_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
 class PrivacyReport:
-    """All that the reader's privacy page shows; looks and changes are the newest first."""
+    """What the reader shows, who looked, what was changed, and what they sent.
+
+    Attributes:
+        username: What the reader signs in with.
+        zone: The reader's time zone, an IANA name.
+        memberships: The reader in each club, by its name.
+        looks: Who looked at the reader's pages, the newest first.
+        changes: What was changed about the reader, the newest first.
+        uploads: The files sent.
+        owned: The clubs among them that the reader owns.
+    """
 
     username: str
+    zone: ZoneInfo
     memberships: tuple[OwnMembership, ...]
     looks: tuple[EventLine, ...]
     changes: tuple[EventLine, ...]
-    uploads: tuple[tuple[int, str, str], ...]
+    uploads: tuple[OwnFile, ...]
     owned: tuple[OwnMembership, ...]
 
 
 def privacy_report(*, actor: User) -> PrivacyReport:
     """What ``actor`` shows, who looked, what was changed, and what they sent."""
-    zone = time_zone_of(actor=actor)
     memberships = tuple(
         OwnMembership(
-            slug=own.club.slug,
-            club=own.club.name,
-            role=ROLE_WORDS[own.role],
+            club=ClubName(own.club.name, own.club.slug),
+            role=Role(own.role),
             display_name=own.display_name,
-            visibility=own.visibility,
+            visibility=Visibility(own.visibility),
             is_in_research=own.is_in_research,
         )
         for own in own_memberships(actor=actor)
     )
     looks, changes = looks_at(actor=actor), changes_about(actor=actor)
-    names = names_of_actors(actor=actor, events=[*looks, *changes])
+    lines = event_lines(actor=actor, events=[*looks, *changes])
     return PrivacyReport(
         username=actor.get_username(),
+        zone=time_zone_of(actor=actor),
         memberships=memberships,
-        looks=_lines(actor, looks, names, zone),
-        changes=_lines(actor, changes, names, zone),
+        looks=lines[: len(looks)],
+        changes=lines[len(looks) :],
         uploads=tuple(
-            (upload.pk, upload.file_name, moment(upload.received_at, zone))
+            OwnFile(upload.pk, upload.file_name, upload.received_at)
             for upload in upload_list(actor=actor)
         ),
-        owned=tuple(own for own in memberships if own.role == ROLE_WORDS["owner"]),
+        owned=tuple(own for own in memberships if own.role is Role.OWNER),
     )
 
 
-def who_made(actor: User, event: AuditEvent, names: dict[tuple[int, int], str]) -> str:
-    """Who made an event about ``actor``, in words that ``actor`` may read."""
-    if event.actor_id == actor.pk:
-        return YOU
-    return names.get((event.club_id or 0, event.actor_id or 0), GONE)
+def event_lines(*, actor: User, events: Iterable[AuditEvent]) -> tuple[EventLine, ...]:
+    """Events about ``actor`` as ``actor`` may read them, in their order."""
+    listed = list(events)
+    names = names_of_actors(actor=actor, events=listed)
+    return tuple(_event_line(actor, event, names) for event in listed)
 
 
-def what_happened(event: AuditEvent) -> str:
-    """An event about the reader, in words."""
-    if event.page:
-        return f"looked at {PAGE_WORDS.get(event.page, event.page)}"
-    detail: dict[str, Any] = event.detail
-    names = {value: name.lower() for value, name, _ in VISIBILITIES}
-    before, after = str(detail.get("before", "")), str(detail.get("after", ""))
-    words = {
-        "visibility": f"changed who sees your log: from “{names.get(before, before)}” to"
-        f" “{names.get(after, after)}”",
-        "role": f"changed your role: from {before} to {after}",
-        "research": "agreed to be in research exports"
-        if detail.get("after")
-        else "took back the word on research exports",
-        "hand_over": "made you the owner of the club",
-        "remove": "took you out of the club",
-        "join": f"joined as {ROLE_WORDS.get(str(detail.get('role')), 'member')}",
-        "leave": "left the club",
-        "rename": "changed the name the club knows you by",
-        "token_make": "made a token for your programs",
-        "token_withdraw": "withdrew a token for your programs",
-        "export": "took a copy of your data",
-        "club_close": "closed the club",
-    }
-    return words.get(event.verb, event.verb)
-
-
-def _lines(
-    actor: User,
-    events: Iterable[AuditEvent],
-    names: dict[tuple[int, int], str],
-    zone: ZoneInfo,
-) -> tuple[EventLine, ...]:
-    return tuple(
-        EventLine(
-            at=moment(event.at, zone),
-            who=who_made(actor, event, names),
-            what=what_happened(event),
-            club="" if event.club is None else event.club.name,
-        )
-        for event in events
+def _event_line(actor: User, event: AuditEvent, names: Mapping[tuple[int, int], str]) -> EventLine:
+    is_own = event.actor_id == actor.pk
+    return EventLine(
+        at=event.at,
+        verb=Verb(event.verb),
+        by=None if is_own else names.get((event.club_id or 0, event.actor_id or 0)),
+        is_own=is_own,
+        page=event.page or None,
+        before=_setting(event, "before"),
+        after=_setting(event, "role" if event.verb == Verb.JOIN else "after"),
+        club=None if event.club is None else event.club.name,
     )
+
+
+def _setting(event: AuditEvent, name: str) -> str | None:
+    value = event.detail.get(name)
+    if isinstance(value, bool):  # a word on research
+        return "yes" if value else "no"
+    return None if value is None else str(value)

@@ -46,7 +46,7 @@ def a_mapping(world: World, person: Person | None) -> dict[str, object]:
 
 def joining(world: World, person: Person | None) -> dict[str, object]:
     """What lets somebody into the first club."""
-    return {"code": world.code, "display_name": "Canary joiner"}
+    return {"code": world.code, "display_name": "Canary joiner", "visibility": "coach"}
 
 
 def changed(grid: Grid, cell: str, to: str) -> Grid:

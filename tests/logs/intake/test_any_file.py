@@ -21,7 +21,6 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from logs.errors import UploadRejectedError
-from logs.intake.cells import is_turns, split_timed_turns
 from logs.intake.guess import guess_mapping, open_questions
 from logs.intake.mapping import ColumnMapping, Role, TurnTimes, Unit
 from logs.intake.reading import needs_mapping, read_upload
@@ -167,28 +166,6 @@ SHAPES: dict[str, Callable[[], tuple[Any, list[Solve]]]] = {
                 "mix": s["scramble"],
                 "secs": float(s["time"]),
                 "turns": list(zip(s["solution"].split(), timed(s), strict=True)),
-            }
-            for s in PEPPER
-        ],
-        PEPPER,
-    ),
-    "times inside the turns": lambda: (
-        [
-            {
-                "mix": s["scramble"],
-                "secs": float(s["time"]),
-                "turns": [f"{turn}@{at}" for turn, at in zip(s["solution"].split(), timed(s), strict=True)],
-            }
-            for s in PEPPER
-        ],
-        PEPPER,
-    ),
-    "times between the turns": lambda: (
-        [
-            {
-                "mix": s["scramble"],
-                "secs": float(s["time"]),
-                "turns": " ".join(f"{turn} {at / 1000:.3f}" for turn, at in zip(s["solution"].split(), timed(s), strict=True)),
             }
             for s in PEPPER
         ],
@@ -360,34 +337,3 @@ def test_a_hostile_file_is_read_or_refused_with_place_and_mend_in_bounded_memory
 def test_the_least_workbook_is_read():  # so that the hostile ones are refused for what they are
     parsed = read(xlsx(HONEST))
     assert [row.row.time_ms for row in parsed.rows] == [12_500]
-
-
-@pytest.mark.parametrize(
-    ("cell", "turns", "numbers"),
-    [
-        ("R@120 U'@240 R2@360", "R U' R2", ["120", "240", "360"]),
-        ("Rw'(1,5) y(1,5) M2(2,75)", "Rw' y M2", ["1,5", "1,5", "2,75"]),
-        ("R 120 U2' 240", "R U2'", ["120", "240"]),
-    ],
-)
-def test_turns_that_carry_times_are_told_by_their_shape(cell, turns, numbers):
-    timed = split_timed_turns(cell)
-    assert timed == (turns, numbers)
-
-
-@pytest.mark.parametrize(
-    "cell",
-    [
-        "R U R'",
-        "R2 U2 R2",
-        "R@120 U@90 R@300",
-        "R@120 U:240 R@300",
-        "R@120 U R@300",
-        "R@1 U@2",
-        "1 2 3 4",
-        "",
-    ],
-)
-def test_other_texts_carry_none(cell):
-    timed = split_timed_turns(cell)
-    assert timed is None or not is_turns(cell)

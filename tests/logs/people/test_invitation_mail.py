@@ -42,8 +42,8 @@ def test_the_code_goes_to_the_address_and_stands_on_the_page(
     (letter,) = mail.outbox
     assert letter.to == ["wren@example.org"]
     assert letter.subject == "Join Riverbank"
-    assert page.context["code"] in letter.body
-    assert page.context["link"] in letter.body
+    assert page.context["links"][0].line.code in letter.body
+    assert page.context["links"][0].link in letter.body
 
 
 def test_without_a_server_nobody_is_asked_for_an_address_and_none_is_used(
@@ -52,7 +52,7 @@ def test_without_a_server_nobody_is_asked_for_an_address_and_none_is_used(
     page = invite(client_of_coach, coach, mail_to="wren@example.org")
     assert "Mail it to" not in page.text
     assert mail.outbox == []
-    assert page.context["code"]
+    assert page.context["links"][0].line.code
 
 
 def test_an_address_that_is_none_makes_no_code(
@@ -72,7 +72,7 @@ def test_a_server_that_is_away_leaves_the_code_on_the_page(
     page = invite(client_of_coach, coach, mail_to="wren@example.org")
     assert page.status_code == 200
     assert "did not take the invitation" in page.text
-    assert page.context["code"]
+    assert page.context["links"][0].line.code
 
 
 def test_mailing_ends_at_the_days_limit(coach: Membership):

@@ -8,8 +8,8 @@ from django.core.exceptions import ValidationError
 
 from logs.errors import ConflictError, NotAllowedError, NotFoundError
 from logs.people.models import AuditEvent, Club, Invitation, Membership, Role, Verb, Visibility
+from logs.people.selectors import LETTERS, invitation_code
 from logs.people.services.invitations import (
-    LETTERS,
     club_found,
     invitation_accept,
     invitation_create,
@@ -45,8 +45,9 @@ def accept(code: str, *, now=LATER, user=None) -> Membership:
     return invitation_accept(actor=user or make_user(), code=code, display_name="Wren", now=now)
 
 
-def test_a_code_is_kept_nowhere(coach: Membership):
+def test_a_code_is_kept_nowhere_and_told_with_the_secret_key_alone(coach: Membership, settings):
     invitation, code = invite(coach)
+    assert invitation_code(invitation) == code
     bare = code.replace("-", "")
     assert len(bare) == 12
     assert set(bare) <= set(LETTERS)
@@ -55,6 +56,8 @@ def test_a_code_is_kept_nowhere(coach: Membership):
     )
     assert code not in stored
     assert bare not in stored
+    settings.SECRET_KEY = "another-key"
+    assert invitation_code(invitation) == ""
 
 
 @pytest.mark.parametrize("spell", [str.lower, lambda c: c.replace("-", " "), lambda c: f" {c}\n"])
@@ -62,9 +65,23 @@ def test_a_code_is_found_however_it_is_typed(coach: Membership, spell):
     assert accept(spell(invite(coach)[1])).club == coach.club
 
 
-def test_somebody_who_joins_shows_their_log_to_nobody(coach: Membership):
-    joined = accept(invite(coach)[1])
-    assert (joined.role, joined.visibility) == (Role.MEMBER, Visibility.ONLY_ME)
+@pytest.mark.parametrize("visibility", Visibility.values)
+def test_somebody_who_joins_shows_their_log_to_whom_they_chose(coach: Membership, visibility: str):
+    _, code = invite(coach)
+    joined = invitation_accept(
+        actor=make_user(), code=code, display_name="Wren", visibility=visibility, now=LATER
+    )
+    assert (joined.role, joined.visibility) == (Role.MEMBER, visibility)
+
+
+def test_a_choice_that_is_none_uses_nothing_up(coach: Membership):
+    invitation, code = invite(coach)
+    with pytest.raises(ValidationError, match="'all' is none of: only_me, coach, club"):
+        invitation_accept(
+            actor=make_user(), code=code, display_name="Wren", visibility="all", now=LATER
+        )
+    invitation.refresh_from_db()
+    assert invitation.n_uses == 0
 
 
 def test_a_code_works_as_often_as_it_says_and_until_it_says(coach: Membership):

@@ -39,7 +39,7 @@ def test_an_owner_makes_a_coach_and_hands_the_club_over(owner):
     assert (made["membership_id"], made["role"], made["new_role"]) == (other.pk, "coach", "member")
     assert refusal(post(client, f"{place(other)}/role", {"role": "owner"})) == (422, "invalid")
     new_owner = client.post(f"{place(other)}/owner").json()
-    assert (new_owner["role"], new_owner["can_remove"]) == ("owner and coach", False)
+    assert (new_owner["role"], new_owner["can_remove"]) == ("owner", False)
     assert dict(Membership.objects.values_list("pk", "role")) == {
         owner.pk: Role.COACH,
         other.pk: Role.OWNER,
@@ -72,15 +72,17 @@ def test_a_club_is_left_but_not_by_its_owner_while_others_are_in_it(owner):
     assert list(Membership.objects.all()) == [owner]
 
 
-def test_a_code_tells_what_it_opens_and_lets_its_holder_in_showing_nothing(owner):
+def test_a_code_tells_what_it_opens_and_lets_its_holder_in_with_their_own_word(owner):
     joiner, code = make_membership(make_club("Hill")).user, a_code(owner)
     told = program(joiner).get("/api/v1/join", {"code": code.lower()}).json()
-    assert (told["club"], told["role"]) == ("Riverbank", "a member")
+    assert (told["club"], told["role"]) == ("Riverbank", "member")
     client, sent = program(joiner, "manage"), {"code": code, "display_name": "Wren"}
+    assert refusal(post(client, "/api/v1/join", sent)) == (422, "invalid")
+    sent["visibility"] = "club"
     answer = post(client, "/api/v1/join", sent)
     assert (answer.status_code, answer.json()["slug"]) == (201, owner.club.slug)
     joined = Membership.objects.get(club=owner.club, user=joiner)
-    assert (joined.display_name, joined.visibility) == ("Wren", Visibility.ONLY_ME)
+    assert (joined.display_name, joined.visibility) == ("Wren", Visibility.CLUB)
     assert refusal(post(client, "/api/v1/join", sent)) == (409, "conflict")
 
 
@@ -89,13 +91,19 @@ def test_a_code_that_opens_nothing_is_refused_at_its_field_and_counted(owner):
     reading, client = program(joiner), program(joiner, "manage")
     for n in range(INVITATION.n_account):
         answer = (
-            post(client, "/api/v1/join", {"code": f"WRONG{n}", "display_name": "Wren"})
+            post(
+                client,
+                "/api/v1/join",
+                {"code": f"WRONG{n}", "display_name": "Wren", "visibility": "coach"},
+            )
             if n % 2
             else reading.get("/api/v1/join", {"code": f"WRONG{n}"})
         )
         assert (answer.status_code, answer.json()["error"]["field"]) == (422, "code")
         assert "ask for a new one" in answer.json()["error"]["message"]
     assert Throttle.objects.filter(scope=INVITATION.scope).count() == 2  # account and address
-    shut = post(client, "/api/v1/join", {"code": code, "display_name": "Wren"})
+    shut = post(
+        client, "/api/v1/join", {"code": code, "display_name": "Wren", "visibility": "coach"}
+    )
     assert (*refusal(shut), "Retry-After" in shut.headers) == (429, "too_many_tries", True)
     assert Club.objects.get(memberships__user=joiner).name == "Hill"

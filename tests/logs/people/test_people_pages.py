@@ -1,6 +1,7 @@
 """Joining, inviting, deciding who looks, and going: the pages as somebody uses them."""
 
 import json
+import re
 from datetime import timedelta
 
 import pytest
@@ -20,6 +21,7 @@ NEW = {
     "password": PASSWORD,
     "password_again": PASSWORD,
     "display_name": "Wren",
+    "visibility": "coach",
 }
 
 
@@ -59,9 +61,10 @@ def test_a_stranger_sees_which_club_it_is_before_joining(client: Client, code: s
 
 def test_a_stranger_joins_and_is_signed_in(client: Client, code: str, owner: Membership):
     answer = client.post("/join/", {"code": code, **NEW}, follow=True)
-    assert "You are in Riverbank, as Wren. Only you see your log there." in answer.text
+    assert answer.request["PATH_INFO"] == f"/clubs/{owner.club.slug}/welcome/"
+    assert "You are in, as Wren. Your log there is seen by: my coaches." in answer.text
     joined = Membership.objects.get(display_name="Wren")
-    assert (joined.club, joined.visibility) == (owner.club, Visibility.ONLY_ME)
+    assert (joined.club, joined.visibility) == (owner.club, Visibility.COACH)
     assert client.session["_auth_user_id"] == str(joined.user_id)
 
 
@@ -82,7 +85,9 @@ def test_a_name_that_is_taken_is_said_once_at_its_field(client: Client, code: st
 
 def test_whoever_is_signed_in_joins_with_their_account(code: str):
     other = make_membership(make_club("Hill"))
-    answer = signed_in(other.user).post("/join/", {"code": code, "display_name": "Wren"})
+    answer = signed_in(other.user).post(
+        "/join/", {"code": code, "display_name": "Wren", "visibility": "club"}
+    )
     assert answer.status_code == 302
     assert set(Club.objects.filter(memberships__user=other.user)) == set(Club.objects.all())
 
@@ -143,14 +148,51 @@ def test_right_codes_count_as_no_guess(client: Client, code: str):
 # People and invitations
 
 
-def test_a_code_is_shown_once(owner: Membership):
+def test_nothing_is_chosen_beforehand_and_nothing_happens_unchosen(client: Client, code: str):
+    page = client.get("/join/", {"code": code}).text
+    assert page.count('name="visibility"') == 3
+    assert "checked" not in page
+    unsaid = {name: value for name, value in NEW.items() if name != "visibility"}
+    answer = client.post("/join/", {"code": code, **unsaid})
+    assert answer.status_code == 422
+    assert "Choose one of the three." in answer.text
+    assert not Membership.objects.filter(display_name="Wren").exists()
+
+
+def test_a_code_is_shown_as_long_as_it_works(owner: Membership):
     client = signed_in(owner.user)
     form = {"role": "member", "max_uses": "3", "days": "7"}
     answer = client.post(f"/clubs/{owner.club.slug}/invitations/", form)
-    code = answer.context["code"]
-    assert answer.text.count(code) == 2  # by itself and in the link
-    assert f"http://testserver/join/?code={code}" in answer.text
-    assert code not in client.get(f"/clubs/{owner.club.slug}/people/").text
+    (shown,) = answer.context["links"]
+    address = f"/clubs/{owner.club.slug}/people/"
+    again = client.get(address)
+    for text in (answer.text, again.text):
+        assert text.count(shown.line.code) == 2  # by itself and in the link
+        assert f"http://testserver/join/?code={shown.line.code}" in text
+        assert "<svg" in text
+    client.post(f"/clubs/{owner.club.slug}/invitations/{shown.line.id}/withdraw/")
+    assert shown.line.code not in client.get(address).text
+
+
+def test_a_coach_is_not_told_the_code_that_makes_coaches(owner: Membership):
+    coach = make_membership(owner.club, role=Role.COACH)
+    form = {"role": "coach", "max_uses": "1", "days": "7"}
+    signed_in(owner.user).post(f"/clubs/{owner.club.slug}/invitations/", form)
+    address = f"/clubs/{owner.club.slug}/people/"
+    assert len(signed_in(owner.user).get(address).context["links"]) == 1
+    assert signed_in(coach.user).get(address).context["links"] == []
+
+
+def test_who_answers_for_the_club_stands_on_what_we_keep(owner: Membership, client: Client):
+    address = f"/clubs/{owner.club.slug}/contact/"
+    form = {"name": "Alder Grey", "reach": "555 0100"}
+    assert signed_in(owner.user).post(address, {"name": "Alder Grey"}).status_code == 422
+    assert "Alder Grey" not in client.get("/what-we-keep/").text
+    signed_in(owner.user).post(address, form)
+    page = client.get("/what-we-keep/").text
+    assert all(part in page for part in ("Alder Grey", "555 0100", "Riverbank"))
+    signed_in(owner.user).post(address, {"name": "", "reach": ""})
+    assert "Alder Grey" not in client.get("/what-we-keep/").text
 
 
 def test_an_invitation_with_a_mistake_says_so(owner: Membership):
@@ -169,18 +211,20 @@ def test_a_coach_s_form_invites_no_coach(owner: Membership):
     assert not Invitation.objects.exists()
 
 
-def test_the_people_page_tells_nobody_what_somebody_shows(owner: Membership):
+def test_the_people_page_counts_who_shows_nothing_and_names_nobody(owner: Membership):
     member = make_membership(owner.club)
     address = f"/clubs/{owner.club.slug}/people/"
 
     def page() -> bytes:
         text = signed_in(owner.user).get(address).text
+        text = re.sub(r"<p class=\"after-table\">.*?</p>", "", text, flags=re.DOTALL)  # the count
         return text.split('id="people"')[1].split('id="invite"')[0].encode()
 
     def bare(body: bytes) -> list[bytes]:
         return [line for line in body.splitlines() if b"csrfmiddlewaretoken" not in line]
 
     hidden = page()
+    assert "1 person shows their log to nobody." in signed_in(owner.user).get(address).text
     Membership.objects.filter(pk=member.pk).update(visibility=Visibility.CLUB)
     assert bare(page()) == bare(hidden)
 

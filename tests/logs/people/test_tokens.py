@@ -11,9 +11,10 @@ from django.test import Client
 from django.utils import timezone
 
 from logs.errors import ConflictError, NotFoundError
+from logs.limits import TOKENS
 from logs.people.models import ApiToken, AuditEvent
 from logs.people.selectors import token_shown
-from logs.people.services.tokens import MAX_TOKENS, token_make, token_use, token_withdraw
+from logs.people.services.tokens import token_make, token_use, token_withdraw
 from tests.factories import NOW, make_user
 
 pytestmark = pytest.mark.django_db
@@ -86,7 +87,7 @@ def test_one_name_once_and_not_too_many():
     with pytest.raises(ValidationError, match="0"):
         make(user, "0")
     make(make_user(), "0")
-    for number in range(1, MAX_TOKENS):
+    for number in range(1, TOKENS):
         make(user, str(number))
     with pytest.raises(ConflictError, match=r"^You have 20 tokens"):
         make(user, "more")

@@ -31,7 +31,7 @@ from logs.intake.mapping import mapping_from_json
 from logs.intake.source import SourceFile
 from logs.lessons.models import Lesson, LessonCase, LessonMember
 from logs.next_up.models import Override
-from logs.people.models import AuditEvent, Club, Membership, Role, Throttle, Verb
+from logs.people.models import AuditEvent, Club, Membership, PasswordCode, Role, Throttle, Verb
 from logs.people.services.invitations import invitation_create
 from logs.people.services.memberships import visibility_change
 from logs.people.services.tokens import token_make
@@ -103,6 +103,17 @@ def person() -> Membership:
             origin=origin,
         )
     _mappings(own)
+    for about, by in ((own, owner), (owner, own)):
+        PasswordCode.objects.create(
+            user=about.user,
+            created_by=by.user,
+            created_at=NOW,
+            expires_at=NOW + timedelta(hours=1),
+            code_hash="x",
+        )
+    Club.objects.filter(pk=club.pk).update(
+        contact_name="Bramble", contact_reach="bramble-phone", contact_by=user
+    )
     token_make(actor=user, name="bramble-program", scopes=["read"], days=9, now=NOW)
     invitation_create(actor=user, slug=club.slug, role=Role.MEMBER, max_uses=1, days=1, now=NOW)
     export_note(actor=user, what="log", address=ADDRESS, now=NOW)

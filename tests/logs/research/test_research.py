@@ -8,6 +8,7 @@ from django.test import Client
 
 from logs.people.models import AuditEvent, Membership, Role, Verb, Visibility
 from logs.research.figures import COLUMNS, MIN_MEMBERS
+from logs.research.report import REFUSAL
 from tests.factories import NOW, make_club, make_membership, make_row, make_upload
 from tests.logs.api.test_answers import post, program, refusal
 
@@ -54,11 +55,11 @@ def test_too_few_make_no_export_and_the_refusal_says_how_many_it_takes(coach):
     agree(coach, MIN_MEMBERS - 1)
     client, place = program(coach.user), f"/api/v1/clubs/{coach.club.slug}/research"
     report = client.get(place).json()
-    assert (report["is_open"], report["least"]) == (False, MIN_MEMBERS)
+    assert (report["is_open"], report["n_least"]) == (False, MIN_MEMBERS)
     assert [column["name"] for column in report["columns"]] == [one.name for one in COLUMNS]
     refused = client.get(f"{place}.parquet")
     assert refusal(refused) == (409, "conflict")
-    assert refused.json()["error"]["message"] == report["refusal"]
+    assert refused.json()["error"]["message"] == REFUSAL
     assert not AuditEvent.objects.filter(verb=Verb.EXPORT).exists()
 
 

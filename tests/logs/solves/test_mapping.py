@@ -295,17 +295,3 @@ def test_why_a_column_was_left_open_stands_beside_it(mine: Client):
     page = mine.get(send(mine, text)).content.decode()
     assert "To answer: Say which column holds the scramble." in page
     assert "Which are the scrambles only you can say." in page
-
-
-def test_turns_that_carry_their_times_are_asked_what_they_count(mine: Client, member: Membership):
-    timed = "U@900 R@1200 U'@2000 R'@2500"
-    place = send(mine, "mixed;took;undone\n" + f"R U R' U';2,60;{timed}\n" * 2)
-    page = mine.get(place).content.decode()
-    assert "Each turn carries a number, and they never fall." in page
-    report = mine.get(place).context["report"]
-    assert report.mapping.has_times_in_turns
-    form = SAID | {"column-2": "solution", "turn_unit": "ms"}
-    mine.post(place, form | {"name": "", "keep_for": "me", "then": "add"})
-    solve = Solve.objects.first()
-    assert solve is not None
-    assert (solve.solution, solve.turn_ms) == ("U R U' R'", "900 1200 2000 2500")

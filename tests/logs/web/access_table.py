@@ -62,7 +62,7 @@ class Route:
 
 
 def _joining(world: World, person: Person | None) -> Sent:
-    sent = {"code": world.code, "display_name": "Canary joiner"}
+    sent = {"code": world.code, "display_name": "Canary joiner", "visibility": "coach"}
     if person is None or not person.user.is_active:
         sent |= {"username": "new-one", "password": PASSWORD, "password_again": PASSWORD}
     return sent
@@ -136,6 +136,9 @@ ROUTES: tuple[Route, ...] = (
     # Clubs and people
     Route("logs:club-list", GET=rules.OPEN),
     Route("logs:join", GET=rules.PUBLIC, POST=rules.JOINING, sends=_joining, event="join"),
+    Route("logs:new-password", GET=rules.PUBLIC, POST=rules.PUBLIC, ok=422, sends={"username": "x"}),
+    Route("logs:welcome", "club", GET=rules.IN_CLUB),
+    Route("logs:contact", "club", POST=rules.OWNER, sends={"name": "A grown-up", "reach": "0"}, event="contact"),
     Route("logs:leave", "club", GET=rules.IN_CLUB, POST=rules.LEAVING, event="leave"),
     Route("logs:visibility", "club", POST=rules.IN_CLUB, sends={"visibility": "coach"}, event="visibility"),
     Route("logs:display-name", "club", POST=rules.IN_CLUB, sends={"display_name": "N"}, event="rename"),
@@ -147,6 +150,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:invitation-withdraw", "invitation", POST=rules.CLUB_THING, event="invite_withdraw"),
     Route("logs:remove", "club_person", POST=rules.REMOVING, event="remove"),
     Route("logs:role", "club_person", POST=rules.ROLE_CHANGING, sends={"role": "coach"}, event="role"),
+    Route("logs:password-code", "club_person", GET=rules.HANDING_OVER_ASKED, POST=rules.HANDING_OVER_ASKED, ok=200, event="password_code"),
     Route("logs:owner", "club_person", GET=rules.HANDING_OVER_ASKED, POST=rules.HANDING_OVER, event="hand_over"),
     # Homework, next up, lessons
     Route("logs:homework-own", GET=rules.OPEN),

@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from logs.people.models import AuditEvent, Verb
-from logs.privacy.report.privacy import PAGE_WORDS
+from logs.privacy.words import PAGE_WORDS
 from tests.logs.web.access_rules import ROLES, Grid
 from tests.logs.web.access_table import ROUTES, Route
 from tests.logs.web.access_world import CLUBS, KINDS, NAMES, PEOPLE, READS, World

@@ -147,4 +147,4 @@ def test_one_s_own_clubs_and_privacy(n: int):
     # Zone, memberships, looks, changes, names, uploads.
     assert n_queries(client, "/privacy/") == 6
     assert n_queries(client, "/privacy/erase/") == 6
-    assert n_queries(client, "/what-we-keep/") == 0
+    assert n_queries(client, "/what-we-keep/") == 1  # who answers for clubs
