@@ -303,10 +303,20 @@ def _positions() -> dict[LastLayerKey, int]:
     return {}
 
 
+def _orbit(key: LastLayerKey) -> list[LastLayerKey]:
+    """The keys that are ``key`` but for AUF and hold."""
+    return [_turned(_renamed(key, a), b) for a in range(4) for b in range(4)]
+
+
+def least_key(key: LastLayerKey) -> LastLayerKey:
+    """The same key for all that are ``key`` but for AUF and hold."""
+    return min(_orbit(key))
+
+
 def _position(key: LastLayerKey) -> int:
     numbers = _positions()
     if key not in numbers:
-        orbit = [_turned(_renamed(key, a), b) for a in range(4) for b in range(4)]
+        orbit = _orbit(key)
         numbers.update(dict.fromkeys(orbit, min(map(_number, orbit))))
     return numbers[key]
 

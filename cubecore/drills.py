@@ -14,12 +14,21 @@ from random import Random
 
 from cubecore.algorithms import normal_form
 from cubecore.book import Book
-from cubecore.cases import Case, CaseId, LastLayerKey, Stage, case_at_angle, label_key
+from cubecore.cases import (
+    SKIP,
+    Case,
+    CaseId,
+    LastLayerKey,
+    Stage,
+    case_at_angle,
+    label_key,
+    least_key,
+)
 from cubecore.cube import TURN_TABLES
 from cubecore.excursions import (
     JOINED_HTM,
+    draw_joined,
     excursions,
-    joined_excursions,
     key_after,
     returns_on_the_way,
 )
@@ -27,10 +36,11 @@ from cubecore.notation import format_turns
 from cubecore.telltale import Telltale
 from cubecore.turns import HOME_HOLD, Face, Turns, hold_with_up, joined, layer_turn, renamed
 
-MAX_HTM = JOINED_HTM[-1] + 1
+MAX_HTM = JOINED_HTM + 1
 """No scramble of a drill is longer, in face turns: a way and the AUF that it may take."""
-FEW = 2
-"""Where fewer ways than this are known to a last layer, excursions are joined to make more."""
+N_WAYS = {Stage.OLL: 10, Stage.PLL: 120}
+"""Where fewer ways lead to a last layer, excursions are joined to make more, so that nobody learns
+them by heart. An OLL is shown by 18 last layers or more, AUF and hold aside, a PLL by one."""
 _ROTATED = tuple(HOME_HOLD.rotated(Face.U, n).turn_table for n in range(4))
 
 
@@ -96,17 +106,23 @@ class DrillMaker:
         return rng.choice(sorted(set(fitting)))
 
     def ways(self, key: LastLayerKey) -> tuple[Turns, ...]:
-        """The ways known to the last layer ``key``, AUF and hold aside, at least ``FEW``."""
-        position = label_key(key).position
-        if position not in self._ways:
-            fit = {form for form in map(_form, excursions(position)) if not self._tells(form)}
-            for form in map(_form, joined_excursions(key) if len(fit) < FEW else ()):
+        """The ways to the last layer ``key``, AUF and hold aside, at least ``N_WAYS`` of its stage.
+
+        They do not hang on what was drawn before.
+        """
+        shown = label_key(key)
+        if shown.position not in self._ways:
+            enough = N_WAYS[Stage.PLL if shown.oll == SKIP else Stage.OLL]
+            ways = {
+                form for form in map(_form, excursions(shown.position)) if not self._tells(form)
+            }
+            drawn = draw_joined(least_key(key), Random(shown.position))  # noqa: S311 - chance, no secret
+            while len(ways) < enough:
+                form = _form(next(drawn))
                 if not self._tells(form):
-                    fit.add(form)
-                if len(fit) == FEW:
-                    break
-            self._ways[position] = tuple(sorted(fit))
-        return self._ways[position]
+                    ways.add(form)
+            self._ways[shown.position] = tuple(sorted(ways))
+        return self._ways[shown.position]
 
     def _tells(self, form: Turns) -> bool:
         is_plain = len({turn // 3 for turn in form}) < 3

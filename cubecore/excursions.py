@@ -9,7 +9,8 @@ Mirrors and inverses of excursions are excursions too, and so are all four rotat
 from collections.abc import Iterator
 from functools import cache
 from itertools import combinations
-from typing import NewType
+from random import Random
+from typing import NewType, cast
 
 from cubecore.caching import typed_cache
 from cubecore.cases import LastLayerKey, label_key, last_layer_key
@@ -21,7 +22,6 @@ from cubecore.turns import (
     Table,
     Turn,
     Turns,
-    byte_table,
     face_of,
     inverse,
     joined,
@@ -43,15 +43,15 @@ SEARCHES: tuple[tuple[tuple[Face, ...], int], ...] = (
     ((Face.U, Face.R, Face.L), 15),
     ((Face.U, Face.R, Face.D), 15),
 )
-JOINED_HTM = (17, 19)
-"""How long two joined excursions may be: the second where the first finds few."""
+JOINED_HTM = 20
+"""How long two joined excursions may be."""
 _SHORTEST = 6  # turns of the shortest excursion there is
 _ROTATED = tuple(HOME_HOLD.rotated(Face.U, n).turn_table for n in range(4))
 _PiecePlaces = NewType("_PiecePlaces", bytes)  # where one sticker of each piece of F2L lies
 _F2L_HOME = _PiecePlaces(
     bytes(stickers[0] for faces, stickers in PIECES.items() if Face.U not in faces)
 )
-_Ways = dict[_PiecePlaces, list[Turns]]
+_Ways = dict[bytes, list[Turns]]
 
 
 def excursions(position: int) -> tuple[Turns, ...]:
@@ -80,43 +80,38 @@ def returns_on_the_way(turns: Turns) -> bool:
     return any(home[left:back])
 
 
-def joined_excursions(key: LastLayerKey) -> Iterator[Turns]:
-    """Excursions to a last layer made of two, the last turn of one merging with the next's first.
+def draw_joined(key: LastLayerKey, rng: Random) -> Iterator[Turns]:
+    """Excursions to a last layer made of two, drawn without end, none of more than ``JOINED_HTM``.
 
-    F2L is not home between the two, as they share a turn. The shorter come first.
+    The last turn of the one merges with the first of the other, so that F2L is not home between.
     """
-    shorter: set[Turns] = set()
-    for most in JOINED_HTM:
-        runs = {run for run in _all_joined(key, most) if len(run) <= most} - shorter
-        yield from sorted(runs, key=lambda run: (len(run), run))
-        shorter |= runs
-
-
-def _all_joined(key: LastLayerKey, most: int) -> Iterator[Turns]:
     position = label_key(key).position
-    for htm in range(_SHORTEST, most // 2 + 2):
-        for second, undone in _ends(htm):
-            between = label_key(LastLayerKey(key.translate(undone))).position
-            for first in excursions(between):
-                if len(first) + htm <= most + 2:
-                    for turned in _ROTATED:
-                        run = _merged(first, second, turned)
-                        if run and label_key(key_after(run)).position == position:
-                            yield run
+    runs = _all_runs()
+    while True:
+        second = renamed(rng.choice(runs), rng.choice(_ROTATED))
+        between = label_key(_before(key, second)).position
+        room = JOINED_HTM + 1 - len(second)
+        fitting = [run for run in excursions(between) if len(run) <= room]
+        if fitting:
+            first = rng.choice(fitting)
+            for turned in _ROTATED:
+                run = _merged(first, second, turned)
+                if run and label_key(key_after(run)).position == position:
+                    yield run
 
 
-def _of_length(htm: int) -> Iterator[Turns]:
-    return (run for runs in _all_excursions().values() for run in runs if len(run) == htm)
+def _before(key: LastLayerKey, turns: Turns) -> LastLayerKey:
+    """The last layer from which ``turns``, an excursion, lead to ``key``."""
+    places = after_turns(SOLVED, inverse(turns))
+    return LastLayerKey(bytes(places[place] for place in key))
 
 
-@typed_cache()
-def _ends(htm: int) -> tuple[tuple[Turns, Table], ...]:
-    """The excursions of ``htm`` turns in all rotations, each with the table that undoes it."""
-    ends = {renamed(run, turned) for run in _of_length(htm) for turned in _ROTATED}
-    return tuple(
-        (run, byte_table(dict(enumerate(after_turns(SOLVED, inverse(run))))))
-        for run in sorted(ends)
-    )
+@cache
+def _all_runs() -> tuple[Turns, ...]:
+    """Every excursion that leaves room for another."""
+    most = JOINED_HTM + 1 - _SHORTEST
+    by_position = _all_excursions().values()
+    return tuple(run for runs in by_position for run in runs if len(run) <= most)
 
 
 def _merged(first: Turns, second: Turns, turned: Table) -> Turns | None:
@@ -149,11 +144,12 @@ def _search(faces: tuple[Face, ...], htm: int) -> Iterator[Turns]:
     level = [(_F2L_HOME, NO_TURNS)]
     ways: _Ways = {}
     for _ in range(depth):
-        level = [
-            (_PiecePlaces(places.translate(TURN_TABLES[turn])), Turns(run + bytes((turn,))))
+        longer = [
+            (places.translate(TURN_TABLES[turn]), run + bytes((turn,)))
             for places, run in level
             for turn in _turns_after(run, faces)
         ]
+        level = cast("list[tuple[_PiecePlaces, Turns]]", longer)
         for places, run in level:
             if places != _F2L_HOME:
                 ways.setdefault(places, []).append(run)
@@ -170,7 +166,7 @@ def _one_turn_more(
 ) -> Iterator[Turns]:
     for places, run in level:
         for turn in _turns_after(run, faces):
-            for other in ways.get(_PiecePlaces(places.translate(TURN_TABLES[turn])), ()):
+            for other in ways.get(places.translate(TURN_TABLES[turn]), ()):
                 if len(other) == depth and other[-1] // 3 % 3 != turn // 3 % 3:
                     yield joined(run, run_of(turn), inverse(other))
 

@@ -20,28 +20,51 @@ from cubecore.turns import (
 _ROTATED = tuple(HOME_HOLD.rotated(Face.U, n).turn_table for n in range(4))
 
 
+_Trie = dict[Turns, "_Trie"]
+_END = Turns(b"end")  # no block of turns
+
+
 class Telltale:
     """The algorithms of a book as a scramble may not hold them."""
 
     def __init__(self, book: Book) -> None:
-        self._parts: set[Turns] = set()
+        self._trie: _Trie = {}
         self._rings: set[Turns] = set()
         for algorithm in chain.from_iterable(map(book.algorithms, CASES)):
             for turned in _ROTATED:
                 run = renamed(algorithm.normal.form, turned)
                 for way in (run, inverse(run)):
+                    self._add(_blocks(way))
                     ring = _ring(way)
-                    self._parts.add(joined(*_blocks(way)))
                     self._rings |= {joined(*ring[n:], *ring[:n]) for n in range(len(ring))}
-        self._lengths = sorted(set(map(len, self._parts)))
+
+    def _add(self, blocks: list[Turns]) -> None:
+        here = self._trie
+        for block in blocks:
+            here = here.setdefault(block, {})
+        here[_END] = {}
 
     def tells(self, form: Turns) -> bool:
-        """Whether ``form`` holds an algorithm, or is one begun in its middle, AUF aside."""
-        parts = (form[i : i + n] for n in self._lengths for i in range(len(form) - n + 1))
-        if any(part in self._parts for part in parts):
+        """Whether ``form`` holds an algorithm, or is one begun in its middle, AUF aside.
+
+        What the opposite face does beside a turn of the algorithm hides nothing.
+        """
+        blocks = _blocks(form)
+        if any(_follows(self._trie, blocks[n:]) for n in range(len(blocks))):
             return True
         aufs = (layer_turn(Face.U, n) for n in range(4))
         return any(joined(*_ring(joined(form, auf))) in self._rings for auf in aufs)
+
+
+def _follows(trie: _Trie, blocks: list[Turns]) -> bool:
+    """Whether ``blocks`` begin with a run of ``trie``, other turns of the same axis aside."""
+    here = [trie]
+    for block in blocks:
+        parts = [block] if len(block) == 1 else [block, Turns(block[:1]), Turns(block[1:])]
+        here = [node[part] for node in here for part in parts if part in node]
+        if any(_END in node for node in here):
+            return True
+    return False
 
 
 def _blocks(run: Turns) -> list[Turns]:

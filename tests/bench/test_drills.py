@@ -14,7 +14,7 @@ from scipy.stats import chisquare, kstest
 
 from cubecore.book import default_book
 from cubecore.cases import CASES, LastLayerKey, Stage, find_case, label_key
-from cubecore.drills import FEW, MAX_HTM, DrillMaker, draw_last_layer
+from cubecore.drills import MAX_HTM, N_WAYS, DrillMaker, draw_last_layer
 from cubecore.excursions import excursions
 from tests.cubecore.drill_checks import book_rings, check_case, check_uniform, is_copy
 
@@ -78,7 +78,7 @@ def test_the_longest_way_to_any_last_layer(maker: DrillMaker):
     began = process_time()
     for key in every_last_layer().values():
         ways = maker.ways(key)
-        assert len(ways) >= FEW
+        assert len(ways) >= N_WAYS[Stage.OLL]
         longest[max(map(len, ways)) + 1] += 1  # and an AUF
     assert max(longest) <= MAX_HTM
     print(f"\nlongest scramble by last layer: {dict(sorted(longest.items()))}", end="; ")

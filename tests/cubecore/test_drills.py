@@ -8,7 +8,7 @@ from cubecore.algorithms import prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, Stage, find_case, label_key
 from cubecore.cube import SOLVED, walk
-from cubecore.drills import FEW, MAX_HTM, Drill, DrillMaker, draw_last_layer
+from cubecore.drills import MAX_HTM, N_WAYS, Drill, DrillMaker, draw_last_layer
 from cubecore.excursions import excursions, is_f2l_home, key_after
 from cubecore.notation import format_turns, parse_script
 from cubecore.replay import Kind, replay_row
@@ -93,7 +93,42 @@ def test_what_a_club_adds_to_its_book_is_kept_out_of_the_scrambles():
     added = prove_algorithm(twin.inverse(format_turns(known[0])), case.id)
     made = DrillMaker(Book([added])).ways(key)
     assert known[0] not in made
-    assert len(made) >= FEW
+    assert len(made) >= N_WAYS[Stage.PLL]
+
+
+@pytest.mark.parametrize(
+    ("text", "tells"),
+    [
+        # Worked by hand: L moves nothing that R moves, so it hides nothing of an Antisune (R U2 R'
+        # U' R U' R'); B' between breaks one.
+        ("R L U2 R' U' R U' R' L' F", True),
+        ("L R U2 R' U' R U' L' R' F", True),
+        ("F2 R L2 U2 R' U' R U' R' B", True),
+        ("R U2 R' U' D R U' R' F", True),
+        ("R U2 R' B' U' R U' R' F", False),
+        ("R2 L U2 R' U' R U' R' L' F", False),
+    ],
+)
+def test_a_turn_of_the_opposite_face_does_not_hide_an_algorithm(text, tells):
+    assert Telltale(default_book()).tells(parse_script(text).turns) == tells
+
+
+@pytest.mark.parametrize("name", ["PLL E", "PLL Ga", "PLL F", "OLL 20"])
+def test_a_keen_member_meets_two_thousand_different_scrambles_of_a_case(name):
+    case = find_case(name)
+    drills = list(MAKER.drills([case], 5000, Random(9)))
+
+    assert len({drill.scramble for drill in drills}) >= 2000
+    assert max(drill.htm for drill in drills) <= 21
+    for drill in drills[::100]:
+        check_case(drill, case)
+
+
+def test_the_ways_to_a_last_layer_do_not_hang_on_what_was_asked_before():
+    case = find_case("PLL E")
+    fresh = DrillMaker(default_book())
+    fresh.ways(find_case("PLL F").key)
+    assert fresh.ways(case.key) == MAKER.ways(case.key)
 
 
 def test_excursions_lead_where_they_say():
