@@ -85,6 +85,12 @@ urlpatterns = [
         next_up.Word.as_view(),
         name="word",
     ),
+    path("lessons/<int:lesson_id>/took", lessons.Took.as_view(), name="took"),
+    path(
+        "lessons/<int:lesson_id>/homework",
+        lessons.LessonHomework.as_view(),
+        name="lesson-homework",
+    ),
     path("lessons/<int:lesson_id>", lessons.ManagedLesson.as_view(), name="lesson"),
     path("drills", drills.Dealing.as_view(), name="drills"),
     path("practice", practice.Start.as_view(), name="practice"),

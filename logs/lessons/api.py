@@ -1,24 +1,34 @@
-"""What addresses may ask for; what they ask wrongly is refused, with the name of the field."""
+"""Lessons for programs."""
 
 from datetime import date
 from typing import Any
 
+from django.utils import timezone
 from rest_framework import serializers
 from rest_framework.request import Request
 
 from logs.cases.api import CaseField
-from logs.http.api import CREATED, MANAGE, ApiView, Values, answers
+from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
 from logs.http.pages import actor_of
 from logs.http.queries import Items, Made, Query, Sent, _members
 from logs.lessons.report import (
     LessonReport,
     LessonsReport,
     ProposalReport,
+    TookReport,
     lesson_report,
     lessons_report,
     proposal_report,
+    took_report,
 )
-from logs.lessons.services import LessonPlan, lesson_create, lesson_edit
+from logs.lessons.services import (
+    LessonPlan,
+    lesson_create,
+    lesson_delete,
+    lesson_edit,
+    lesson_set_for_all,
+)
+from logs.limits import NOTE
 from logs.people.services.trail import looked
 
 
@@ -48,8 +58,13 @@ class Proposal(ApiView):
     @answers(ProposalReport, query=ProposalQuery)
     def get(self, request: Request, slug: str, query: dict[str, Any]) -> ProposalReport:
         """The cases worth teaching to those who come, for the coaches of the club."""
-        report = proposal_report(actor=actor_of(request), slug=slug, membership_ids=query["member"])
-        looked(request, "lesson", [one.membership_id for one in report.members if one.comes])
+        report = proposal_report(
+            actor=actor_of(request),
+            slug=slug,
+            membership_ids=query["member"],
+            today=timezone.localdate(),
+        )
+        _note_looks(request, report)
         return report
 
 
@@ -59,7 +74,24 @@ class Lesson(ApiView):
     @answers(LessonReport)
     def get(self, request: Request, lesson_id: int) -> LessonReport:
         """One lesson, for the coaches of its club."""
-        return lesson_report(actor=actor_of(request), lesson_id=lesson_id)
+        report = lesson_report(actor=actor_of(request), lesson_id=lesson_id)
+        _note_looks(request, report)
+        return report
+
+
+class Took(ApiView):
+    """Whether a lesson took."""
+
+    @answers(TookReport)
+    def get(self, request: Request, lesson_id: int) -> TookReport:
+        """A lesson's cases since that day with those who came, for the coaches of its club."""
+        report = took_report(actor=actor_of(request), lesson_id=lesson_id, now=timezone.now())
+        looked(request, "lesson", [member.membership_id for member in report.members])
+        return report
+
+
+def _note_looks(request: Request, report: LessonReport | ProposalReport) -> None:
+    looked(request, "lesson", [m.membership_id for m in report.members if m.comes and m.is_visible])
 
 
 class SentLessonCase(Sent):
@@ -74,7 +106,10 @@ class SentLesson(Sent):
 
     on = serializers.DateField()
     title = serializers.CharField(max_length=100)
-    note = serializers.CharField(default="", allow_blank=True, max_length=1000)
+    note = serializers.CharField(default="", allow_blank=True, max_length=NOTE)
+    guests = serializers.CharField(
+        default="", allow_blank=True, max_length=NOTE, help_text="Names of others who come."
+    )
     member = _members()
     cases = Items(child=SentLessonCase(), max_length=20)
 
@@ -87,6 +122,7 @@ def plan_of(sent: Values) -> LessonPlan:
         title=sent["title"],
         note=sent["note"],
         membership_ids=tuple(sent["member"]),
+        guests=sent["guests"],
         cases=tuple((one["case"], one["reason"]) for one in sent["cases"]),
     )
 
@@ -109,3 +145,20 @@ class ManagedLesson(Lesson):
         """Change a lesson; all of it is sent."""
         lesson_edit(actor=actor_of(request), lesson_id=lesson_id, plan=plan_of(sent))
         return Made(lesson_id)
+
+    @answers(None, scope=MANAGE, status=EMPTY)
+    def delete(self, request: Request, lesson_id: int) -> None:
+        """Delete a lesson; homework set from it stays."""
+        lesson_delete(actor=actor_of(request), lesson_id=lesson_id)
+
+
+class LessonHomework(ApiView):
+    """Homework from a lesson."""
+
+    @answers(Made, scope=MANAGE, status=CREATED)
+    def post(self, request: Request, lesson_id: int) -> Made:
+        """Set homework for all who came, of each one to three of the lesson's cases."""
+        homework = lesson_set_for_all(
+            actor=actor_of(request), lesson_id=lesson_id, now=timezone.now()
+        )
+        return Made(homework.pk)

@@ -6,16 +6,23 @@ from django.db.models import Q
 
 from logs.cases.facts import case_known
 from logs.homework.models import Homework
+from logs.limits import NOTE, TITLE
 from logs.people.models import Club
 
 
 class Lesson(models.Model):
-    """A planned evening. ``homework`` is what was set from it, if anything was."""
+    """A planned evening.
+
+    Attributes:
+        guests: Names of others who come, as the coach writes them; nothing is said of them.
+        homework: What was set from it, if anything was.
+    """
 
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="lessons")
     on = models.DateField()
-    title = models.CharField(max_length=100)
-    note = models.CharField(max_length=1000, blank=True)
+    title = models.CharField(max_length=TITLE)
+    note = models.CharField(max_length=NOTE, blank=True)
+    guests = models.CharField(max_length=NOTE, blank=True)
     by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="lessons"
     )
@@ -51,10 +58,11 @@ class LessonCase(models.Model):
 
 
 class LessonMember(models.Model):
-    """A member who will come to a lesson."""
+    """A member who will come to a lesson; ``is_missing`` once a coach says that they did not."""
 
     lesson = models.ForeignKey(Lesson, on_delete=models.CASCADE, related_name="members")
     member = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    is_missing = models.BooleanField(default=False)
 
     class Meta:
         constraints = (

@@ -1,127 +1,47 @@
-"""Which cases an evening should hold: what those who come gain most from, look-alikes apart."""
+"""Lessons as their pages and the API tell them: who comes, which cases, and whether it took."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
-from cubecore.book import Book
 from logs.algorithms.report import TaughtCase, taught
 from logs.algorithms.selectors import books_of_clubs
-from logs.cases.facts import Traits, case_of, cases_by_code, chance_of, traits
-from logs.homework.services import chosen_members
+from logs.cases.facts import case_of, cases_by_code, chance_of, hours_to_learn, traits
+from logs.homework.report.data import CaseState
+from logs.homework.report.homework import homework_report
+from logs.lessons.figures import Missing, propose, two_groups
 from logs.lessons.models import Lesson
-from logs.lessons.selectors import lesson_get, lesson_list
-from logs.next_up.gains import Gains, member_gains
-from logs.people.models import Membership
+from logs.lessons.selectors import (
+    CaseRecord,
+    attendance_list,
+    case_records,
+    last_lesson,
+    lesson_get,
+    lesson_list,
+    met_after,
+)
+from logs.people.models import Club, Membership
 from logs.people.sight import ClubName, coached_club_get, members_visible
-from logs.words import day_words, find_case
-
-MAX_CASES = 10
-
-
-@dataclass(frozen=True, slots=True)
-class Desk:
-    """What the tabs of a club read, on a page that only its coaches have."""
-
-    club: ClubName
-    is_coach: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class Proposed:
-    """A case for the evening.
-
-    Attributes:
-        code: The case.
-        members: Those who do not do it in one look yet and would gain.
-        per_100_s: What those of them whose times are known would save together, in 100 solves.
-    """
-
-    code: str
-    members: tuple[str, ...]
-    per_100_s: float
-
-
-@dataclass(frozen=True, slots=True)
-class Proposal:
-    """Cases in the order to be taught, and those left out as ``(code, look-alike in it)``."""
-
-    cases: tuple[Proposed, ...]
-    left_out: tuple[tuple[str, str], ...]
-
-
-def propose(
-    gains: Mapping[str, Gains], *, traits: Mapping[str, Traits], most: int = MAX_CASES
-) -> Proposal:
-    """The cases for an evening.
-
-    Each member weighs alike: their gain for an hour of learning counts as a share of their own
-    largest, so that a slow member does not decide for all. Where a member's times are not known,
-    the chance of the case times what does not go in one look stands in. The largest sums are taken,
-    but never two look-alikes; then families are put together, each where its first case stood.
-
-    Args:
-        gains: Of those who will come, by name.
-        traits: Of every case.
-        most: How many cases at most.
-    """
-    shares: dict[str, dict[str, float]] = {}
-    for name in sorted(gains):
-        for code, share in _shares(gains[name]).items():
-            shares.setdefault(code, {})[name] = share
-    ranked = sorted(shares, key=lambda code: (-sum(shares[code].values()), code))
-    chosen: list[str] = []
-    left_out: list[tuple[str, str]] = []
-    for code in ranked:
-        if len(chosen) == most:
-            break
-        rivals = [other for other in chosen if other in traits[code].look_alikes]
-        if rivals:
-            left_out.append((code, rivals[0]))
-        else:
-            chosen.append(code)
-    return Proposal(
-        tuple(
-            Proposed(code, tuple(shares[code]), _together(gains, code))
-            for code in _by_family(chosen, traits)
-        ),
-        tuple(left_out),
-    )
-
-
-def _shares(gains: Gains) -> dict[str, float]:
-    """The member's gain from each case as a share of their largest; none below 0."""
-    values = {one.case: one.value_ms / one.effort_h for one in gains.candidates}
-    if not values:
-        values = {
-            str(code): chance_of(cases_by_code()[str(code)]) * (1 - rate)
-            for code, rate in gains.table["rate"].items()
-        }
-    largest = max(values.values(), default=0.0)
-    return {code: value / largest for code, value in values.items() if value > 0}
-
-
-def _together(gains: Mapping[str, Gains], code: str) -> float:
-    return sum(
-        one.value_ms / 10
-        for found in gains.values()
-        for one in found.candidates
-        if one.case == code and one.value_ms > 0
-    )
-
-
-def _by_family(chosen: Sequence[str], traits: Mapping[str, Traits]) -> list[str]:
-    families = list(dict.fromkeys(traits[code].family for code in chosen))
-    return sorted(chosen, key=lambda code: families.index(traits[code].family))
+from logs.solves.figures.standing import Standing, standing
 
 
 @dataclass(frozen=True, slots=True)
 class LessonLine:
-    """A lesson on a line."""
+    """A lesson on a line.
+
+    Attributes:
+        id: Its number.
+        on: Its day.
+        title: Its name.
+        cases: Names of its cases in order.
+        n_members: Members who come or came, guests apart.
+        homework_id: The homework set from it; null for none.
+    """
 
     id: int
-    on: str
+    on: date
     title: str
     cases: tuple[str, ...]
     n_members: int
@@ -130,55 +50,189 @@ class LessonLine:
 
 @dataclass(frozen=True, slots=True)
 class LessonsReport:
-    """The lessons of a club."""
+    """The lessons of a club.
 
-    view: Desk
+    Attributes:
+        club: The club.
+        lessons: The latest day first.
+    """
+
+    club: ClubName
     lessons: tuple[LessonLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class LessonCaseLine:
-    """A case of a lesson, or one proposed for it."""
+    """A case of a lesson, or one proposed for it.
 
-    taught: TaughtCase
+    Attributes:
+        case: The case as the club's book teaches it.
+        place: Its place, 1 being first.
+        reason: The coach's words on why it is there, or empty.
+        needed_by: Names of those who come and show their log, and with whom the case has come up
+            and does not go in one look yet.
+        n_unmet: How many more of them have not met it.
+    """
+
+    case: TaughtCase
     place: int
     reason: str
-    names: tuple[str, ...] = ()
+    needed_by: tuple[str, ...]
+    n_unmet: int
 
 
 @dataclass(frozen=True, slots=True)
 class Comer:
-    """A member of the club, and whether they will come."""
+    """Somebody in the club, and whether they come to a lesson.
+
+    Attributes:
+        membership_id: Names the member in addresses.
+        name: The name in the club.
+        comes: Whether they come.
+        is_missing: Whether a coach says that they did not come after all.
+        is_visible: Whether the reader may read their log; of others nothing is said.
+    """
 
     membership_id: int
     name: str
     comes: bool
+    is_missing: bool
+    is_visible: bool
 
 
 @dataclass(frozen=True, slots=True)
 class LessonReport:
-    """A lesson; ``n_hidden`` of its members no longer show the reader their log."""
+    """A lesson.
+
+    Attributes:
+        id: Its number.
+        club: The club.
+        on: Its day.
+        title: Its name.
+        note: The coach's words, or empty.
+        guests: Names of others who come, as the coach wrote them, or empty.
+        cases: In the order to be taught.
+        members: Everybody in the club, by name.
+        homework_id: The homework set from it; null for none.
+    """
 
     id: int
-    view: Desk
+    club: ClubName
     on: date
-    on_words: str
     title: str
     note: str
+    guests: str
     cases: tuple[LessonCaseLine, ...]
     members: tuple[Comer, ...]
-    n_hidden: int
     homework_id: int | None
 
 
 @dataclass(frozen=True, slots=True)
-class ProposalReport:
-    """What is proposed for those who come; ``left_out`` says which look-alike stands in."""
+class GroupReport:
+    """A group whom one list suits.
 
-    view: Desk
+    Attributes:
+        membership_ids: Its members.
+        names: Their names.
+        cases: Names of the cases of their list.
+    """
+
+    membership_ids: tuple[int, ...]
+    names: tuple[str, ...]
+    cases: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A case that waits for another evening.
+
+    Attributes:
+        case: Its name.
+        look_alike: The name of the case in the lesson that it looks like.
+    """
+
+    case: str
+    look_alike: str
+
+
+@dataclass(frozen=True, slots=True)
+class ProposalReport:
+    """What is proposed for those who come.
+
+    Attributes:
+        club: The club.
+        members: Everybody in it, by name.
+        cases: In the order to be taught.
+        left_out: What looks like one of them.
+        groups: Two groups where one list would suit nobody; else none.
+        last_time: Memberships of who came to the latest lesson.
+        next_on: The next day of the week on which the latest lesson was; else today.
+    """
+
+    club: ClubName
     members: tuple[Comer, ...]
     cases: tuple[LessonCaseLine, ...]
-    left_out: tuple[str, ...]
+    left_out: tuple[LeftOut, ...]
+    groups: tuple[GroupReport, ...]
+    last_time: tuple[int, ...]
+    next_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class TookCell:
+    """A case of a lesson for one member, since that day.
+
+    Attributes:
+        code: The case.
+        n_met: Solves since in which it came up and was tried.
+        n_one_look: Those in one look.
+        state: Where its homework of this lesson stands; null where none was set for the member.
+    """
+
+    code: str
+    n_met: int
+    n_one_look: int
+    state: CaseState | None
+
+
+@dataclass(frozen=True, slots=True)
+class TookLine:
+    """A member who came to a lesson.
+
+    Attributes:
+        membership_id: Names the member in addresses.
+        name: The name in the club.
+        cells: The lesson's cases in order.
+    """
+
+    membership_id: int
+    name: str
+    cells: tuple[TookCell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TookReport:
+    """Whether an evening took.
+
+    Attributes:
+        id: Number of the lesson.
+        club: The club.
+        title: Name of the lesson.
+        on: Its day; what was done after it is counted.
+        cases: Its cases in order.
+        members: Those who came and show their log, by name.
+        n_hidden: Those who came and do not.
+        homework_id: The homework set from it; null for none.
+    """
+
+    id: int
+    club: ClubName
+    title: str
+    on: date
+    cases: tuple[TaughtCase, ...]
+    members: tuple[TookLine, ...]
+    n_hidden: int
+    homework_id: int | None
 
 
 def lessons_report(*, actor: User, slug: str) -> LessonsReport:
@@ -190,117 +244,234 @@ def lessons_report(*, actor: User, slug: str) -> LessonsReport:
     club = coached_club_get(actor=actor, slug=slug)
     lines = tuple(
         LessonLine(
-            lesson.pk,
-            day_words(lesson.on),
-            lesson.title,
-            tuple(line.taught.title for line in _case_lines(lesson)),
-            len(lesson.members.all()),
-            lesson.homework_id,
+            id=lesson.pk,
+            on=lesson.on,
+            title=lesson.title,
+            cases=tuple(str(cases_by_code()[code]) for code in codes_of(lesson)),
+            n_members=sum(not row.is_missing for row in lesson.members.all()),
+            homework_id=lesson.homework_id,
         )
         for lesson in lesson_list(actor=actor, club=club)
     )
-    return LessonsReport(Desk(ClubName(club.name, club.slug)), lines)
+    return LessonsReport(ClubName(club.name, club.slug), lines)
+
+
+def codes_of(lesson: Lesson) -> list[str]:
+    """The cases of a lesson in their order."""
+    in_order = sorted(lesson.cases.all(), key=lambda row: row.place)
+    return [f"{row.stage}-{row.case}" for row in in_order]
 
 
 def lesson_report(*, actor: User, lesson_id: int) -> LessonReport:
-    """One lesson.
+    """One lesson, each case with who needs it.
 
     Raises:
         NotFoundError: There is none, or the actor does not coach its club.
     """
     lesson = lesson_get(actor=actor, lesson_id=lesson_id)
-    coming = {one.member_id for one in lesson.members.all()}
-    members = _comers(members_visible(actor=actor, club=lesson.club), coming)
+    rows = {row.member_id: row.is_missing for row in lesson.members.all()}
+    room = _Room(actor, lesson.club, rows.keys())
+    reasons = {f"{row.stage}-{row.case}": row.reason for row in lesson.cases.all()}
     return LessonReport(
         id=lesson.pk,
-        view=Desk(ClubName(lesson.club.name, lesson.club.slug)),
+        club=ClubName(lesson.club.name, lesson.club.slug),
         on=lesson.on,
-        on_words=day_words(lesson.on),
         title=lesson.title,
         note=lesson.note,
-        cases=_case_lines(lesson, books_of_clubs(clubs=[lesson.club_id])[lesson.club_id]),
-        members=members,
-        n_hidden=len(coming) - sum(member.comes for member in members),
+        guests=lesson.guests,
+        cases=room.lines(codes_of(lesson), reasons),
+        members=room.comers({user for user, is_missing in rows.items() if is_missing}),
         homework_id=lesson.homework_id,
     )
 
 
-def proposal_report(*, actor: User, slug: str, membership_ids: Sequence[int]) -> ProposalReport:
+def proposal_report(
+    *, actor: User, slug: str, membership_ids: Collection[int], today: date
+) -> ProposalReport:
     """What is proposed for the chosen members; nothing while none is chosen.
 
     Raises:
-        NotFoundError: The club is not the actor's to coach, or a member's log not theirs to read.
+        NotFoundError: The club is not the actor's to coach.
     """
     club = coached_club_get(actor=actor, slug=slug)
-    chosen = chosen_members(club=club, membership_ids=membership_ids) if membership_ids else []
-    proposal = propose(_gains(actor, chosen), traits=traits())
+    everyone = attendance_list(club=club)
+    coming = {member.user_id for member in everyone if member.pk in set(membership_ids)}
+    room = _Room(actor, club, coming, everyone)
+    proposal = propose(room.missing, traits=traits())
+    last = last_lesson(actor=actor, club=club)
+    came = {row.member_id for row in last.members.all() if not row.is_missing} if last else set()
     return ProposalReport(
-        view=Desk(ClubName(club.name, club.slug)),
-        members=_comers(
-            members_visible(actor=actor, club=club), {member.user_id for member in chosen}
-        ),
-        cases=tuple(
-            LessonCaseLine(
-                taught(cases_by_code()[one.code]),
-                place,
-                _reason(one, len(chosen)),
-                tuple(name.partition(" ")[2] for name in one.members),
-            )
-            for place, one in enumerate(proposal.cases, start=1)
-        ),
+        club=ClubName(club.name, club.slug),
+        members=room.comers(set()),
+        cases=room.lines(proposal.cases, {}),
         left_out=tuple(
-            f"{cases_by_code()[code]} looks like {cases_by_code()[other]}"
+            LeftOut(str(cases_by_code()[code]), str(cases_by_code()[other]))
             for code, other in proposal.left_out
         ),
+        groups=room.groups(),
+        last_time=tuple(member.pk for member in everyone if member.user_id in came),
+        next_on=next_same_weekday(last.on, today) if last else today,
     )
+
+
+def next_same_weekday(day: date, today: date) -> date:
+    """The first day after ``today`` of the weekday of ``day``."""
+    return today + timedelta(days=(day.weekday() - today.weekday() - 1) % 7 + 1)
+
+
+class _Room:
+    """Those who come to a lesson, and what is known of them."""
+
+    def __init__(
+        self,
+        actor: User,
+        club: Club,
+        coming: Collection[int],
+        everyone: Sequence[Membership] | None = None,
+    ) -> None:
+        self.club = club
+        self.coming = set(coming)
+        self.everyone = attendance_list(club=club) if everyone is None else everyone
+        self.visible = {member.user_id for member in members_visible(actor=actor, club=club)}
+        self.records: dict[int, dict[str, CaseRecord]] = {}
+        for record in case_records(actor=actor, club=club, users=self.coming):
+            self.records.setdefault(record.user_id, {})[record.code] = record
+        self.missing = {user: missing_of(records) for user, records in self.records.items()}
+
+    def comers(self, missing: Collection[int]) -> tuple[Comer, ...]:
+        return tuple(
+            Comer(
+                membership_id=member.pk,
+                name=member.display_name,
+                comes=member.user_id in self.coming,
+                is_missing=member.user_id in missing,
+                is_visible=member.user_id in self.visible,
+            )
+            for member in self.everyone
+        )
+
+    def lines(self, codes: Sequence[str], reasons: Mapping[str, str]) -> tuple[LessonCaseLine, ...]:
+        book = books_of_clubs(clubs=[self.club.pk])[self.club.pk]
+        return tuple(
+            LessonCaseLine(
+                case=taught(cases_by_code()[code], book),
+                place=place,
+                reason=reasons.get(code, ""),
+                needed_by=tuple(
+                    member.display_name
+                    for member in self.everyone
+                    if code in self.missing.get(member.user_id, {})
+                    and code in self.records[member.user_id]
+                ),
+                n_unmet=sum(code not in records for records in self.records.values()),
+            )
+            for place, code in enumerate(codes, start=1)
+        )
+
+    def groups(self) -> tuple[GroupReport, ...]:
+        return tuple(
+            GroupReport(
+                membership_ids=tuple(m.pk for m in self.everyone if m.user_id in group.members),
+                names=tuple(m.display_name for m in self.everyone if m.user_id in group.members),
+                cases=tuple(str(cases_by_code()[code]) for code in group.cases),
+            )
+            for group in two_groups(self.missing, traits=traits())
+        )
+
+
+def missing_of(records: Mapping[str, CaseRecord]) -> Missing:
+    """What a member with a log is missing; of cases that they have not met half is reckoned."""
+    one_look = {
+        code for code, record in records.items() if standing(record.recent) is Standing.ONE_LOOK
+    }
+    missing = {}
+    for code, case in cases_by_code().items():
+        if code not in one_look:
+            record = records.get(code)
+            n, n_hits = (record.n_looked, record.n_one_look) if record else (0, 0)
+            misses = 1 - (n_hits + 0.5) / (n + 1)  # Beta(1/2, 1/2), as for every rate of looks
+            missing[code] = chance_of(case) * misses / hours_to_learn(code, one_look)
+    return missing
 
 
 def picked_lines(codes: Sequence[str]) -> tuple[LessonCaseLine, ...]:
     """Cases that a coach picked by hand, in their order; codes of no case are left out."""
     cases = [case for code in codes if (case := case_of(code)) is not None]
     return tuple(
-        LessonCaseLine(taught(case), place, "") for place, case in enumerate(cases, start=1)
+        LessonCaseLine(taught(case), place, "", (), 0) for place, case in enumerate(cases, start=1)
     )
 
 
-def _gains(actor: User, members: Sequence[Membership]) -> dict[str, Gains]:
-    """What each would gain, by number and name: two may go by one name."""
-    found = member_gains(actor=actor, members=[member.user for member in members])
+def took_report(*, actor: User, lesson_id: int, now: datetime) -> TookReport:
+    """What became of a lesson's cases with those who came, since that day.
+
+    Raises:
+        NotFoundError: There is none, or the actor does not coach its club.
+    """
+    lesson = lesson_get(actor=actor, lesson_id=lesson_id)
+    came = {row.member_id for row in lesson.members.all() if not row.is_missing}
+    visible = [
+        member
+        for member in members_visible(actor=actor, club=lesson.club)
+        if member.user_id in came
+    ]
+    since = datetime.combine(lesson.on, time.max, ZoneInfo(lesson.club.time_zone))
+    hits: dict[tuple[int, str], list[bool]] = {}
+    for met in met_after(users={m.user_id for m in visible}, since=since.astimezone(UTC)):
+        hits.setdefault((met.user_id, met.code), []).append(met.is_one_look)
+    states = _states(actor, lesson, now)
+    codes = codes_of(lesson)
+    return TookReport(
+        id=lesson.pk,
+        club=ClubName(lesson.club.name, lesson.club.slug),
+        title=lesson.title,
+        on=lesson.on,
+        cases=tuple(taught(cases_by_code()[code]) for code in codes),
+        members=tuple(
+            TookLine(
+                membership_id=member.pk,
+                name=member.display_name,
+                cells=tuple(
+                    TookCell(
+                        code,
+                        len(hits.get((member.user_id, code), ())),
+                        sum(hits.get((member.user_id, code), ())),
+                        states.get((member.pk, code)),
+                    )
+                    for code in codes
+                ),
+            )
+            for member in visible
+        ),
+        n_hidden=len(came) - len(visible),
+        homework_id=lesson.homework_id,
+    )
+
+
+def _states(actor: User, lesson: Lesson, now: datetime) -> dict[tuple[int, str], CaseState]:
+    if lesson.homework_id is None:
+        return {}
+    report = homework_report(actor=actor, homework_id=lesson.homework_id, now=now)
     return {
-        f"{place:03} {member.display_name}": own
-        for place, (member, own) in enumerate(zip(members, found, strict=True))
+        (member.membership_id, case.case.code): case.state
+        for member in report.members
+        for case in member.cases
     }
-
-
-def _reason(one: Proposed, n_members: int) -> str:
-    said = f"{len(one.members)} of {n_members} do not do it in one look yet"
-    if one.per_100_s >= 0.1:
-        said += f" and would save about {one.per_100_s:.1f} s in 100 solves between them"
-    return said
-
-
-def _comers(members: Sequence[Membership], coming: set[int]) -> tuple[Comer, ...]:
-    return tuple(
-        Comer(member.pk, member.display_name, member.user_id in coming) for member in members
-    )
-
-
-def _case_lines(lesson: Lesson, book: Book | None = None) -> tuple[LessonCaseLine, ...]:
-    lines = []
-    for stored in sorted(lesson.cases.all(), key=lambda one: one.place):
-        case = find_case(stored.stage, stored.case)
-        assert case is not None  # held by a constraint
-        lines.append(LessonCaseLine(taught(case, book), stored.place, stored.reason))
-    return tuple(lines)
 
 
 @dataclass(frozen=True, slots=True)
 class LessonStart:
-    """What homework from a lesson begins with: its club, cases by code, memberships of who came."""
+    """What homework from a lesson begins with.
+
+    Attributes:
+        slug: Names the club in addresses.
+        codes: Its cases in order.
+        membership_ids: Memberships of who came.
+    """
 
     slug: str
-    codes: list[str]
-    membership_ids: list[int]
+    codes: tuple[str, ...]
+    membership_ids: tuple[int, ...]
 
 
 def lesson_start(*, actor: User, lesson_id: int) -> LessonStart:
@@ -310,11 +481,10 @@ def lesson_start(*, actor: User, lesson_id: int) -> LessonStart:
         NotFoundError: There is no such lesson, or the actor does not coach its club.
     """
     lesson = lesson_get(actor=actor, lesson_id=lesson_id)
-    coming = {member.member_id for member in lesson.members.all()}
-    in_order = sorted(lesson.cases.all(), key=lambda case: case.place)
-    shown = members_visible(actor=actor, club=lesson.club)
+    came = {row.member_id for row in lesson.members.all() if not row.is_missing}
+    everyone = attendance_list(club=lesson.club)
     return LessonStart(
         slug=lesson.club.slug,
-        codes=[f"{case.stage}-{case.case}" for case in in_order],
-        membership_ids=[member.pk for member in shown if member.user_id in coming],
+        codes=tuple(codes_of(lesson)),
+        membership_ids=tuple(member.pk for member in everyone if member.user_id in came),
     )

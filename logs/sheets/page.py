@@ -12,8 +12,9 @@ from django.views.decorators.http import require_safe
 
 from logs.algorithms.report import families
 from logs.http.pages import actor_of, answers_refusals
+from logs.limits import SHEET_CASES
 from logs.sheets.pdf import sheet_pdf
-from logs.sheets.report import MAX_CASES, Paper, Sheet, homework_sheet, lesson_sheet, picked_sheet
+from logs.sheets.report import Paper, Sheet, homework_sheet, lesson_sheet, picked_sheet
 
 
 @require_safe
@@ -22,7 +23,7 @@ def sheet(request: HttpRequest) -> HttpResponse:
     codes = request.GET.getlist("case")
     picked = picked_sheet(actor=actor_of(request), codes=codes)
     if not picked.cases:
-        context = {"families": families(), "most": MAX_CASES, "paper": paper_of(request)}
+        context = {"families": families(), "most": SHEET_CASES, "paper": paper_of(request)}
         return render(request, "sheets/sheet_choice.html", context)
     return _page(request, picked, reverse("logs:sheet-pdf"), reverse("logs:sheet"))
 
@@ -38,25 +39,37 @@ def pdf(request: HttpRequest) -> HttpResponse:
 @answers_refusals
 def lesson(request: HttpRequest, lesson_id: int) -> HttpResponse:
     """The sheet of a lesson."""
-    made = lesson_sheet(actor=actor_of(request), lesson_id=lesson_id)
+    paper_sheet = lesson_sheet(
+        actor=actor_of(request), lesson_id=lesson_id, is_for_coach=_is_for_coach(request)
+    )
     back = reverse("logs:lesson", args=[lesson_id])
-    return _page(request, made, reverse("logs:lesson-sheet-pdf", args=[lesson_id]), back)
+    return _page(request, paper_sheet, reverse("logs:lesson-sheet-pdf", args=[lesson_id]), back)
 
 
 @require_safe
 @answers_refusals
 def lesson_pdf(request: HttpRequest, lesson_id: int) -> HttpResponse:
     """The sheet of a lesson as PDF."""
-    return _file(request, lesson_sheet(actor=actor_of(request), lesson_id=lesson_id))
+    paper_sheet = lesson_sheet(
+        actor=actor_of(request), lesson_id=lesson_id, is_for_coach=_is_for_coach(request)
+    )
+    return _file(request, paper_sheet)
+
+
+def _is_for_coach(request: HttpRequest) -> bool:
+    """Whether the coach's own copy is asked for, with names."""
+    return request.GET.get("names") == "1"
 
 
 @require_safe
 @answers_refusals
 def homework(request: HttpRequest, homework_id: int) -> HttpResponse:
     """The one page of a homework."""
-    made = homework_sheet(actor=actor_of(request), homework_id=homework_id, now=timezone.now())
+    paper_sheet = homework_sheet(
+        actor=actor_of(request), homework_id=homework_id, now=timezone.now()
+    )
     back = reverse("logs:homework", args=[homework_id])
-    return _page(request, made, reverse("logs:homework-sheet-pdf", args=[homework_id]), back)
+    return _page(request, paper_sheet, reverse("logs:homework-sheet-pdf", args=[homework_id]), back)
 
 
 @require_safe
@@ -69,11 +82,12 @@ def homework_pdf(request: HttpRequest, homework_id: int) -> HttpResponse:
     )
 
 
-def _page(request: HttpRequest, made: Sheet, pdf_at: str, back: str) -> HttpResponse:
+def _page(request: HttpRequest, paper_sheet: Sheet, pdf_at: str, back: str) -> HttpResponse:
     asked = [("case", code) for code in request.GET.getlist("case")]
+    asked += [("names", "1")] if _is_for_coach(request) else []
     paper = paper_of(request)
     context = {
-        "sheet": made,
+        "sheet": paper_sheet,
         "paper": paper.value,
         "pdf_url": f"{pdf_at}?{urlencode([*asked, ('paper', paper.value)])}",
         "papers": papers(paper, asked),
@@ -82,10 +96,10 @@ def _page(request: HttpRequest, made: Sheet, pdf_at: str, back: str) -> HttpResp
     return render(request, "sheets/sheet.html", context)
 
 
-def _file(request: HttpRequest, made: Sheet) -> HttpResponse:
-    content = sheet_pdf(made, paper=paper_of(request), now=timezone.now())
+def _file(request: HttpRequest, paper_sheet: Sheet) -> HttpResponse:
+    content = sheet_pdf(paper_sheet, paper=paper_of(request), now=timezone.now())
     response = HttpResponse(content, content_type="application/pdf")
-    name = slugify(made.heading) or "sheet"
+    name = slugify(paper_sheet.heading) or "sheet"
     response["Content-Disposition"] = f'inline; filename="{name}.pdf"'
     return response
 

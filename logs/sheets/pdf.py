@@ -1,15 +1,15 @@
 """A sheet as a PDF, black on white, made by fpdf2; nothing else needs to be installed."""
 
-import re
 from collections.abc import Sequence
 from datetime import datetime
-from html import unescape
 from importlib.resources import files
 from io import BytesIO
 
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
+from cubecore.cues import cue_of, cue_stickers
+from cubecore.pictures import Drawing, case_drawing
 from logs.sheets.report import Paper, Sheet, SheetCase
 
 # All lengths in mm.
@@ -45,9 +45,6 @@ FACE = "Sheet"
 
 TURNS = "Courier"
 """The face of algorithms: one of every PDF reader's own, in which l is no I."""
-
-
-_TEXT = re.compile(r"aria-label=([\"'])(.*?)\1")
 
 
 _FONTS = files("font_source_sans_pro").joinpath("files")
@@ -106,38 +103,42 @@ def _lesson(pdf: FPDF, sheet: Sheet) -> None:
 
 
 def _lesson_case(pdf: FPDF, case: SheetCase, top: float) -> None:
-    _picture(pdf, case.picture, MARGIN, top + 1, LESSON_PICTURE)
+    _picture(pdf, cued_drawing(case), MARGIN, top + 1, LESSON_PICTURE)
     left = MARGIN + LESSON_PICTURE + GAP
     right = pdf.w - MARGIN
     width = right - left - (PARTNER_W + GAP if case.partner else 0)
     _words(pdf, case, left, top, width)
     if case.partner:
         x = right - PARTNER_W
-        _picture(pdf, case.partner.picture, x, top + 6, PARTNER_PICTURE)
+        other = case.partner.case
+        text = f"{other}, the mirror of {case.case}"
+        drawing = case_drawing(other, angle=case.partner.angle, text=text)
+        _picture(pdf, drawing, x, top + 6, PARTNER_PICTURE)
         pdf.set_font(FACE, "", 9)
-        _at(pdf, x, top, PARTNER_W, 4.5, f"Mirror: {case.partner.title}")
+        _at(pdf, x, top, PARTNER_W, 4.5, f"Mirror: {case.partner.case}")
         beside = x + PARTNER_PICTURE + 2
         pdf.set_font(TURNS, "", 9)
         _at(pdf, beside, top + 6, right - beside, 4.2, case.partner.text)
-    _room(pdf, top + LESSON_PICTURE + 3, left)
+    _room(pdf, case, top + LESSON_PICTURE + 3, left)
 
 
 def _words(pdf: FPDF, case: SheetCase, left: float, top: float, width: float) -> None:
     """Title, cue, algorithm and how it is read out, one under the other."""
     pdf.set_font(FACE, "B", 13)
-    _at(pdf, left, top, width, 6, case.title)
+    _at(pdf, left, top, width, 6, str(case.case))
     pdf.set_font(FACE, "", 10)
     _at(pdf, left, pdf.get_y(), width, 4.4, case.look_at)
     pdf.set_font(TURNS, "B", 11.5)
     _at(pdf, left, pdf.get_y() + 1, width, 5, case.text)
     pdf.set_font(FACE, "", 10)
-    for words in (case.said, case.note):
+    needed = f"Needed by {', '.join(case.needed_by)}." if case.needed_by else ""
+    for words in (case.read_out, case.note, needed):
         if words:
             _at(pdf, left, pdf.get_y(), width, 4.4, words)
 
 
-def _room(pdf: FPDF, top: float, middle: float) -> None:
-    """Lines for practice scrambles, and a box for notes."""
+def _room(pdf: FPDF, case: SheetCase, top: float, middle: float) -> None:
+    """Practice scrambles, or lines for them, and a box for notes."""
     right, height = pdf.w - MARGIN, LESSON_H - LESSON_PICTURE - 7
     box = right - (right - MARGIN) * 0.36
     pdf.set_font(FACE, "", 8)
@@ -147,6 +148,10 @@ def _room(pdf: FPDF, top: float, middle: float) -> None:
     for line in range(1, PRACTICE_LINES + 1):
         y = top + line * step
         pdf.line(middle, y, box - GAP, y)
+        if line <= len(case.scrambles):
+            pdf.set_font(TURNS, "", 7)
+            pdf.set_xy(middle, y - 4)
+            pdf.cell(box - GAP - middle, 4, case.scrambles[line - 1])
     pdf.rect(box, top, right - box, height)
     _at(pdf, box + 1.5, top + 0.5, 20, 4, "Notes")
 
@@ -178,7 +183,7 @@ def _homework_case(
     """A case in its room, its letters made smaller until it fits."""
     (x, y), (width, height) = place, size
     picture = min(30.0, height, width * 0.3)
-    _picture(pdf, case.picture, x, y, picture)
+    _picture(pdf, cued_drawing(case), x, y, picture)
     left, room = x + picture + 3, width - picture - 3
     for letters in (10.5, 9.5, 8.5, 7.5, 6.5):
         if _small_words(pdf, case, (left, y), room, letters, is_dry=True) <= y + height:
@@ -198,11 +203,11 @@ def _small_words(
     """Write a case's words ``letters`` points high, or only measure them; where they end."""
     left, y = place
     parts = [
-        (FACE, "B", 1.15, case.title),
+        (FACE, "B", 1.15, str(case.case)),
         (FACE, "", 1.0, case.look_at),
         (TURNS, "B", 1.0, case.text),
     ]
-    parts += [(FACE, "", 1.0, words) for words in (case.said, case.note) if words]
+    parts += [(FACE, "", 1.0, words) for words in (case.read_out, case.note) if words]
     for face, style, scale, words in parts:
         pdf.set_font(face, style, letters * scale)
         pdf.set_xy(left, y)
@@ -227,9 +232,14 @@ def _rule(pdf: FPDF, y: float) -> None:
     pdf.line(MARGIN, y, pdf.w - MARGIN, y)
 
 
-def _picture(pdf: FPDF, svg: str, x: float, y: float, size: float) -> None:
-    """A picture in black; its text alternative stays the one it has."""
-    found = _TEXT.search(svg)
-    assert found is not None  # every picture of the engine has one
-    black = svg.replace("currentColor", "#000")
-    pdf.image(BytesIO(black.encode()), x=x, y=y, w=size, h=size, alt_text=unescape(found[2]))
+def cued_drawing(case: SheetCase) -> Drawing:
+    """The picture of a sheet's case, what to look at ringed and read out."""
+    marks = cue_stickers(cue_of(case.case, case.angle))
+    text = f"{case.case}: {case.look_at}"
+    return case_drawing(case.case, angle=case.angle, text=text, marks=marks)
+
+
+def _picture(pdf: FPDF, drawing: Drawing, x: float, y: float, size: float) -> None:
+    """A picture in black, with its text alternative."""
+    svg = drawing.svg(size=round(size), ink="#000")
+    pdf.image(BytesIO(svg.encode()), x=x, y=y, w=size, h=size, alt_text=drawing.text)

@@ -1,18 +1,19 @@
 """Sheets to print: for a lesson, for homework, or for cases somebody picked."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
+from random import Random
 from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
-from cubecore.algorithms import Algorithm, prove_algorithm
+from cubecore.algorithms import prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, CaseId
 from cubecore.cue_words import cue_sentence
-from cubecore.cues import cue_of, cue_stickers
-from cubecore.pictures import case_picture
+from cubecore.turns import Face
+from logs.algorithms.dealing import drill_maker
 from logs.algorithms.report import algorithm_facts
 from logs.algorithms.selectors import book_of_member, club_book_get, triggers_of_member
 from logs.algorithms.words import has_names, read_out
@@ -20,18 +21,16 @@ from logs.cases.facts import case_of
 from logs.homework.report.progress import assignment_rows, head_of
 from logs.homework.selectors import homework_get
 from logs.homework.words import goal, way
-from logs.lessons.selectors import lesson_get
+from logs.lessons.report import lesson_report
+from logs.limits import SHEET_CASES
 from logs.solves.selectors.solves import usual_last_colour
 from logs.words import day_words, find_case
 
-MAX_CASES = 20
-"""Cases of one sheet; a homework and a lesson have no more."""
+SCRAMBLES = 3
+"""Practice scrambles of a case on a lesson's sheet."""
 
 
-PICTURE = 132
-
-
-MIRROR_PICTURE = 76
+FACES_BY_COLOUR = {face.colour: face for face in Face}
 
 
 class Paper(StrEnum):
@@ -43,10 +42,16 @@ class Paper(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Partner:
-    """The mirror of a sheet's case: its algorithm is the other's in a mirror."""
+    """The mirror of a sheet's case: its algorithm is the other's in a mirror.
 
-    title: str
-    picture: str
+    Attributes:
+        case: The mirror's case.
+        angle: The angle that its algorithm starts from.
+        text: Its algorithm.
+    """
+
+    case: Case
+    angle: int
     text: str
 
 
@@ -55,22 +60,31 @@ class SheetCase:
     """A case on a sheet, in the hold its algorithm starts from.
 
     Attributes:
-        title: Such as ``OLL 27 Sune``.
-        picture: SVG, its text alternative the cue.
-        look_at: The cue as a sentence.
+        case: The case.
+        angle: The angle that its algorithm starts from.
+        colour: Name of the last layer's colour, for the cue.
         text: The taught algorithm.
-        said: It read out in triggers.
+        read_out: It read out in triggers, or empty where it has none.
         note: The coach's words on the algorithm, or empty.
         partner: Its mirror; None where the case is its own.
+        scrambles: Dealt practice scrambles that lead to the case; none but on a lesson's sheet.
+        needed_by: Who needs it, on a coach's copy alone.
     """
 
-    title: str
-    picture: str
-    look_at: str
+    case: Case
+    angle: int
+    colour: str
     text: str
-    said: str
+    read_out: str
     note: str
     partner: Partner | None
+    scrambles: tuple[str, ...] = ()
+    needed_by: tuple[str, ...] = ()
+
+    @property
+    def look_at(self) -> str:
+        """The cue as a sentence."""
+        return cue_sentence(self.case, self.angle, self.colour)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +95,7 @@ class Sheet:
         heading: Its title.
         lines: What stands under it: whose, when, what is asked.
         note: The coach's words, or empty.
-        cases: At most ``MAX_CASES``.
+        cases: At most ``SHEET_CASES``.
         is_homework: Whether it is a member's page, all on one; else a lesson's, with practice.
     """
 
@@ -105,7 +119,7 @@ class Teaching:
 def picked_sheet(*, actor: User, codes: Sequence[str]) -> Sheet:
     """A sheet of the cases that ``codes`` name, by the actor's own books.
 
-    Codes of no case, doubled ones and those past ``MAX_CASES`` are left out.
+    Codes of no case, doubled ones and those past ``SHEET_CASES`` are left out.
     """
     teaching = Teaching(
         book_of_member(member=actor),
@@ -118,26 +132,46 @@ def picked_sheet(*, actor: User, codes: Sequence[str]) -> Sheet:
         heading="Last-layer cases",
         lines=(),
         note="",
-        cases=tuple(sheet_case(case, teaching) for case in cases[:MAX_CASES]),
+        cases=tuple(sheet_case(case, teaching) for case in cases[:SHEET_CASES]),
     )
 
 
-def lesson_sheet(*, actor: User, lesson_id: int) -> Sheet:
-    """The sheet of a lesson, by its club's book.
+def lesson_sheet(*, actor: User, lesson_id: int, is_for_coach: bool = False) -> Sheet:
+    """The sheet of a lesson, by its club's book, with practice scrambles.
+
+    The same lesson has the same scrambles, as long as its book is the same. The first sheet of a
+    process takes some seconds.
+
+    Args:
+        actor: Who prints it.
+        lesson_id: The lesson.
+        is_for_coach: Whether it is the coach's copy, with who needs each case.
 
     Raises:
         NotFoundError: There is none, or the actor does not coach its club.
     """
-    lesson = lesson_get(actor=actor, lesson_id=lesson_id)
+    lesson = lesson_report(actor=actor, lesson_id=lesson_id)
     teaching = _of_club(actor, lesson.club.slug)
+    maker, last = drill_maker(teaching.book), FACES_BY_COLOUR[teaching.colour]
     cases = []
-    for stored in sorted(lesson.cases.all(), key=lambda one: one.place):
-        case = find_case(stored.stage, stored.case)
-        assert case is not None  # held by a constraint
-        cases.append(sheet_case(case, teaching))
+    for line in lesson.cases:
+        case = CASES[CaseId.read(line.case.stage, line.case.number)]
+        rng = Random(f"lesson {lesson_id} {line.case.code}")  # noqa: S311 - dealt again alike, no secret
+        cases.append(
+            replace(
+                sheet_case(case, teaching),
+                scrambles=tuple(
+                    drill.scramble for drill in maker.drills((case,), SCRAMBLES, rng, last=last)
+                ),
+                needed_by=line.needed_by if is_for_coach else (),
+            )
+        )
     return Sheet(
-        heading=lesson.title,
-        lines=(f"{lesson.club.name}, {day_words(lesson.on)}",),
+        heading=f"{lesson.title}, coach's copy" if is_for_coach else lesson.title,
+        lines=(
+            f"{lesson.club.name}, {day_words(lesson.on)}",
+            f"Scramble white up, green front; the last layer is {teaching.colour}.",
+        ),
         note=lesson.note,
         cases=tuple(cases),
     )
@@ -167,35 +201,20 @@ def homework_sheet(*, actor: User, homework_id: int, now: datetime) -> Sheet:
 
 def sheet_case(case: Case, teaching: Teaching) -> SheetCase:
     """A case as a sheet has it; where a book has none for it, by the standard algorithm."""
-    known = teaching.book.algorithms(case.id) or default_book().algorithms(case.id)
-    algorithm = known[0]
+    entries = teaching.book.algorithms(case.id) or default_book().algorithms(case.id)
+    algorithm = entries[0]
     facts = algorithm_facts(algorithm.text, teaching.triggers)
-    said = cue_sentence(case, algorithm.angle, teaching.colour)
+    mirror = prove_algorithm(facts.mirror)
+    is_own_mirror = mirror.case == case.id
     return SheetCase(
-        title=str(case),
-        picture=case_picture(
-            case,
-            size=PICTURE,
-            angle=algorithm.angle,
-            text=f"{case}: {said}",
-            marks=cue_stickers(cue_of(case, algorithm.angle)),
-        ),
-        look_at=said,
+        case=case,
+        angle=algorithm.angle,
+        colour=teaching.colour,
         text=facts.text,
-        said=read_out(facts.runs) if has_names(facts) else "",
+        read_out=read_out(facts.runs) if has_names(facts) else "",
         note=teaching.notes.get((case.id, algorithm.text), ""),
-        partner=_partner(case, prove_algorithm(facts.mirror)),
+        partner=None if is_own_mirror else Partner(CASES[mirror.case], mirror.angle, mirror.text),
     )
-
-
-def _partner(case: Case, mirror: Algorithm) -> Partner | None:
-    if mirror.case == case.id:
-        return None
-    other = CASES[mirror.case]
-    picture = case_picture(
-        other, size=MIRROR_PICTURE, angle=mirror.angle, text=f"{other}, the mirror of {case}"
-    )
-    return Partner(str(other), picture, mirror.text)
 
 
 def _of_club(actor: User, slug: str) -> Teaching:

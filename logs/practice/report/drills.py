@@ -3,16 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from functools import lru_cache
 from random import Random
 
 from clubsite.accounts.models import User
-from cubecore.algorithms import Algorithm
-from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, CaseId
 from cubecore.drills import Drill, DrillMaker
 from cubecore.rows import FIELDS
 from cubecore.turns import Face, hold_with_up
+from logs.algorithms.dealing import drill_maker
 from logs.algorithms.report import TaughtCase, families, taught
 from logs.algorithms.selectors import book_of_member
 from logs.cases.facts import case_of, code_of
@@ -159,7 +157,7 @@ def drill_sheet(*, actor: User, ask: Ask) -> DrillSheet:
     title, cases = _cases(actor, ask)
     colour = _last_colour(actor, ask.last)
     n = _within(ask.n, practice_cap(actor=actor))
-    maker = _maker(_all_algorithms(book_of_member(member=actor)))
+    maker = drill_maker(book_of_member(member=actor))
     rng = Random(ask.seed)  # noqa: S311 - deals a sheet that can be dealt again, no secret
     made = maker.drills(cases, n, rng, last=_COLOURS[colour])
     drills = tuple(
@@ -240,14 +238,4 @@ def _last_colour(actor: User, colour: str) -> str:
 
 
 def _maker_of(actor: User) -> DrillMaker:
-    return _maker(_all_algorithms(book_of_member(member=actor)))
-
-
-def _all_algorithms(book: Book) -> tuple[Algorithm, ...]:
-    known = dict.fromkeys(a for case in CASES for a in default_book().algorithms(case))
-    return tuple(known | dict.fromkeys(a for case in CASES for a in book.algorithms(case)))
-
-
-@lru_cache(maxsize=16)
-def _maker(algorithms: tuple[Algorithm, ...]) -> DrillMaker:
-    return DrillMaker(Book(algorithms))
+    return drill_maker(book_of_member(member=actor))

@@ -172,7 +172,16 @@ ROUTES: tuple[Route, ...] = (
         "club",
         GET=rules.COACHES,
     ),
-    Route("logs:api:lesson", "lesson", GET=rules.COACHES, PUT=rules.COACHES, sends=a_lesson),
+    Route(
+        "logs:api:lesson",
+        "lesson",
+        GET=rules.COACHES,
+        PUT=rules.COACHES,
+        DELETE=rules.COACHES,
+        sends=a_lesson,
+    ),
+    Route("logs:api:took", "lesson", GET=rules.COACHES, looks="lesson"),
+    Route("logs:api:lesson-homework", "lesson", POST=rules.COACHES, ok=201),
     Route(
         "logs:api:nowhere",
         "nowhere",

@@ -10,8 +10,9 @@ from pypdf.generic import DictionaryObject
 from cubecore.book import default_book
 from cubecore.cases import CASES, CaseId, Stage
 from cubecore.descriptions import default_triggers
+from logs.limits import SHEET_CASES
 from logs.sheets.pdf import sheet_pdf
-from logs.sheets.report import MAX_CASES, Paper, Sheet, SheetCase, Teaching, sheet_case
+from logs.sheets.report import Paper, Sheet, SheetCase, Teaching, sheet_case
 
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
 TEACHING = Teaching(default_book(), default_triggers(), {}, "yellow")
@@ -60,21 +61,21 @@ def test_a_lesson_sheet_holds_hold_cue_triggers_mirror_and_room():
 
 @pytest.mark.parametrize("paper", Paper)
 def test_the_paper_is_of_its_standard_size(paper):
-    reader = read(Sheet("Sheet", (), "", cases(MAX_CASES)), paper)
+    reader = read(Sheet("Sheet", (), "", cases(SHEET_CASES)), paper)
     for page in reader.pages:
         assert [float(edge) for edge in page.mediabox[2:]] == pytest.approx(SIZES[paper], abs=0.1)
     assert len(reader.pages) == 5  # four blocks on a page
 
 
 @pytest.mark.parametrize("paper", Paper)
-@pytest.mark.parametrize("n", [1, 5, 6, 11, MAX_CASES])
+@pytest.mark.parametrize("n", [1, 5, 6, 11, SHEET_CASES])
 def test_homework_is_one_page_that_nothing_leaves(paper, n):
     note = "Slowly first, then with your eyes shut. " * 5
     sheet = Sheet("Homework", ("Riverbank", "Asked: one look."), note, cases(n), is_homework=True)
     reader = read(sheet, paper)
     assert len(reader.pages) == 1
     said = words(reader)
-    assert all(case.title in said and case.text in said for case in sheet.cases)
+    assert all(str(case.case) in said and case.text in said for case in sheet.cases)
     in_notes: list[str] = []
 
     def visit(text: str, _: object, matrix: list[float], *__: object) -> None:
@@ -106,7 +107,7 @@ def test_a_case_that_is_its_own_mirror_has_no_partner():
     assert sheet_case(h, TEACHING).partner is None
     partner = sheet_case(sune, TEACHING).partner
     assert partner is not None
-    assert (partner.title, partner.text) == ("OLL 26 Antisune", "L' U' L U' L' U2 L")
+    assert (str(partner.case), partner.text) == ("OLL 26 Antisune", "L' U' L U' L' U2 L")
 
 
 def test_the_same_sheet_is_the_same_file():

@@ -169,7 +169,12 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:next-up-withdraw", "word", POST=rules.COACHED),
     Route("logs:lesson-list", "club", GET=rules.COACHES),
     Route("logs:lesson-new", "club", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_lesson),
-    Route("logs:lesson", "lesson", GET=rules.COACHES),
+    Route("logs:lesson", "lesson", GET=rules.COACHES, looks="lesson"),
+    Route("logs:lesson-took", "lesson", GET=rules.COACHES, looks="lesson"),
+    Route("logs:lesson-homework-all", "lesson", POST=rules.COACHES),
+    Route("logs:lesson-copy", "lesson", POST=rules.COACHES),
+    Route("logs:lesson-missing", "lesson", POST=rules.COACHES),
+    Route("logs:lesson-delete", "lesson", POST=rules.COACHES),
     Route("logs:lesson-edit", "lesson", GET=rules.COACHES, POST=rules.COACHES, sends=homework.a_lesson),
     Route(
         "logs:lesson-homework",
