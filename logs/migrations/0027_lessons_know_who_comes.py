@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('logs', '0025_each_member_is_asked_each_case'),
+        ('logs', '0026_the_door_asks'),
     ]
 
     operations = [
