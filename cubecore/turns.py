@@ -40,7 +40,10 @@ class Face(IntEnum):
 
     @property
     def colour(self) -> str:
-        """The centre's colour when scrambled white up, green front (WCA Regulations, Article 4)."""
+        """The centre's colour when scrambled white up, green front.
+
+        WCA Regulations, Article 4; where the other colours lie is common practice, no source.
+        """
         return COLOURS[self]
 
     @property

@@ -47,7 +47,7 @@ def test_packed_numbers_come_back(numbers):
 
 
 def test_a_turn_is_a_byte_and_the_second_half_of_a_slice_is_marked():
-    # M is R L' and a rotation (WCA Regulations, Article 12, as cubecore.notation reads it).
+    # M is R L' and a rotation (common practice, no source).
     row = Row(scramble="R", time_ms=900, solution="U M U'", turn_ms=(100, 300, 900))
     compact = compact_row(row)
     outer = compact_row(replace(row, solution="U R L' B'", turn_ms=(100, 300, 300, 900)))

@@ -27,7 +27,7 @@ GENERATORS = {
     "swap": "R U R' U' R' F R2 U' R' U' R U R' F'",
 }
 N_POSITIONS = 62_208  # 4! * 4! / 2 * 3**3 * 2**3, pieces and twists, by the parity rules
-N_ORBITS = 3_916  # published count of last layers up to AUF and hold; Burnside in tests/reference
+N_ORBITS = 3_916  # last layers up to AUF and hold: from memory, and by Burnside in tests/reference
 
 
 @cache

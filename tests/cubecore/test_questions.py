@@ -113,7 +113,7 @@ def test_a_solved_cube_is_shown_with_the_last_layer_s_colour_on_top(last):
     faces = [letters[9 * face : 9 * face + 9] for face in Face]
     assert all(len(set(face)) == 1 for face in faces)
     assert faces[0][0] == last.colour[0].upper()
-    # WCA Regulations 3d and Article 4: white opposite yellow, green blue, red orange.
+    # Common practice, no source: white opposite yellow, green blue, red orange.
     opposite = {"W": "Y", "G": "B", "R": "O"}
     for one, other in ((0, 3), (1, 4), (2, 5)):
         pair = {faces[one][0], faces[other][0]}
