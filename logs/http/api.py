@@ -7,6 +7,8 @@ from typing import IO, Any, ClassVar
 
 from django.conf import settings
 from django.http.response import HttpResponseBase
+from django.utils.decorators import method_decorator
+from django.views.decorators.http import conditional_page
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.exceptions import ParseError, UnsupportedMediaType
@@ -97,8 +99,12 @@ class OneAnswer(BaseContentNegotiation):
         return renderers[0], str(renderers[0].media_type)
 
 
+@method_decorator(conditional_page, name="dispatch")
 class ApiView(APIView):
-    """An endpoint."""
+    """An endpoint. A GET that carries the ETag of the same answer is answered 304, and empty.
+
+    RFC 9110, sections 8.8.3 and 13.1.2, by the framework's own middleware.
+    """
 
     permission_classes = (IsAuthenticated,)
     parser_classes: Sequence[type[BaseParser]] = (PlainJSONParser,)
@@ -106,6 +112,14 @@ class ApiView(APIView):
     content_negotiation_class = OneAnswer
     metadata_class = None  # OPTIONS is refused like any method that is not there
     max_body_bytes: ClassVar[int] = MAX_BODY_BYTES
+
+    def finalize_response(
+        self, request: Request, response: Response, *args: Any, **kwargs: Any
+    ) -> Response:
+        """The answer; a read may be kept by the program that asked, and asked about again."""
+        if request.method == "GET" and response.status_code == THERE_BEFORE:
+            response.headers.setdefault("Cache-Control", "private, no-cache")
+        return super().finalize_response(request, response, *args, **kwargs)
 
     def get_exception_handler(self) -> Callable[..., Response | None]:
         """What answers where a method raises."""

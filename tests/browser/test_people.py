@@ -59,7 +59,7 @@ def test_a_page_about_people_is_accessible_and_fits(
     sign_in(page, owner.user)
     page.goto(f"/clubs/{owner.club.slug}/people/")
     page.get_by_role("button", name="Make a code").click()
-    page.get_by_role("status").wait_for()
+    page.get_by_text("The invitation is made.").wait_for()
     page.goto(address(owner, pattern))
     page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
     look_over(page)
@@ -69,7 +69,7 @@ def test_a_fresh_code_s_page_is_accessible_and_fits(page: Page, sign_in: SignIn,
     sign_in(page, owner.user)
     page.goto(f"/clubs/{owner.club.slug}/people/")
     page.get_by_role("button", name="Make a code").click()
-    page.get_by_role("status").wait_for()
+    page.get_by_text("The invitation is made.").wait_for()
     look_over(page)
 
 
