@@ -1,6 +1,9 @@
 """``manage.py demo``: the whole site with an invented club in it, in one command."""
 
+import re
+import socket
 import tomllib
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -13,9 +16,12 @@ from django.utils import timezone
 
 from clubsite.accounts.models import User
 from logs.intake.source import SourceFile
+from logs.lessons.selectors import attendance_list, last_lesson
+from logs.management.demo_life import live
 from logs.people.models import Club, Role, Visibility
 from logs.people.services.clubs import club_create, membership_add
 from logs.people.sight import clubs_of
+from logs.solves.selectors.solves import upload_list
 from logs.solves.services.uploads import upload_import
 
 FOLDER = Path(__file__).resolve().parents[3] / "fixtures" / "demo"
@@ -49,18 +55,27 @@ class Command(BaseCommand):
                 "The demo club's password is known to everybody, so it is made on local sites"
                 " alone: unset CLUBSITE_HOSTS, or set up your own club."
             )
+        free = port if no_serve else free_port(port)
+        if free != port:
+            self.stdout.write(f"Port {port} is taken; the site will be at port {free}.")
         call_command("migrate", verbosity=0)
         members = self._make_club(folder)
         self._print_sign_ins(members)
         if no_serve:
             self.stdout.write(f"Serve it with: manage.py serve --port {port}")
-            return
-        call_command("serve", port=port)
+        self.stdout.write(
+            "Sign in as marlow for the coach's desk, as juno for a member's.", ending="\n"
+        )
+        if not no_serve:
+            call_command("serve", port=free)
 
     def _make_club(self, folder: Path) -> list[Member]:
         described = tomllib.loads((folder / "club.toml").read_text(encoding="utf-8"))
         club: Club | None = None
-        for member in described["members"]:
+        weeks = weeks_to(described["members"], timezone.localdate())
+        n = len(described["members"])
+        for place, member in enumerate(described["members"], start=1):
+            self.stdout.write(f"Member {place} of {n}: {member['nickname']}")
             user = _user(member["nickname"].lower())
             own = [known for known in clubs_of(actor=user) if known.slug == SLUG]
             club = club or (own[0] if own else None)
@@ -74,26 +89,40 @@ class Command(BaseCommand):
                     role=Role(member["role"]),
                     visibility=Visibility(member["visibility"]),
                 )
-            self._add_logs(user, folder / "logs", ZoneInfo(described["zone"]))
+            self._add_logs(user, folder / "logs", ZoneInfo(described["zone"]), weeks)
+        if club is not None:
+            self._let_live(club)
         members: list[Member] = described["members"]
         return members
 
-    def _add_logs(self, user: User, folder: Path, zone: ZoneInfo) -> None:
-        """Import the member's files; one that is in already is left alone."""
+    def _let_live(self, club: Club) -> None:
+        """Lessons, homework and what was done at home, up to now, unless there were some."""
+        members = attendance_list(club=club)
+        coach = next((member for member in members if member.is_coach), None)
+        others = [member for member in members if not member.is_coach]
+        if coach and others and last_lesson(actor=coach.user, club=club) is None:
+            self.stdout.write("Lessons, homework, drills and practice of twelve weeks ...")
+            n_lessons = live(coach, others, timezone.now())
+            self.stdout.write(f"{n_lessons} lessons")
+
+    def _add_logs(self, user: User, folder: Path, zone: ZoneInfo, weeks: int) -> None:
+        """Import the member's files, dates so many weeks later; what is in already is left alone."""
         stem = user.get_username()
+        names = {upload.file_name for upload in upload_list(actor=user)}
         for path in sorted([*folder.glob(f"{stem}.*"), *folder.glob(f"{stem}-[0-9].*")]):
+            if path.name in names:
+                continue
             upload = upload_import(
                 member=user,
-                source=SourceFile(path.read_bytes()),
+                source=SourceFile(moved(path.read_bytes(), weeks)),
                 file_name=path.name,
                 time_zone=zone,
                 now=timezone.now(),
             )
-            if not upload.is_repeat:
-                self.stdout.write(
-                    f"{path.name}: {upload.n_taken} taken, {upload.n_doubled} doubled,"
-                    f" {upload.n_set_aside} set aside"
-                )
+            self.stdout.write(
+                f"{path.name}: {upload.n_taken} taken, {upload.n_doubled} doubled,"
+                f" {upload.n_set_aside} set aside"
+            )
 
     def _print_sign_ins(self, members: list[Member]) -> None:
         self.stdout.write(f"\nSign in with one of these names; the password is: {PASSWORD}\n\n")
@@ -101,6 +130,42 @@ class Command(BaseCommand):
             name, role, standing = member["nickname"].lower(), member["role"], member["standing"]
             self.stdout.write(f"  {name:10} {role:7} {standing}")
         self.stdout.write("")
+
+
+def free_port(port: int) -> int:
+    """The first of twenty ports from ``port`` on that nobody listens on.
+
+    Raises:
+        CommandError: All are taken.
+    """
+    for candidate in range(port, port + 20):
+        with socket.socket() as trial:
+            trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                trial.bind(("127.0.0.1", candidate))
+            except OSError:
+                continue
+            return candidate
+    raise CommandError(f"Ports {port} to {port + 19} are taken: name a free one with --port.")
+
+
+def weeks_to(members: list[Member], today: date) -> int:
+    """Whole weeks from the last day of the club's logs to ``today``: its days of the week stay."""
+    last = max(date.fromisoformat(str(member["until"])) for member in members)
+    return (today - last).days // 7
+
+
+def moved(content: bytes, weeks: int) -> bytes:
+    """A log with every ISO date so many weeks later."""
+
+    def later(day: re.Match[bytes]) -> bytes:
+        try:
+            old = date.fromisoformat(day[0].decode())
+        except ValueError:
+            return day[0]
+        return (old + timedelta(weeks=weeks)).isoformat().encode()
+
+    return re.sub(rb"\b\d{4}-\d{2}-\d{2}(?=[T ])", later, content)
 
 
 def _user(username: str) -> User:

@@ -1,13 +1,20 @@
 import json
+import socket
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 from django.contrib.auth import get_user_model
 from django.core.management import CommandError, call_command
+from django.utils import timezone
 
 from clubsite.env import read_environment
 from cubecore.rows import format_time_exactly
+from logs.homework.models import DrillAnswer, Homework
+from logs.lessons.models import Lesson
+from logs.management.commands.demo import free_port, moved, weeks_to
 from logs.people.models import Club, Membership
+from logs.practice.models import PracticeAnswer
 from logs.solves.models.solves import Solve, Upload
 from tests.factories import make_csv, make_rows
 
@@ -124,3 +131,36 @@ def test_a_public_site_gets_no_demo_club(folder: Path, settings, tmp_path: Path)
     with pytest.raises(CommandError, match="unset CLUBSITE_HOSTS"):
         call_command("demo", "--no-serve", folder=folder)
     assert Club.objects.count() == 0
+
+
+def test_the_club_has_lived_up_to_today(folder: Path, capsys):
+    call_command("demo", "--no-serve", folder=folder)
+    printed = capsys.readouterr().out
+    assert "Member 1 of 2: Ash" in printed
+    assert printed.rstrip().endswith(
+        "Sign in as marlow for the coach's desk, as juno for a member's."
+    )
+    assert Lesson.objects.count() == 12
+    newest = Lesson.objects.order_by("-on").values_list("on", flat=True)[0]
+    assert timedelta(0) <= timezone.localdate() - newest < timedelta(days=8)
+    assert newest.weekday() == 1
+    assert {one.way for one in Homework.objects.all()} == {"drills", "practice", "coach"}
+    assert DrillAnswer.objects.exists()
+    assert PracticeAnswer.objects.exists()
+    assert not DrillAnswer.objects.filter(at__gt=timezone.now()).exists()
+
+
+def test_a_log_s_dates_are_moved_by_whole_weeks():
+    """20 November 2026 is a Friday; four weeks later is 18 December, by any calendar."""
+    line = b"2026-11-20T18:04:00+00:00,R U,12.3,2026-99-99T,seed 2026-11-20x\n"
+    assert moved(line, 4) == line.replace(b"2026-11-20T", b"2026-12-18T")
+    assert weeks_to([{"until": "2026-11-20"}], date(2026, 12, 24)) == 4
+    assert weeks_to([{"until": "2026-11-20"}], date(2026, 11, 19)) == -1
+
+
+def test_a_taken_port_is_passed_over():
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        assert free_port(port) > port
