@@ -20,7 +20,7 @@ from logs.solves.models.solves import Sighting, Solve, Upload
 from logs.solves.services.labels import label_rows
 from logs.solves.services.relabel import solve_relabel
 from logs.solves.services.uploads import upload_import
-from tests.factories import NOW, make_csv, make_row, make_user
+from tests.factories import NOW, SENT_AT, make_csv, make_row, make_user
 
 CLOCK = Clock(UTC, datetime(2100, 1, 1, tzinfo=UTC))
 
@@ -52,7 +52,7 @@ def add(member: User, content: bytes) -> Upload:
         source=SourceFile(content),
         file_name="bench.csv",
         time_zone=ZoneInfo("UTC"),
-        now=NOW,
+        now=SENT_AT,
     )
 
 

@@ -29,7 +29,7 @@ from tests.demo.demo_club import (
     slips_of,
 )
 from tests.demo.reading import LOGS
-from tests.factories import NOW, make_club, make_membership
+from tests.factories import SENT_AT, make_club, make_membership
 
 pytestmark = pytest.mark.django_db
 
@@ -63,7 +63,7 @@ def seen(django_db_setup, django_db_blocker) -> Seen:
                 source=SourceFile(path.read_bytes()),
                 file_name=path.name,
                 time_zone=ZoneInfo(demo_club().zone),
-                now=NOW,
+                now=SENT_AT,
             )
         actor = members["marlow"].user
         view = club_view(actor=actor, slug=club.slug)

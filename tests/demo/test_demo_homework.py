@@ -27,7 +27,7 @@ from logs.people.models import Membership, Role, Visibility
 from logs.solves.services.uploads import upload_import
 from tests.demo.demo_club import Case, demo_club
 from tests.demo.reading import FOLDER, LOGS, read_log
-from tests.factories import NOW, make_club, make_membership
+from tests.factories import SENT_AT, make_club, make_membership
 
 pytestmark = pytest.mark.django_db
 
@@ -112,7 +112,7 @@ def parts(django_db_setup, django_db_blocker) -> tuple[list[Part], list[Part]]:
                 source=SourceFile(path.read_bytes()),
                 file_name=path.name,
                 time_zone=ZONE,
-                now=NOW,
+                now=SENT_AT,
             )
         coach = members["marlow"]
         learnt = [

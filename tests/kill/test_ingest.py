@@ -28,7 +28,7 @@ from logs.jobs.services import MAX_ATTEMPTS
 from logs.privacy.services import member_erase
 from logs.solves.services.uploads import upload_import
 from logs.tasks import execute
-from tests.factories import NOW, make_user
+from tests.factories import NOW, SENT_AT, make_user
 from tests.kill.made_file import N_ROWS, MadeFile, make_file
 from tests.kill.tables import check, check_tallies
 
@@ -83,7 +83,7 @@ def _sent(made: MadeFile) -> Job:
             source=SourceFile(content),
             file_name="made.csv",
             time_zone=ZoneInfo("UTC"),
-            now=NOW,
+            now=SENT_AT,
             inline_rows=inline_rows,
         )
     return Job.objects.select_related("member").get(upload=upload)

@@ -20,7 +20,7 @@ from logs.intake.source import SourceFile
 from logs.people.models import Role, Visibility
 from logs.solves.services.uploads import upload_import
 from tests.demo.reading import FOLDER, LOGS
-from tests.factories import NOW, make_club, make_membership
+from tests.factories import SENT_AT, make_club, make_membership
 
 pytestmark = pytest.mark.django_db
 
@@ -66,7 +66,7 @@ def pages(django_db_setup, django_db_blocker) -> dict[str, str]:
                     source=SourceFile((FOLDER / "logs" / path.name).read_bytes()),
                     file_name=path.name,
                     time_zone=ZoneInfo("Europe/Lisbon"),
-                    now=NOW,
+                    now=SENT_AT,
                 )
         ids = {name: members[name].pk for name in NAMES}
         cases = tuple(CaseId(Stage.OLL, number) for number in (2, 1, 17))
