@@ -221,3 +221,9 @@ def test_a_long_value_is_shown_by_its_first_forty_characters():
 
     assert error.token == "9" * 40 + "\u2026"
     assert refusal({"time": "9" * 40}).token == "9" * 40
+
+
+def test_the_time_that_falls_is_named_not_one_that_stays():
+    with pytest.raises(RowError, match="5 stands before it") as refused:
+        parse_turn_ms([2, 2, 5, 3])
+    assert (refused.value.code, refused.value.token) == ("falling_turn_ms", "3")
