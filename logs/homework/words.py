@@ -184,10 +184,12 @@ def time_effect(report: EffectReport) -> str:
     span = _span(effect.ratio_range)
     if effect.n_more_solves is not None:
         return (
-            f"Cannot tell yet, about {effect.n_more_solves:,} more solves: so far {span} time"
-            f" ({counts})."
+            f"Cannot tell yet: so far {span} time ({counts}). About {effect.n_more_solves:,} more"
+            " solves would show a quarter less."
         )
-    word = likelihood(max(effect.p_faster, 1 - effect.p_faster)).value.capitalize()
+    if max(effect.p_faster, effect.p_slower) < LIKELY:
+        return f"Nothing found so far: {span} time ({counts})."
+    word = likelihood(max(effect.p_faster, effect.p_slower)).value.capitalize()
     if effect.p_faster >= LIKELY:
         return f"{word} faster: {_less(effect.ratio)} (likely {span}; {counts})."
     return (
@@ -233,6 +235,6 @@ def control(effect: TimeEffect | None) -> str:
         return ""
     n = effect.n_control
     if not n:
-        return "No other two-look case was timed on both sides, so nothing is taken off."
-    cases = "1 other two-look case" if n == 1 else f"{n} other two-look cases"
-    return f"Net of {cases}, which took {_less(effect.control_ratio)} meanwhile."
+        return "No other case was timed on both sides, done the same way, so nothing is taken off."
+    cases = "1 other case" if n == 1 else f"{n} other cases"
+    return f"Net of {cases} done the same way, which took {_less(effect.control_ratio)} meanwhile."

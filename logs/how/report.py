@@ -10,6 +10,7 @@ from logs.how import teaching as how_teaching
 from logs.how.log import Example
 from logs.progress.report.log_figures import RECENT_SOLVES
 from logs.stats.distributions import FITTED_FROM as TAIL_FROM
+from logs.stats.effect import NO_CHANGE
 from logs.stats.grid import HOLLOW_BELOW, KNOWN_RATIO
 from logs.stats.likelihood import LIKELY, VERY_LIKELY
 from logs.stats.plateaus import JUDGED, JUDGED_FROM, MARGIN, PER
@@ -61,6 +62,7 @@ NUMBERS: Final[Mapping[str, str]] = {
     "judged_from": str(JUDGED_FROM),
     "known_ratio": f"{KNOWN_RATIO:g}",
     "likely_pct": f"{100 * LIKELY:.0f}",
+    "no_change_pct": f"{100 * NO_CHANGE:.0f}",
     "margin_pct": f"{100 * MARGIN:.0f}",
     "per": str(PER),
     "recent_solves": str(RECENT_SOLVES),

@@ -19,10 +19,9 @@ from logs.solves.figures.mix_ups import mix_up_cost_ms, mix_up_rates
 from logs.stats.adoption import ALPHA, RUNS, adoption, error_rates, fewest_more
 from logs.stats.curves import FITTED_FROM, curve_band, learning_curves
 from logs.stats.distributions import shape
-from logs.stats.effect import effect, held_before, sightings_for_power
+from logs.stats.effect import case_effect, sightings_for_power
 from logs.stats.likelihood import likelihood
-from logs.stats.pooling import Spread
-from logs.stats.rates import probability_larger_rate
+from logs.stats.rates import probability_of_lean
 
 _SLOWER_AND_FASTER = [
     float(ms)
@@ -95,18 +94,33 @@ def homework_check_example() -> Example:
     }
 
 
+def _looks(case: str, times_ms: pd.Series, *, is_one_look: bool) -> pd.DataFrame:
+    return pd.DataFrame({"case": case, "is_one_look": is_one_look, "stage_ms": times_ms})
+
+
+def _others(n: int) -> pd.DataFrame:
+    """Five other cases of about 3.9 s in two looks, as far apart as a member's are."""
+    spread = [0.22 * (2 * k / (n - 1) - 1) * 1.5 for k in range(n)]
+    return pd.concat(
+        _looks(name, 3900 * level * pd.Series(np.exp(spread)), is_one_look=False)
+        for name, level in zip("abcde", (0.85, 0.92, 1.0, 1.08, 1.17), strict=True)
+    )
+
+
 def before_after_example() -> Example:
     """Six times before and five since, with the other two-look cases at 3.90 s."""
-    before = held_before(_BEFORE, mean_ms=3900, spread=Spread(0.15, 0.22))
-    found = effect(before, _SINCE)
+    before = pd.concat([_looks("picked", _BEFORE, is_one_look=False), _others(8)])
+    since = pd.concat([_looks("picked", _SINCE, is_one_look=True), _others(4)])
+    found = case_effect(before, since, case="picked")
     assert found is not None
+    raw_ratio = float(np.exp(np.log(_SINCE).mean() - np.log(_BEFORE).mean()))
     return {
         "n_before": found.n_before,
-        "n_since": found.n_after,
-        "raw_pct": round(100 * (1 - found.raw_ratio)),
+        "n_since": found.n_since,
+        "raw_pct": round(100 * (1 - raw_ratio)),
         "pct": round(100 * (1 - found.ratio)),
-        "low_pct": round(100 * (1 - found.high)),
-        "high_pct": round(100 * (1 - found.low)),
+        "low_pct": round(100 * (1 - found.range.high)),
+        "high_pct": round(100 * (1 - found.range.low)),
         "word": likelihood(found.p_faster).value,
         "for_quarter": sightings_for_power(0.25, sigma=0.22),
         "for_tenth": sightings_for_power(0.10, sigma=0.22),
@@ -127,15 +141,16 @@ def due_date_example() -> Example:
 
 
 def mistaken_example() -> Example:
-    """3 of 18 one way, 0 of 20 the other."""
+    """3 of 18 one way, 0 of 20 the other; then as often in four times as many looks."""
     rates = mix_up_rates(pd.Series([3, 0]), pd.Series([18, 20]))
-    larger = probability_larger_rate((3, 18), (0, 20))
+    few, many = (probability_of_lean((3 * n, 18 * n), (0, 20 * n), n_pairs=1) for n in (1, 4))
     there = rates.iloc[0]
     return {
         "pct": round(100 * there["rate"]),
         "low_pct": round(100 * there["low"]),
         "high_pct": round(100 * there["high"]),
-        "word": likelihood(larger).value,
+        "few_word": likelihood(few).value,
+        "word": likelihood(many).value,
         "cost": round(mix_up_cost_ms(chance=4 / 216, n_events=3, n=18, lost_ms=4200)),
     }
 

@@ -1,6 +1,19 @@
-"""How long a case took before homework, told so that chance is not taken for progress."""
+"""Whether a case changed since a day: done the same way, net of the rest, and safe to look at often.
 
-from collections.abc import Mapping, Sequence
+Before and since are compared as they were done: one look with one look, two looks with two. Each
+side is the mean time of a sighting, its share of one look among what is unknown, so that a case that
+happened to go in one look more often is not called faster for that. Cases before lean on the
+member's other cases done the same way (`logs.stats.grid`), as homework picks slow ones (Barnett, van
+der Pols and Dobson 2005). What the other cases did meanwhile, each done the same way on both sides,
+is taken off.
+
+The ratio and its range take every size of change as equally likely. The chances that go into words
+do not: a fifth of the belief is on "no change", the rest on changes of the usual size (spike and
+slab: Mitchell and Beauchamp 1988). A claim then asks for odds that data without a change seldom
+reach however often one looks (Ville 1939; Robbins 1970); how seldom is tried in ``tests.worlds``.
+"""
+
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import ceil, exp
 from typing import Final
@@ -8,213 +21,203 @@ from typing import Final
 import numpy as np
 import pandas as pd
 from scipy.special import ndtri
-from scipy.stats import fisher_exact
+from scipy.stats import fisher_exact, norm
 
-from logs.stats.distributions import Floats, NormalMixture
-from logs.stats.grid import PooledTimes
-from logs.stats.pooling import Spread
+from logs.stats.distributions import Floats
+from logs.stats.grid import pooled_times
+from logs.stats.pooling import case_sums
+from logs.stats.ranges import Range
 from logs.stats.rates import probability_larger_rate
 
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Before:
-    """What is known of a case before homework, shrunk towards the member's other cases.
-
-    Homework picks slow cases, and the slow get faster by themselves (Barnett, van der Pols and
-    Dobson 2005): an unshrunk before would credit any homework with that.
-
-    Attributes:
-        n: Timed sightings.
-        raw_log: Their mean of ln seconds, unshrunk.
-        log_time: ln seconds of the case's typical time, a mixture of one case.
-        sigma: sd of log times within a case at each node of the mixture.
-    """
-
-    n: int
-    raw_log: float
-    log_time: NormalMixture
-    sigma: Floats
-
-
-def held_before(times_ms: pd.Series, *, mean_ms: float, spread: Spread) -> Before | None:
-    """The before with the member's two-look mean, tau and sigma taken as known; None of none.
-
-    Args:
-        times_ms: float64 ms above 0, all sightings before homework, any order; NaN left out.
-        mean_ms: Typical two-look time of the member's other cases (geometric mean).
-        spread: tau between cases, sigma within one.
-    """
-    logs = log_seconds(times_ms)
-    if not logs.size:
-        return None
-    tau2, sigma2 = spread.tau**2, spread.sigma**2
-    weight = tau2 / (tau2 + sigma2 / logs.size)
-    prior = float(np.log(mean_ms / 1000))
-    raw = float(logs.mean())
-    centre = prior + weight * (raw - prior)
-    sd = np.sqrt(tau2 * (1 - weight))
-    mixture = NormalMixture(np.ones(1), np.array([[centre]]), np.array([[sd]]))
-    return Before(logs.size, raw, mixture, np.array([spread.sigma]))
-
-
-def pooled_before(times_ms: pd.Series, *, pooled: PooledTimes | None, case: str) -> Before | None:
-    """The before from the member's pooled two-look times: the one to show.
-
-    The doubt about mean, tau and sigma is kept: a band that takes them as known is too narrow for
-    a case that was chosen for being slow.
-
-    Args:
-        times_ms: As for `held_before`, the sightings of ``case`` alone.
-        pooled: All of the member's two-look times before homework, this case's among them.
-        case: The case.
-    """
-    logs = log_seconds(times_ms)
-    if not logs.size or pooled is None:
-        return None
-    column = [pooled.cases.index(case)]
-    mixture = NormalMixture(
-        pooled.log_times.weights,
-        pooled.log_times.means[:, column],
-        pooled.log_times.sds[:, column],
-    )
-    return Before(logs.size, float(logs.mean()), mixture, pooled.sigma)
-
-
-def log_seconds(times_ms: pd.Series) -> Floats:
-    """Ln seconds of the times, sorted; NaN left out."""
-    return np.sort(np.log(times_ms.dropna().to_numpy(dtype=float) / 1000))
-
-
-BAND = 0.80
+LEVEL = 0.80
 
 
 USUAL_CHANGE = 0.30
+"""sd of changes of log time, where there is one."""
+
+
+NO_CHANGE = 0.2
+"""Belief in no change at all before a time is seen."""
+
+
+RATE_PRIOR = 0.25
+"""Both parameters of the Beta prior of a one-look rate (Jeffreys)."""
+
+
+N_DRAWS = 4_000
+
+
+SEED: Final = 20_261
+
+
+WAYS: Final = (True, False)
+"""In one look, or in more."""
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
-    """A change of log time with its variance; 0 and 0 where there is no control."""
-
-    log_ratio: float
-    variance: float
-
-
-NO_CONTROL: Final = Change(0.0, 0.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Effect:
-    """Before and after.
+class CaseEffect:
+    """The mean time of a sighting since, over that before.
 
     Attributes:
         n_before: Timed sightings before.
-        n_after: Timed sightings after, misfires included.
-        raw_ratio: After over before as they stand: flattered by how the case was chosen.
-        before_ms: The shrunk before.
-        honest_ratio: After over that before, net of the control.
-        ratio: The same with the usual size of changes in mind: the figure to show.
-        low: Lower end of its band.
-        high: Upper end.
-        p_faster: Chance that the case got faster.
+        n_since: Timed sightings since.
+        ratio: Time since by time before, net of the control.
+        range: Where that ratio lies.
+        p_faster: Chance that the case got faster, some of the belief being on no change at all.
+        p_slower: Chance that it got slower; what is left is no change.
         p_tenth_faster: Chance that it takes at most 90 % of what it took.
+        control_ratio: What the other cases did over the same time, as a ratio.
+        n_control: How many of them were timed on both sides, done the same way.
+        sigma: sd of log times within a case done the same way.
     """
 
     n_before: int
-    n_after: int
-    raw_ratio: float
-    before_ms: float
-    honest_ratio: float
+    n_since: int
     ratio: float
-    low: float
-    high: float
+    range: Range
     p_faster: float
+    p_slower: float
     p_tenth_faster: float
+    control_ratio: float
+    n_control: int
+    sigma: float
 
 
-def effect(
-    before: Before | None,
-    after_ms: pd.Series,
-    *,
-    control: Change = NO_CONTROL,
-    change_sd: float = USUAL_CHANGE,
-    band: float = BAND,
-) -> Effect | None:
-    """The change of one case, or None when either side has no time.
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A case done one way: draws of its log times on both sides, and what the others did."""
 
-    The change of log time has a normal prior about 0 (Gelman et al., Bayesian Data Analysis).
+    before: Floats
+    since: Floats
+    control_mean: float
+    control_precision: float
+    n_control: int
+    sigma: float
+
+
+def case_effect(
+    before: pd.DataFrame, since: pd.DataFrame, *, case: str, asked: Collection[str] = ()
+) -> CaseEffect | None:
+    """The change of one case, or None where either side has no time of it.
 
     Args:
-        before: As from `pooled_before`.
-        after_ms: float64 ms above 0, all sightings after, misfires included; NaN left out.
-        control: What untouched two-look cases of the member did meanwhile (`control_change`).
-        change_sd: Usual size of a change of log time; sd of its logs.
-        band: How often such a band holds the truth, between 0 and 1.
+        before: Sightings of one stage before the day, looked at and no skips, in any order: columns
+            ``case``, ``is_one_look`` and ``stage_ms``, NaN without a time.
+        since: Those since.
+        case: The case.
+        asked: Cases that control nothing, such as those of other homework.
     """
-    after = log_seconds(after_ms)
-    if before is None or not after.size:
+    timed_before, timed_since = _timed(before), _timed(since)
+    n_before, n_since = (int((side["case"] == case).sum()) for side in (timed_before, timed_since))
+    if not n_before or not n_since:
         return None
-    change = _change(before, after, control, change_sd)
-    centre = float(before.log_time.weights @ before.log_time.means[:, 0])
-    low, middle, high = (
-        exp(float(change.quantile(share)[0])) for share in ((1 - band) / 2, 0.5, (1 + band) / 2)
-    )
-    return Effect(
-        n_before=before.n,
-        n_after=after.size,
-        raw_ratio=exp(float(after.mean()) - before.raw_log),
-        before_ms=1000 * exp(centre),
-        honest_ratio=exp(float(after.mean()) - centre - control.log_ratio),
-        ratio=middle,
-        low=low,
-        high=high,
-        p_faster=float(change.cdf([0.0])[0]),
-        p_tenth_faster=float(change.cdf([np.log(0.9)])[0]),
-    )
-
-
-def _change(before: Before, after: Floats, control: Change, change_sd: float) -> NormalMixture:
-    """The posterior of the change of log time; what came after speaks on the nodes too."""
-    centre, sd, sigma = before.log_time.means[:, 0], before.log_time.sds[:, 0], before.sigma
-    seen = float(after.mean()) - centre - control.log_ratio
-    variance = sd**2 + sigma**2 / after.size + control.variance
-    whole = change_sd**2 + variance
-    square_sum = float(((after - after.mean()) ** 2).sum())
-    log_weights = (
-        -0.5 * np.log(whole)
-        - seen**2 / (2 * whole)
-        - (after.size - 1) * np.log(sigma)
-        - square_sum / (2 * sigma**2)
-    )
-    weights = before.log_time.weights * np.exp(log_weights - log_weights.max())
-    shrink = change_sd**2 / whole
-    return NormalMixture(
-        weights / weights.sum(),
-        (shrink * seen)[:, None],
-        np.sqrt(variance * shrink)[:, None],
+    rng = np.random.default_rng(SEED)
+    shares = [_rate_draws(side, case, rng) for side in (before, since)]
+    one, more = (_way(timed_before, timed_since, case, asked, way, rng) for way in WAYS)
+    was = _mean_log(shares[0], one.before, more.before)
+    now = _mean_log(shares[1], one.since, more.since)
+    control, variance, n_control = _control((one, more))
+    change = now - was - control - np.sqrt(variance) * rng.standard_normal(N_DRAWS)
+    low, middle, high = np.quantile(change, ((1 - LEVEL) / 2, 0.5, (1 + LEVEL) / 2))
+    p_faster, p_slower, p_tenth = _chances(float(change.mean()), float(change.std()))
+    return CaseEffect(
+        n_before=n_before,
+        n_since=n_since,
+        ratio=exp(float(middle)),
+        range=Range(low=exp(float(low)), high=exp(float(high)), level=LEVEL),
+        p_faster=p_faster,
+        p_slower=p_slower,
+        p_tenth_faster=p_tenth,
+        control_ratio=exp(control),
+        n_control=n_control,
+        sigma=max(one.sigma, more.sigma),
     )
 
 
-def control_change(
-    before_ms: Mapping[str, pd.Series], after_ms: Mapping[str, pd.Series], *, sigma: float
-) -> Change:
-    """What the member's untouched two-look cases did over the same time.
+def _timed(side: pd.DataFrame) -> pd.DataFrame:
+    kept = side[side["stage_ms"].notna()]
+    return kept.assign(log=np.log(kept["stage_ms"].to_numpy(dtype=float) / 1000)).sort_values(
+        ["case", "is_one_look", "log"], ignore_index=True
+    )
 
-    Each case's change of mean log time counts by its precision, ``1 / (sigma^2 (1/n + 1/m))``.
 
-    Args:
-        before_ms: Times of each control case before, by case.
-        after_ms: The same after; a case without times on both sides is left out.
-        sigma: sd of log times within a case, above 0.
-    """
-    changes, precisions = [], []
-    for case in sorted(before_ms.keys() & after_ms.keys()):
-        before, after = log_seconds(before_ms[case]), log_seconds(after_ms[case])
-        if before.size and after.size:
-            changes.append(float(after.mean() - before.mean()))
-            precisions.append(1 / (sigma**2 * (1 / before.size + 1 / after.size)))
-    if not changes:
-        return NO_CONTROL
-    return Change(float(np.average(changes, weights=precisions)), 1 / sum(precisions))
+def _rate_draws(side: pd.DataFrame, case: str, rng: np.random.Generator) -> Floats:
+    """The case's share of sightings in one look, as it might be."""
+    looks = side.loc[side["case"] == case, "is_one_look"]
+    n_hits = int(looks.sum())
+    return rng.beta(RATE_PRIOR + n_hits, RATE_PRIOR + len(looks) - n_hits, N_DRAWS)
+
+
+def _way(
+    before: pd.DataFrame,
+    since: pd.DataFrame,
+    case: str,
+    asked: Collection[str],
+    is_one_look: bool,
+    rng: np.random.Generator,
+) -> _Way:
+    """The case done one way; before, where nothing at all was done so, as it was done the other."""
+    was, now = (side[side["is_one_look"] == is_one_look] for side in (before, since))
+    pool = before if was.empty else was
+    pooled = pooled_times(case_sums(pool.set_index("case")["stage_ms"], cases=[case]))
+    assert pooled is not None  # there is a time
+    column = pooled.cases.index(case)
+    mixture, sigmas = pooled.log_times, pooled.sigma
+    node = rng.choice(len(mixture.weights), N_DRAWS, p=mixture.weights)
+    typical = mixture.means[node, column] + mixture.sds[node, column] * rng.standard_normal(N_DRAWS)
+    own = now.loc[now["case"] == case, "log"].to_numpy(dtype=float)
+    later = typical  # where there is none since, it is as it was
+    if own.size:
+        sigma = sigmas[node]
+        later = own.mean() + sigma / np.sqrt(own.size) * rng.standard_normal(N_DRAWS)
+    level = sigmas**2 / 2
+    sigma_mean = float(mixture.weights @ sigmas)
+    mean, precision, n = _control_of(was, now, {case, *asked}, sigma_mean)
+    return _Way(typical + level[node], later + level[node], mean, precision, n, sigma_mean)
+
+
+def _mean_log(share: Floats, one: Floats, more: Floats) -> Floats:
+    """Log of the mean time of a sighting, by the share of one look."""
+    return np.asarray(np.log(share * np.exp(one) + (1 - share) * np.exp(more)), dtype=float)
+
+
+def _control_of(
+    was: pd.DataFrame, now: pd.DataFrame, left_out: Collection[str], sigma: float
+) -> tuple[float, float, int]:
+    """Mean change of the other cases' log times by their precision, its precision, how many."""
+    sides = [side.groupby("case")["log"].agg(["mean", "size"]) for side in (was, now)]
+    both = sides[0].merge(sides[1], left_index=True, right_index=True, suffixes=("_was", "_now"))
+    both = both[[name not in left_out for name in both.index]]
+    if both.empty:
+        return 0.0, 0.0, 0
+    precision = 1 / (sigma**2 * (1 / both["size_was"] + 1 / both["size_now"]))
+    total = float(precision.sum())
+    return (
+        float((precision * (both["mean_now"] - both["mean_was"])).sum() / total),
+        total,
+        len(both),
+    )
+
+
+def _control(ways: Collection[_Way]) -> tuple[float, float, int]:
+    """The general change over both ways, its variance, and the cases behind it; 0 of none."""
+    total = sum(way.control_precision for way in ways)
+    if not total:
+        return 0.0, 0.0, 0
+    mean = sum(way.control_precision * way.control_mean for way in ways) / total
+    return mean, 1 / total, sum(way.n_control for way in ways)
+
+
+def _chances(mean: float, sd: float) -> tuple[float, float, float]:
+    """The chances of faster, slower and a tenth faster, from a normal likelihood of the change."""
+    whole = float(np.hypot(sd, USUAL_CHANGE))
+    spike = NO_CHANGE * norm.pdf(mean, 0, sd)
+    slab = (1 - NO_CHANGE) * norm.pdf(mean, 0, whole)
+    shrink = (USUAL_CHANGE / whole) ** 2
+    moved, spread = shrink * mean, sd * np.sqrt(shrink)
+    p_change = slab / (spike + slab) if spike + slab > 0 else 1.0
+    below, tenth = (float(norm.cdf(end, moved, spread)) for end in (0.0, np.log(0.9)))
+    return float(p_change * below), float(p_change * (1 - below)), float(p_change * tenth)
 
 
 def sightings_for_power(

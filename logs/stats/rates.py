@@ -5,6 +5,7 @@ from statistics import NormalDist
 
 import numpy as np
 from scipy.integrate import quad
+from scipy.special import betaln
 from scipy.stats import beta as beta_distribution
 
 from logs.stats.ranges import Range
@@ -67,3 +68,32 @@ def probability_larger_rate(first: tuple[int, int], second: tuple[int, int]) -> 
     other = beta_distribution(second[0] + 0.5, second[1] - second[0] + 0.5)
     value, _ = quad(lambda share: float(other.cdf(one.ppf(share))), 0, 1, limit=200, epsabs=1e-8)
     return float(np.clip(value, 0.0, 1.0))
+
+
+DIFFERENT = 0.5
+"""Belief, before a count is seen, that of all rates compared with another any differs at all."""
+
+
+def probability_of_lean(there: tuple[int, int], back: tuple[int, int], *, n_pairs: int) -> float:
+    """P(the first rate is the larger), against the belief that both rates are alike.
+
+    Each rate has a Beta(1/2, 1/2) prior, where they differ as where they are one. The belief that
+    they differ is shared among all pairs that could have been picked, so that the most lopsided of
+    many even ones is not believed (a Bayes factor with a prior for multiplicity: Kass and Raftery
+    1995; Scott and Berger 2006).
+
+    Args:
+        there: Hits and sightings.
+        back: Hits and sightings the other way round.
+        n_pairs: Pairs among which this one was picked, at least 1.
+    """
+    return belief_in_difference(there, back, n_pairs=n_pairs) * probability_larger_rate(there, back)
+
+
+def belief_in_difference(first: tuple[int, int], second: tuple[int, int], *, n_pairs: int) -> float:
+    """P(two rates differ), as `probability_of_lean` has it."""
+    (x, n), (y, m) = first, second
+    apart = betaln(x + 0.5, n - x + 0.5) + betaln(y + 0.5, m - y + 0.5) - betaln(0.5, 0.5)
+    alike = betaln(x + y + 0.5, n + m - x - y + 0.5)
+    odds = float(np.exp(apart - alike)) * (DIFFERENT / n_pairs) / (1 - DIFFERENT / n_pairs)
+    return odds / (1 + odds)

@@ -27,7 +27,7 @@ from logs.solves.selectors.tallies import (
 from logs.solves.services.case_counts import mistaken_looks, read_look
 from logs.stats.likelihood import LIKELY
 from logs.stats.ranges import Range
-from logs.stats.rates import probability_larger_rate
+from logs.stats.rates import probability_of_lean
 from logs.words import case_title, find_case
 
 
@@ -295,6 +295,16 @@ class _Counts:
     looks_of_all: Mapping[tuple[str, str], int]
     members: Mapping[int, SightedMember]
 
+    @property
+    def n_pairs(self) -> int:
+        """Pairs of cases of which one was taken for the other: any of them could be picked."""
+        pairs = {
+            frozenset({(cell.stage, cell.shown), (cell.done_stage, cell.done)})
+            for cell in self.cells
+            if cell.misfire_kind != MistakeKind.WRONG_HOLD
+        }
+        return max(1, len(pairs))
+
     def of(self, cell: Cell) -> tuple[int, int]:
         """How often it was done, and the looks at the shown case."""
         n_events = sum(one.n for one in self.cells.get(cell, ()))
@@ -348,7 +358,7 @@ def _line(cell: Cell, rates: Rates, counts: _Counts) -> MistakenLine:
     is_wrong_hold = cell.misfire_kind == MistakeKind.WRONG_HOLD
     is_finding = bool(rate["is_printed"]) or any(part.is_finding for part in by)
     is_two_way = is_finding and not is_wrong_hold and back[1] > 0
-    p_lean = _more(there, back) if is_two_way else 0.0
+    p_lean = _lean(there, back, counts.n_pairs) if is_two_way else 0.0
     return MistakenLine(
         case=_name(cell.stage, cell.shown),
         done=_name(cell.done_stage, cell.done),
@@ -366,9 +376,9 @@ def _line(cell: Cell, rates: Rates, counts: _Counts) -> MistakenLine:
 
 
 @lru_cache(maxsize=1 << 14)
-def _more(there: tuple[int, int], back: tuple[int, int]) -> float:
+def _lean(there: tuple[int, int], back: tuple[int, int], n_pairs: int) -> float:
     """The chance that the first rate is the larger; an integral, so kept while the site runs."""
-    return probability_larger_rate(there, back)
+    return probability_of_lean(there, back, n_pairs=n_pairs)
 
 
 def _by(ones: Sequence[MixUpTally], rates: Rates, counts: _Counts) -> tuple[MistakenBy, ...]:

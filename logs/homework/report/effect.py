@@ -1,25 +1,16 @@
 """Whether a case got faster since homework was set: net of chance and of what else changed."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
-from math import ceil, exp
+from math import ceil
 
 import pandas as pd
 
 from cubecore.cases import SKIP, Case
 from logs.cases.facts import chance_of
-from logs.stats.effect import (
-    Change,
-    control_change,
-    effect,
-    pooled_before,
-    rate_change,
-    sightings_for_power,
-)
-from logs.stats.grid import pooled_times
+from logs.stats.effect import case_effect, rate_change, sightings_for_power
 from logs.stats.likelihood import LIKELY
-from logs.stats.pooling import case_sums
 from logs.stats.ranges import Range
 
 LOOKED_FOR = 0.25
@@ -46,19 +37,24 @@ class TimeEffect:
     """What the times of a case since homework was set are of those before.
 
     Attributes:
-        ratio: Time since by time before, net of the control and leaning on the other cases.
+        ratio: Mean time of a sighting since by that before, net of the control.
         ratio_range: Where that ratio lies.
-        p_faster: Chance that it is below 1, 0..1.
+        p_faster: Chance that it is below 1, 0..1; it keeps its error however often it is looked at.
+        p_slower: Chance that it is above 1, 0..1; what is left of 1 is no change.
+        p_tenth_faster: Chance that it is at most 0.9, 0..1.
         n_before: Timed sightings before.
         n_since: Timed sightings since.
-        n_more_solves: Solves that may tell where it cannot be told yet; null where it can.
-        control_ratio: What the other two-look cases did over the same time, as a ratio.
-        n_control: How many of them were timed on both sides.
+        n_more_solves: Solves that would show a quarter less time; null where the change can be told,
+            or where so many did not show it.
+        control_ratio: What the other cases did over the same time, as a ratio.
+        n_control: How many of them were timed on both sides, done the same way.
     """
 
     ratio: float
     ratio_range: Range
     p_faster: float
+    p_slower: float
+    p_tenth_faster: float
     n_before: int
     n_since: int
     n_more_solves: int | None
@@ -114,9 +110,8 @@ def effect_report(
 ) -> EffectReport:
     """The change of one case of a homework.
 
-    Before is told from the member's two-look times, each case leaning on the others, so that a case
-    chosen for being slow is not credited with getting back to its own usual. What their untouched
-    two-look cases did over the same time is taken off. Misfires count on both sides.
+    One look is compared with one look and two with two (`logs.stats.effect`); misfires count on
+    both sides.
 
     Args:
         sightings: All ``SIGHTING_COLUMNS`` of the member's solves.
@@ -139,7 +134,7 @@ def effect_report(
         since = since[since["done_at"] <= until]
     of_case_before, of_case_since = before[before["case"] == name], since[since["case"] == name]
     return EffectReport(
-        time=_time_effect(of_stage, (before, since), case, asked),
+        time=_time_effect((before, since), case, asked),
         rate=_rate_effect(of_case_before, of_case_since),
         once_in=ceil(1 / chance_of(case)),
         before=_solves(of_case_before),
@@ -148,47 +143,30 @@ def effect_report(
 
 
 def _time_effect(
-    of_stage: pd.DataFrame,
     sides: tuple[pd.DataFrame, pd.DataFrame],
     case: Case,
     asked: Collection[str],
 ) -> TimeEffect | None:
     before, since = sides
-    name = str(case.id.number)
-    # What is kept out of the pool has another method than the case had: one look.
-    pool = before[(before["case"] == name) | ~before["is_one_look"]]
-    pooled = pooled_times(case_sums(pool.set_index("case")["stage_ms"]))
-    if pooled is None:
-        return None
-    one_look = set(of_stage.loc[of_stage["is_one_look"], "case"])
-    kept = set(before["case"]) & set(since["case"]) - one_look - {name, *asked}
-    was, now = (_by_case(side, kept) for side in sides)
-    control: Change = control_change(was, now, sigma=pooled.spread.sigma)
-    change = effect(
-        pooled_before(before[before["case"] == name]["stage_ms"], pooled=pooled, case=name),
-        since[since["case"] == name]["stage_ms"],
-        control=control,
-    )
+    change = case_effect(before, since, case=str(case.id.number), asked=asked)
     if change is None:
         return None
     n_more = None
-    if max(change.p_faster, 1 - change.p_faster) < LIKELY:
-        wanted = sightings_for_power(LOOKED_FOR, sigma=pooled.spread.sigma)
-        n_more = ceil(max(1, wanted - change.n_after) / chance_of(case))
+    wanted = sightings_for_power(LOOKED_FOR, sigma=change.sigma)
+    if max(change.p_faster, change.p_slower) < LIKELY and change.n_since < wanted:
+        n_more = ceil((wanted - change.n_since) / chance_of(case))
     return TimeEffect(
         ratio=change.ratio,
-        ratio_range=Range(low=change.low, high=change.high, level=0.8),
+        ratio_range=change.range,
         p_faster=change.p_faster,
+        p_slower=change.p_slower,
+        p_tenth_faster=change.p_tenth_faster,
         n_before=change.n_before,
-        n_since=change.n_after,
+        n_since=change.n_since,
         n_more_solves=n_more,
-        control_ratio=exp(control.log_ratio),
-        n_control=sum(bool(was[key].notna().any() and now[key].notna().any()) for key in kept),
+        control_ratio=change.control_ratio,
+        n_control=change.n_control,
     )
-
-
-def _by_case(side: pd.DataFrame, cases: Collection[str]) -> Mapping[str, pd.Series]:
-    return {case: side.loc[side["case"] == case, "stage_ms"] for case in sorted(cases)}
 
 
 def _rate_effect(before: pd.DataFrame, since: pd.DataFrame) -> RateEffect | None:

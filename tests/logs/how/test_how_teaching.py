@@ -23,8 +23,12 @@ def test_w4b_and_what_the_whole_check_errs():
 
 def test_w4c_before_and_since():
     said = how_teaching.before_after_example()
-    assert (said["raw_pct"], said["pct"], said["low_pct"], said["high_pct"]) == (24, 19, 6, 30)
-    assert said["word"] == "very likely"
+    assert (
+        said["raw_pct"] == 24
+    )  # W4c; told honestly 22 %, or 19 % with changes of usual size in mind
+    low, middle, high = (int(str(said[name])) for name in ("low_pct", "pct", "high_pct"))
+    assert low < 19 <= middle <= 22 < high
+    assert said["word"] == "likely"
     assert said["for_quarter"] == 8
 
 
@@ -42,13 +46,8 @@ def test_w5f_spread():
 
 def test_w6b_mistaken():
     said = how_teaching.mistaken_example()
-    assert (said["pct"], said["low_pct"], said["high_pct"], said["word"], said["cost"]) == (
-        17,
-        8,
-        30,
-        "very likely",
-        14,
-    )
+    assert (said["pct"], said["low_pct"], said["high_pct"], said["cost"]) == (17, 8, 30, 14)
+    assert (said["few_word"], said["word"]) == ("about as likely as not", "very likely")
 
 
 def test_w3b_next_up():

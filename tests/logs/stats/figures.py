@@ -14,7 +14,7 @@ from logs.solves.figures.standing import one_look_rates, rate_prior
 from logs.stats.adoption import adoption
 from logs.stats.curves import curve_band, learning_curves
 from logs.stats.distributions import ex_gaussian_fit
-from logs.stats.effect import effect, pooled_before
+from logs.stats.effect import case_effect
 from logs.stats.grid import pooled_times
 from logs.stats.plateaus import trend
 from logs.stats.pooling import case_sums
@@ -36,7 +36,7 @@ def figures(*, shuffled: int = 0) -> str:
     assert pooled is not None
     prior = rate_prior(met)
     curves = learning_curves(W5A_TIMES_MS)
-    before = times[times.index == "B"]
+    looks = pd.DataFrame({"case": times.index, "is_one_look": True, "stage_ms": times.to_numpy()})
     candidates = [
         Candidate(case, 4 / 216, 1.0, 2.0 + i, 4000.0, 200.0, 2500.0, 100.0)
         for i, case in enumerate("ABCDEF")
@@ -46,7 +46,7 @@ def figures(*, shuffled: int = 0) -> str:
             pooled.table().map(repr).to_csv(),
             one_look_rates(met, prior=prior).sort_index().map(repr).to_csv(),
             repr((prior, coverage(met, chances=PLL_CHANCES, prior=prior))),
-            repr(effect(pooled_before(before, pooled=pooled, case="B"), 0.8 * before)),
+            repr(case_effect(looks, looks.assign(stage_ms=0.8 * looks["stage_ms"]), case="B")),
             repr([(one.form, one.parameters, one.aicc) for one in curves]),
             curve_band(curves, sightings=[1, 30]).map(repr).to_csv(),
             repr(trend(W5A_TIMES_MS)),

@@ -1,56 +1,88 @@
+"""The change of one case: done the same way, net of the others, unmoved by what should not matter."""
+
 import numpy as np
 import pandas as pd
 import pytest
 from scipy.stats import norm
 
-from logs.stats.effect import (
-    NO_CONTROL,
-    Change,
-    Effect,
-    control_change,
-    effect,
-    held_before,
-    pooled_before,
-    rate_change,
-    sightings_for_power,
-)
-from logs.stats.grid import pooled_times
-from logs.stats.likelihood import Likelihood, likelihood
-from logs.stats.pooling import Spread, case_sums
-from tests.logs.stats.worked import W1_TIMES, case_times
-
-BEFORE = 1000 * pd.Series([4.31, 3.88, 4.75, 4.02, 5.10, 4.46])
-AFTER = 1000 * pd.Series([3.05, 3.62, 2.91, 3.97, 3.20])
-MEAN_MS, SPREAD = 3900.0, Spread(tau=0.15, sigma=0.22)
+from logs.stats import effect as figures
+from logs.stats.effect import case_effect, rate_change, sightings_for_power
+from tests.worlds.effects import EFFECT_WORLDS, NULL_WORLDS, sides
 
 
-def measured(
-    before: pd.Series = BEFORE, after: pd.Series = AFTER, *, mean_ms: float = MEAN_MS, **changes
-) -> Effect:
-    found = effect(held_before(before, mean_ms=mean_ms, spread=SPREAD), after, **changes)
-    assert found is not None
-    return found
+def of_world(world=NULL_WORLDS[1], seed: int = 5):
+    before, since, case, _ = sides(world, np.random.default_rng(seed))
+    return before, since, case
 
 
-def series(low: float, high: float, n: int) -> pd.Series:
-    return pd.Series(np.linspace(low, high, n))
+def test_without_a_time_on_both_sides_there_is_no_effect():
+    before, since, case = of_world()
+    assert case_effect(before[before["case"] != case], since, case=case) is None
+    assert case_effect(before, since[since["case"] != case], case=case) is None
+    untimed = since.assign(stage_ms=since["stage_ms"].where(since["case"] != case))
+    assert case_effect(before, untimed, case=case) is None
 
 
-def test_w4c_raw_and_honest():
-    """Worked example W4c."""
-    found = measured()
-    assert found.raw_ratio == pytest.approx(0.756, abs=0.001)
-    assert np.exp(np.log(BEFORE).mean()) == pytest.approx(4401, abs=1)
-    assert found.before_ms == pytest.approx(4263, abs=1)
-    assert found.honest_ratio == pytest.approx(0.781, abs=0.001)
+def test_order_and_unit_of_times_change_nothing():
+    before, since, case = of_world()
+    plain = case_effect(before, since, case=case)
+    turned = case_effect(before.iloc[::-1], since.iloc[::-1], case=case)
+    assert plain is not None
+    assert turned == plain
+    scaled = case_effect(
+        *(side.assign(stage_ms=1.5 * side["stage_ms"]) for side in (before, since)), case=case
+    )
+    assert scaled is not None
+    assert scaled.ratio == pytest.approx(plain.ratio, rel=1e-6)
+    assert scaled.p_faster == pytest.approx(plain.p_faster, abs=1e-6)
 
 
-def test_w4c_with_the_usual_size_of_changes_in_mind():
-    found = measured()
-    assert found.ratio == pytest.approx(0.810, abs=0.001)
-    assert [found.low, found.high] == pytest.approx([0.70, 0.94], abs=0.01)
-    assert found.p_faster == pytest.approx(0.966, abs=0.001)
-    assert found.p_tenth_faster == pytest.approx(0.82, abs=0.01)
+def test_a_sighting_without_a_time_counts_in_the_rate_alone():
+    before, since, case = of_world()
+    extra = pd.DataFrame({"case": [case], "is_one_look": [True], "stage_ms": [np.nan]})
+    plain = case_effect(before, since, case=case)
+    more = case_effect(before, pd.concat([since, extra], ignore_index=True), case=case)
+    assert plain is not None
+    assert more is not None
+    assert (more.n_before, more.n_since) == (plain.n_before, plain.n_since)
+    assert more.ratio < plain.ratio  # oftener in one look is faster on average
+
+
+def test_what_all_cases_did_is_taken_off_and_asked_cases_control_nothing():
+    """All log times since are a tenth lower: the control says exp(-0.1) of it, by hand."""
+    before, since, case = of_world(NULL_WORLDS[0])
+    plain = case_effect(before, since, case=case)
+    lower = since.assign(stage_ms=since["stage_ms"] * np.exp(-0.1))
+    net = case_effect(before, lower, case=case)
+    assert plain is not None
+    assert net is not None
+    assert net.control_ratio == pytest.approx(plain.control_ratio * np.exp(-0.1))
+    assert net.ratio == pytest.approx(plain.ratio, rel=0.03)
+    alone = case_effect(before, lower, case=case, asked=set(before["case"]))
+    assert alone is not None
+    assert (alone.n_control, alone.control_ratio) == (0, 1.0)
+    assert alone.ratio < net.ratio
+
+
+def test_chances_are_those_of_bayes_rule_on_a_fine_grid():
+    """A slow twin: the belief, a fifth on none and else normal, summed over 400,001 changes."""
+    mean, sd = -0.3, 0.15
+    grid = np.linspace(-3, 3, 400_001)
+    density = norm.pdf(mean, grid, sd) * norm.pdf(grid, 0, figures.USUAL_CHANGE)
+    slab = (1 - figures.NO_CHANGE) * density * (grid[1] - grid[0])
+    total = slab.sum() + figures.NO_CHANGE * norm.pdf(mean, 0, sd)
+    expected = [slab[grid < 0].sum(), slab[grid > 0].sum(), slab[grid < np.log(0.9)].sum()]
+    found = figures._chances(mean, sd)
+    assert found == pytest.approx(np.array(expected) / total, abs=1e-4)
+
+
+def test_learning_a_case_is_its_two_looks_against_its_one():
+    before, since, case = of_world(EFFECT_WORLDS[-1])
+    effect = case_effect(before, since, case=case)
+    assert effect is not None
+    assert effect.ratio < 0.85
+    assert effect.p_faster + effect.p_slower < 1
+    assert effect.p_tenth_faster < effect.p_faster
 
 
 def test_w4c_rate():
@@ -65,90 +97,8 @@ def test_sightings_that_show_a_change(share, n):
     assert sightings_for_power(share, sigma=0.22) == n
 
 
-def test_the_change_is_told_net_of_control_cases():
-    plain, net = measured(), measured(control=Change(-0.1, 0.002))
-    assert net.honest_ratio == pytest.approx(plain.honest_ratio * np.exp(0.1))
-    assert net.p_faster < plain.p_faster
-    unsure = measured(control=Change(-0.1, 0.02))
-    assert unsure.high / unsure.low > net.high / net.low
-
-
-def test_control_cases_count_by_their_precision():
-    """Inverse-variance weighting, textbook."""
-    one, two = pd.Series([4000.0] * 4), pd.Series([4000.0])
-    found = control_change(
-        {"a": one, "b": two, "c": one, "d": pd.Series([np.nan])},
-        {"a": 0.9 * one, "b": two, "d": one},
-        sigma=0.2,
-    )
-    assert found.log_ratio == pytest.approx(np.log(0.9) * 0.8)
-    assert found.variance == pytest.approx(0.04 / 2.5)
-    assert control_change({}, {}, sigma=0.2) == NO_CONTROL
-
-
-def test_times_times_ten_change_no_ratio():
-    scaled = measured(10 * BEFORE, 10 * AFTER, mean_ms=39_000)
-    plain = measured()
-    for figure in ("raw_ratio", "honest_ratio", "ratio", "low", "high", "p_faster"):
-        assert getattr(scaled, figure) == pytest.approx(getattr(plain, figure), rel=1e-9)
-    assert scaled.before_ms == pytest.approx(10 * plain.before_ms)
-
-
-def test_order_changes_nothing():
-    assert measured(BEFORE[::-1], AFTER[::-1]) == measured()
-
-
-def test_one_sighting_on_either_side_is_no_finding():
-    found = measured(BEFORE[:1], AFTER[:1])
-    assert likelihood(found.p_faster) is not Likelihood.VERY_LIKELY
-    assert 0 < found.low < found.ratio < found.high
-
-
-def test_a_side_without_a_time_says_nothing():
-    assert effect(held_before(BEFORE, mean_ms=MEAN_MS, spread=SPREAD), AFTER * np.nan) is None
-    assert held_before(AFTER[:0], mean_ms=MEAN_MS, spread=SPREAD) is None
-    assert pooled_before(BEFORE, pooled=None, case="a") is None
-    assert effect(None, AFTER) is None
-
-
-def test_the_pooled_before_is_the_pooled_time_of_the_case():
-    times = case_times(W1_TIMES)
-    pooled = pooled_times(case_sums(times))
-    assert pooled is not None
-    before = pooled_before(times[times.index == "G"], pooled=pooled, case="G")
-    found = effect(before, 1000 * pd.Series([3.0, 3.2, 2.9]))
-    assert found is not None
-    assert found.n_before == 1
-    centre = pooled.table()["centre_ms"]["G"]
-    assert found.before_ms == pytest.approx(centre, rel=0.01)
-    assert found.raw_ratio < found.honest_ratio < 1
-
-
-def test_it_equals_weighted_draws_of_all_that_is_unknown():
-    """Importance sampling of spread, before and change, the after sightings being the weights."""
-    times = case_times(W1_TIMES)
-    pooled = pooled_times(case_sums(times))
-    assert pooled is not None
-    after = np.log([2.5, 2.4, 2.9])
-    found = effect(
-        pooled_before(times[times.index == "D"], pooled=pooled, case="D"),
-        pd.Series(1000 * np.exp(after)),
-    )
-    assert found is not None
-    random = np.random.default_rng(15)
-    place, mixture = pooled.cases.index("D"), pooled.log_times
-    node = random.choice(mixture.weights.size, p=mixture.weights, size=1_000_000)
-    theta = random.normal(mixture.means[node, place], mixture.sds[node, place])
-    change = random.normal(0, 0.30, node.size)
-    likelihoods = norm.pdf(after[:, None], theta + change, pooled.sigma[node]).prod(axis=0)
-    assert np.average(change < 0, weights=likelihoods) == pytest.approx(found.p_faster, abs=0.004)
-    for end, share in ((found.low, 0.1), (found.ratio, 0.5), (found.high, 0.9)):
-        below = np.average(change < np.log(end), weights=likelihoods)
-        assert below == pytest.approx(share, abs=0.004)
-
-
 def test_bad_input_is_named():
-    with pytest.raises(ValueError, match="faster_share is 0"):
-        sightings_for_power(0, sigma=0.22)
+    with pytest.raises(ValueError, match="faster_share is 1"):
+        sightings_for_power(1, sigma=0.2)
     with pytest.raises(ValueError, match="3 hits of 2"):
-        rate_change((3, 2), (0, 1))
+        rate_change((3, 2), (1, 2))

@@ -14,8 +14,9 @@ def test_w4d_solves_take_longer_than_drills():
     found = transfer(DRILLS, SOLVES)
     assert found is not None
     assert found.ratio == pytest.approx(1.385, abs=0.001)
-    assert found.low == pytest.approx(1.29, abs=0.01)
-    assert found.high == pytest.approx(1.49, abs=0.01)
+    assert found.range is not None
+    assert found.range.low == pytest.approx(1.29, abs=0.01)
+    assert found.range.high == pytest.approx(1.49, abs=0.01)
     assert (found.n_drills, found.n_solves) == (8, 5)
 
 
@@ -27,8 +28,9 @@ def test_the_band_is_welchs():
     reach = student.ppf(0.95, degrees) * np.sqrt(parts.sum())
     found = transfer(DRILLS, SOLVES)
     assert found is not None
-    assert found.low == pytest.approx(found.ratio * np.exp(-reach))
-    assert found.high == pytest.approx(found.ratio * np.exp(reach))
+    assert found.range is not None
+    assert found.range.low == pytest.approx(found.ratio * np.exp(-reach))
+    assert found.range.high == pytest.approx(found.ratio * np.exp(reach))
 
 
 def test_the_unit_and_the_order_change_nothing():
@@ -48,5 +50,5 @@ def test_without_either_nothing_is_said():
 def test_one_sighting_or_no_spread_has_no_band(solves):
     found = transfer(DRILLS, solves)
     assert found is not None
-    assert (found.low, found.high) == (None, None)
+    assert found.range is None
     assert found.ratio > 0

@@ -123,7 +123,7 @@ def test_a_wrong_claim_stands_on_no_page(pages, why):
         ("case", r"Cannot tell yet whether it (still )?gets faster|It is still getting faster"),
         ("case", r"\d to \d.*\d+ times in one look"),
         ("assignment", r"(Very likely|Likely) faster: \d+% less time \(.*before, .*since\)"),
-        ("assignment", r"Net of \d+ other two-look cases"),
+        ("assignment", r"Net of \d+ other cases"),
         ("late", r"cannot tell yet, about \d+ solves|Cannot tell yet, about [\d,]+ more solves"),
         ("juno mistaken", r"\d+ of \d+ .*\d+%"),
         ("juno mistaken", r"(likely|very likely) less often the other way round"),

@@ -1,0 +1,68 @@
+"""What figures say in worlds whose truth is known: few members, fixed seeds, wide bounds.
+
+The bounds are what is promised, two and a half standard errors wider in the default run; the bench
+takes many members and the bounds as they are.
+"""
+
+import numpy as np
+import pytest
+
+from logs.stats.likelihood import LIKELY, VERY_LIKELY
+from tests.worlds import effects, leans
+
+SIZES = [25, pytest.param(1000, marks=pytest.mark.bench)]
+
+
+def slack(n: int, share: float) -> float:
+    """Two and a half standard errors of a share among ``n``; none of many."""
+    return 0.0 if n >= 1000 else 2.5 * float(np.sqrt(share * (1 - share) / n))
+
+
+@pytest.mark.parametrize("n", SIZES)
+@pytest.mark.parametrize("world", effects.NULL_WORLDS, ids=lambda world: world.name)
+def test_where_nothing_happened_little_is_called_faster(n, world):
+    """At most 7 % very likely, at most 25 % likely; the 80 % range holds 77 to 90 %."""
+    found = list(effects.outcomes(world, n, seed=71))
+    p_faster = np.array([one.effect.p_faster for one in found])
+    assert np.mean(p_faster >= VERY_LIKELY) <= 0.07 + slack(n, 0.07)
+    assert np.mean(p_faster >= LIKELY) <= 0.25 + slack(n, 0.25)
+    held = np.mean(
+        [one.effect.range.low <= one.true_ratio <= one.effect.range.high for one in found]
+    )
+    assert 0.77 - slack(n, 0.80) <= held <= 0.90 + slack(n, 0.80)
+
+
+@pytest.mark.parametrize("n", SIZES)
+@pytest.mark.parametrize(
+    "world", [w for w in effects.EFFECT_WORLDS if w.change], ids=lambda world: world.name
+)
+def test_a_fifth_less_is_shown_as_a_fifth_less(n, world):
+    """18 to 22 % on average; among few within two and a half standard errors of that."""
+    logs = np.array([np.log(one.effect.ratio) for one in effects.outcomes(world, n, seed=72)])
+    error = 0.0 if n >= 1000 else 2.5 * logs.std() / np.sqrt(n)
+    assert np.log(0.78) - error <= logs.mean() <= np.log(0.82) + error
+
+
+@pytest.mark.parametrize("n", SIZES)
+def test_a_case_that_was_learnt_is_mostly_called_faster(n):
+    world = effects.EFFECT_WORLDS[-1]
+    found = list(effects.outcomes(world, n, seed=73))
+    assert np.mean([one.effect.p_faster >= LIKELY for one in found]) >= 0.70
+    assert max(one.effect.p_slower for one in found) < LIKELY
+
+
+@pytest.mark.parametrize("n", [20, pytest.param(1000, marks=pytest.mark.bench)])
+def test_looking_after_every_sighting_keeps_the_error(n):
+    """At most 7 % over ten looks; one look's chances alone would err far oftener."""
+    series = effects.looks_in_a_row(effects.NULL_WORLDS[2], n, 10, seed=74)
+    ever = [max(one.p_faster for one in looks) for looks in series]
+    assert np.mean([p >= VERY_LIKELY for p in ever]) <= 0.07 + slack(n, 0.07)
+
+
+@pytest.mark.parametrize("n", [100, pytest.param(1000, marks=pytest.mark.bench)])
+def test_an_even_mix_up_teaches_no_mark_and_a_lean_does(n):
+    """At most one page in twenty of those where all pairs are mixed up evenly."""
+    even = [wrong > 0 for _, wrong in leans.pages(n, seed=75)]
+    assert np.mean(even) <= 0.05
+    leaning = list(leans.pages(n // 10, seed=76, n_leaning=5, looks_mean=200))
+    assert sum(right for right, _ in leaning) / (5 * (n // 10)) >= 0.8
