@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from logs.book import page as book
 from logs.club import page as club
+from logs.home import page as home
 from logs.homework import page as homework
 from logs.how import page as how
 from logs.jobs import page as jobs
@@ -21,7 +22,10 @@ app_name = "logs"
 
 
 urlpatterns = [
-    path("", log.log, name="log"),
+    path("", home.home, name="home"),
+    path("home/", home.own, name="own-home"),
+    path("clubs/<slug:slug>/desk/", home.desk, name="desk"),
+    path("log/", log.log, name="log"),
     path("log-template.csv", log.template, name="template"),
     path("uploads/", log.upload_add, name="upload-add"),
     path("uploads/<int:upload_id>/", log.upload, name="upload"),

@@ -30,7 +30,7 @@ def book(request: HttpRequest, slug: str) -> HttpResponse:
     """The club's book, and what an algorithm that is tried out does."""
     tried = request.GET.get("try", "")
     report = book_report(actor=actor_of(request), slug=slug, now=timezone.now(), tried=tried)
-    return render(request, "book/book.html", {"report": report, "tab": "book"})
+    return render(request, "book/book.html", {"report": report})
 
 
 @require_safe
@@ -51,7 +51,6 @@ def _case_page(
     report = book_case_report(actor=actor_of(request), slug=slug, stage=stage, number=number)
     context = {
         "report": report,
-        "tab": "book",
         "refusal": refusal,
         "text": request.POST.get("text", "")[:TRIED_TEXT] if refusal else "",
         "note": request.POST.get("note", "")[:TRIED_TEXT] if refusal else "",

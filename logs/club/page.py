@@ -36,7 +36,6 @@ def club(request: HttpRequest, slug: str) -> HttpResponse:
         "weeks": weeks,
         "families": families_of(report.choice.stage),
         "error_share": ALPHA,
-        "tab": "coverage",
     }
     return render(request, "club/club.html", context)
 
@@ -55,7 +54,7 @@ def compare(request: HttpRequest, slug: str) -> HttpResponse:
     )
     report = compare_report(actor=actor_of(request), slug=slug, choice=choice)
     looked(request, "compare", report.membership_ids)
-    return render(request, "club/compare.html", {"report": report, "tab": "compare"})
+    return render(request, "club/compare.html", {"report": report})
 
 
 @require_safe
@@ -67,7 +66,7 @@ def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
     )
     practice = club_practice_mistakes(actor=actor_of(request), view=cast(ClubSight, report.view))
     looked(request, "mistaken", {*report.lines.membership_ids, *practice.membership_ids})
-    context = {"report": report, "practice": practice, "tab": "mistaken"}
+    context = {"report": report, "practice": practice}
     return render(request, "club/club_mistaken.html", context)
 
 
@@ -84,7 +83,7 @@ def case(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespon
         now=timezone.now(),
     )
     looked(request, "club_case", report.membership_ids)
-    context = {"report": report, "figure": weeks_figure(report), "tab": "coverage"}
+    context = {"report": report, "figure": weeks_figure(report)}
     return render(request, "club/club_case.html", context)
 
 

@@ -17,6 +17,8 @@ from logs.people.services.trail import looked
 
 FIRST_SINCE = timedelta(days=7)
 SAME_VISIT = timedelta(hours=1)
+COACHED = "coached_club"
+"""Where the session keeps the club whose word stands in the masthead."""
 SEEN = "desks"
 """Where the session keeps when each desk was opened, and the mix-ups that stood on it."""
 
@@ -27,6 +29,7 @@ def home(request: HttpRequest) -> HttpResponse:
     slug = first_coached_club(actor=actor_of(request))
     if slug:
         return redirect("logs:desk", slug=slug)
+    request.session.pop(COACHED, None)
     return own(request)
 
 
@@ -54,14 +57,14 @@ def desk(request: HttpRequest, slug: str) -> HttpResponse:
     since, before = _since(desks.get(slug, {}), now)
     report = desk_report(actor=actor, slug=slug, since=since, mix_ups_before=before, now=now)
     if request.method == "GET":
+        club = report.view.club
+        request.session[COACHED] = {"slug": club.slug, "name": club.name}
         request.session[SEEN] = desks | {slug: _seen(report, before, now)}
     looked(request, "desk", [member.membership_id for member in report.view.members])
-    return render(request, "home/desk.html", {"report": report, "tab": "desk"})
+    return render(request, "home/desk.html", {"report": report})
 
 
-def _since(
-    entry: Mapping[str, object], now: datetime
-) -> tuple[datetime, Mapping[str, int] | None]:
+def _since(entry: Mapping[str, object], now: datetime) -> tuple[datetime, Mapping[str, int] | None]:
     """When the desk was last opened before this visit, and the mix-ups that stood on it then."""
     if not entry:
         return now - FIRST_SINCE, None
@@ -71,9 +74,7 @@ def _since(
     return since, before if isinstance(before, dict) else None
 
 
-def _seen(
-    report: DeskReport, before: Mapping[str, int] | None, now: datetime
-) -> dict[str, object]:
+def _seen(report: DeskReport, before: Mapping[str, int] | None, now: datetime) -> dict[str, object]:
     """What the session keeps of a visit."""
     return {
         "seen_at": now.isoformat(),

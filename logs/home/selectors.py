@@ -6,12 +6,13 @@ from datetime import datetime
 from django.db.models import Max, Q, Sum
 
 from clubsite.accounts.models import User
-from cubecore.replay import Kind, Status
+from cubecore.endings import Status
+from cubecore.replay import Kind
+from cubecore.rows import PLUS_TWO_MS
 from logs.errors import NotFoundError
 from logs.people.models import AuditEvent, Membership, Verb
 from logs.people.sight import ClubSight
 from logs.solves.models.solves import Solve, Upload
-from logs.solves.selectors.frames import PLUS_TWO_MS
 
 NEWEST = 400
 """Solves that are read for the last sitting and what was usual before."""

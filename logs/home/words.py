@@ -42,7 +42,9 @@ def desk_finding(report: DeskReport) -> str:
     logged = f"{_n(n, 'member')} logged {solves(report.n_solves)}" if n else "No log came in"
     tasks = []
     if report.ready:
-        tasks.append(f"{_n(len(report.ready), 'case')} wait{'s' * (len(report.ready) == 1)} to be seen")
+        tasks.append(
+            f"{_n(len(report.ready), 'case')} wait{'s' * (len(report.ready) == 1)} to be seen"
+        )
     if report.together:
         tasks.append(f"{_n(len(report.together), 'case')} to look at together")
     if report.verified:

@@ -69,7 +69,7 @@ def desk(request: HttpRequest, slug: str) -> HttpResponse:
     """All homework of a club, for its coaches."""
     report = club_homework(actor=actor_of(request), slug=slug, now=timezone.now())
     looked(request, "homework", report.membership_ids)
-    context = {"report": report, "view": tabs_of(report.club), "tab": "homework"}
+    context = {"report": report, "view": tabs_of(report.club)}
     return render(request, "homework/homework_desk.html", context)
 
 

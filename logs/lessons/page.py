@@ -48,7 +48,7 @@ def _note_looks(request: HttpRequest, report: LessonReport | ProposalReport) -> 
 def lesson_list(request: HttpRequest, slug: str) -> HttpResponse:
     """The lessons of a club."""
     report = lessons_report(actor=actor_of(request), slug=slug)
-    context = {"report": report, "view": tabs_of(report.club), "tab": "lessons"}
+    context = {"report": report, "view": tabs_of(report.club)}
     return render(request, "lessons/lessons.html", context)
 
 

@@ -21,7 +21,7 @@ from logs.research.services import research_change
 def research(request: HttpRequest, slug: str) -> HttpResponse:
     """What the club's export holds, and whether enough members agreed, for its coaches."""
     report = research_report(actor=actor_of(request), slug=slug)
-    context = {"report": report, "about": ABOUT, "refusal": REFUSAL, "tab": "research"}
+    context = {"report": report, "about": ABOUT, "refusal": REFUSAL}
     return render(request, "research/research.html", context)
 
 

@@ -83,7 +83,7 @@ def test_a_lesson_becomes_homework_and_checks_itself(
     assert "Thumb on the front." in page.locator("main").inner_text()
     page.get_by_role("link", name="Open this homework").click()
     assert "R' F R U R' U' F' U R" in page.locator(".taught").inner_text()
-    page.goto("/")
+    page.goto("/log/")
     log = log_of(tmp_path, "111", homework.set_at + timedelta(minutes=1))
     page.get_by_label("A file: CSV, a spreadsheet or JSON").set_input_files(log)
     page.get_by_role("button", name="Add this log").click()

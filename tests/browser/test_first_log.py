@@ -46,7 +46,7 @@ def log_with_everything(folder: Path) -> Path:
 def test_a_log_goes_in_and_its_cases_come_out(page: Page, member, tmp_path: Path):
     make_upload(member, make_rows(2))
 
-    page.goto("/")
+    page.goto("/log/")
     page.get_by_label("User name").fill(member.username)
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("main").get_by_role("button", name="Sign in").click()
@@ -99,7 +99,7 @@ def test_a_log_goes_in_and_its_cases_come_out(page: Page, member, tmp_path: Path
 
 def test_a_dropped_file_lands_in_the_field(page: Page, member, sign_in):
     sign_in(page, member)
-    page.goto("/")
+    page.goto("/log/")
     page.evaluate(
         """text => {
           const carried = new DataTransfer();
@@ -118,7 +118,7 @@ def test_a_dropped_file_lands_in_the_field(page: Page, member, sign_in):
 
 def test_pasted_text_is_added_by_keyboard_alone(page: Page, member, sign_in):
     sign_in(page, member)
-    page.goto("/")
+    page.goto("/log/")
     page.get_by_label("Or paste the text of a log").focus()
     page.keyboard.insert_text(make_csv(make_rows(2)).decode())
     page.keyboard.press("Tab")

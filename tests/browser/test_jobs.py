@@ -30,7 +30,7 @@ def test_a_long_log_is_followed_stopped_and_gone_on_with(
     monkeypatch.setattr(ingest, "CHUNK", 2)
     user = User.objects.create_user("Alder")
     sign_in(page, user)
-    page.goto("/")
+    page.goto("/log/")
     file = FilePayload(name="long.csv", mimeType="text/csv", buffer=make_csv(make_rows(6)))
     page.set_input_files("#id_file", file)
     page.get_by_role("button", name="Add this log").click()

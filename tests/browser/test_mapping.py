@@ -49,7 +49,7 @@ def notebook(first_day: int = 1, *, n_rows: int = 6) -> bytes:
 
 def send(page: Page, path: Path, content: bytes) -> None:
     path.write_bytes(content)
-    page.goto("/")
+    page.goto("/log/")
     page.get_by_label("A file: CSV, a spreadsheet or JSON").set_input_files(path)
     page.get_by_role("button", name="Add this log").click()
 
@@ -174,7 +174,7 @@ def test_the_step_is_accessible_and_fits(
     page.wait_for_url("**/uploads/*/")
     page.goto("/mappings/")
     look_over(page)
-    page.goto("/")
+    page.goto("/log/")
     assert violations(page) == []
 
 
@@ -187,7 +187,7 @@ def test_a_spreadsheet_goes_in_and_a_row_of_it_is_mended_with_one_press(
 ):
     sign_in(page, member.user)
     page.set_viewport_size({"width": width, "height": 900})
-    page.goto("/")
+    page.goto("/log/")
     page.get_by_label("A file: CSV, a spreadsheet or JSON").set_input_files(ANY / "two_sheets.xlsx")
     page.get_by_role("button", name="Add this log").click()
     expect(page.get_by_label("The solves are in")).to_have_value("Log")
@@ -196,7 +196,7 @@ def test_a_spreadsheet_goes_in_and_a_row_of_it_is_mended_with_one_press(
     page.set_viewport_size({"width": width, "height": 900})
     page.get_by_role("button", name="Add this log").click()
     expect(page.get_by_role("heading", name="What became of this log")).to_be_visible()
-    page.goto("/")
+    page.goto("/log/")
     text = 'scramble,time,note\nR U,"1:07,98",\nR U Q D,9.99,a note\nR U,12.34,\n'
     page.get_by_label("Or paste the text of a log").fill(text)
     page.get_by_role("button", name="Add this log").click()

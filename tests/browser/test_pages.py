@@ -33,6 +33,8 @@ ANTISUNE = "R U2 R' U' R U' R'"
 BAD_LINE = b"2026-03-01T13:00:00Z,R U,12.34,,U',,\r\n"
 ADDRESSES = [
     "/",
+    "/home/",
+    "/log/",
     "/uploads/{upload}/",
     "/solves/",
     "/solves/{solve}/",
@@ -79,7 +81,9 @@ def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, addre
     look_over(page)
 
 
-@pytest.mark.parametrize("address", ["/", "/solves/", "/progress/", "/cases/", "/members/"])
+@pytest.mark.parametrize(
+    "address", ["/", "/log/", "/solves/", "/progress/", "/cases/", "/members/"]
+)
 def test_an_empty_page_is_accessible(page: Page, sign_in: SignIn, address: str):
     sign_in(page, make_membership(make_club()).user)
     opened(page, address)

@@ -118,13 +118,14 @@ def test_from_an_invitation_to_the_end(
     expect(page.get_by_role("heading", name="What to do first")).to_be_visible()
 
     # A log goes in; the coach sees nothing of it.
-    page.goto("/")
+    page.goto("/log/")
     page.get_by_label("Or paste the text of a log").fill(make_csv(make_rows(3)).decode())
     page.get_by_role("button", name="Add this log").click()
     desk.goto("/members/")
     expect(desk.get_by_text("Wren")).to_have_count(0)
 
     # The child shows it to coaches, of their own accord, and sees who looked.
+    page.get_by_text("More").click()
     page.get_by_role("link", name="My privacy").click()
     expect(page.get_by_label("Only me")).to_be_checked()
     page.get_by_label("My coaches").check()

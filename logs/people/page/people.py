@@ -87,7 +87,6 @@ def _people_page(
             keep=request.build_absolute_uri(reverse("logs:what-we-keep")),
             privacy=request.build_absolute_uri(reverse("logs:privacy")),
         ),
-        "tab": "people",
     }
     return render(request, "people/people.html", context, status=status)
 

@@ -152,7 +152,7 @@ def test_drills_are_seen_as_drills(team):
     make_upload(member.user, drill_log())
     client = Client()
     client.force_login(member.user)
-    log = client.get("/").context["report"]
+    log = client.get("/log/").context["report"]
     assert (log.n_solves, log.n_drills) == (7, 30)
     listed = client.get("/solves/?kind=drill").context["report"]
     assert listed.n == 30

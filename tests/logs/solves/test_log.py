@@ -33,7 +33,7 @@ def file_of(content: bytes, name: str = "march.csv") -> SimpleUploadedFile:
 
 
 def test_a_new_member_is_led_to_adding_a_log(mine: Client):
-    page = mine.get("/").content.decode()
+    page = mine.get("/log/").content.decode()
     assert "Add this log" in page
     assert "Nothing has been sent yet" in page
     assert "Best single" not in page
@@ -216,7 +216,7 @@ def test_the_example_is_a_log_that_is_taken_whole(mine: Client):
 def test_the_figures_count_solves_and_leave_drills_out(mine: Client, member):
     drill = make_row("R U R' U R U2 R'", gap_ms=10)
     make_upload(member.user, [*make_rows(5), drill])
-    report = mine.get("/").context["report"]
+    report = mine.get("/log/").context["report"]
     assert (report.n_solves, report.n_drills) == (5, 1)
     solve = Solve.objects.filter(kind="solve")[0]
     assert report.best == f"{solve.time_ms / 1000:.2f}"
@@ -225,7 +225,7 @@ def test_the_figures_count_solves_and_leave_drills_out(mine: Client, member):
 
 def test_rows_that_wait_are_pointed_out(mine: Client, member):
     set_aside_row(member)
-    page = mine.get("/").content.decode()
+    page = mine.get("/log/").content.decode()
     assert "1 row could not be taken and waits to be mended" in page
 
 
@@ -234,14 +234,14 @@ def test_two_dnfs_among_the_last_five_make_the_average_a_dnf(mine: Client, membe
     rows = make_rows(5)
     rows = [replace(row, penalty=Penalty.DNF) if i in (1, 3) else row for i, row in enumerate(rows)]
     make_upload(member.user, rows)
-    report = mine.get("/").context["report"]
+    report = mine.get("/log/").context["report"]
     assert (report.average, report.n_average) == ("DNF", 5)
     assert report.best == f"{rows[0].time_ms / 1000:.2f}"
 
 
 def test_fewer_than_five_solves_have_no_average(mine: Client, member):
     make_upload(member.user, [replace(row, penalty=Penalty.DNF) for row in make_rows(4)])
-    report = mine.get("/").context["report"]
+    report = mine.get("/log/").context["report"]
     assert (report.average, report.n_average, report.best) == (UNKNOWN, 0, "DNF")
 
 
@@ -266,6 +266,6 @@ def test_a_row_can_be_left_out(mine: Client, member):
     page = response.content.decode()
     assert f"Line {row.line} is left out" in page
     assert "Nothing waits to be mended" in page
-    report = mine.get("/").context["report"]
+    report = mine.get("/log/").context["report"]
     assert report.n_set_aside == 0
     assert report.uploads[0].n_set_aside == 1

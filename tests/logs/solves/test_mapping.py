@@ -57,7 +57,7 @@ def test_our_own_format_goes_straight_in_and_another_shape_is_asked_about(mine: 
     assert Upload.objects.count() == 1
     page = mine.get(place).content.decode()
     assert "pasted log is not laid out as a log of ours" in page
-    assert "pasted log" in mine.get("/").content.decode()  # it waits there too
+    assert "pasted log" in mine.get("/log/").content.decode()  # it waits there too
 
 
 def test_the_preview_shows_solves_and_problems_by_line(mine: Client):
@@ -174,7 +174,7 @@ def test_a_name_that_is_somebody_elses_is_refused_and_nothing_added(
 
 def test_a_file_is_discarded(mine: Client):
     place = send(mine)
-    assert mine.post(f"{place}discard/")["Location"] == "/"
+    assert mine.post(f"{place}discard/")["Location"] == "/log/"
     assert not UploadDraft.objects.exists()
 
 

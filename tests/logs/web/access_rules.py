@@ -65,6 +65,19 @@ ex_member         ok
 coach_elsewhere   ok
 member_elsewhere  ok
 """)
+# Coaches are led on to their desk.
+FIRST_PAGE = grid("""
+                  -
+anonymous         in
+locked            in
+member            ok
+hider             ok
+coach             302
+owner             302
+ex_member         ok
+coach_elsewhere   302
+member_elsewhere  ok
+""")
 STRANGERS = grid("""
                   -
 anonymous         ok

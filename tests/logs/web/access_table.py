@@ -98,6 +98,9 @@ ROUTES: tuple[Route, ...] = (
     Route("accounts:sign-out", POST=rules.OPEN),
     Route("accounts:password-change", GET=rules.OPEN, POST=rules.OPEN, sends=_A_PASSWORD),
     # One's own log
+    Route("logs:home", GET=rules.FIRST_PAGE),
+    Route("logs:own-home", GET=rules.OPEN),
+    Route("logs:desk", "club", GET=rules.COACHES, looks="desk"),
     Route("logs:log", GET=rules.OPEN),
     Route("logs:template", GET=rules.OPEN),
     Route("logs:upload-add", POST=rules.OPEN, sends=_A_LOG),

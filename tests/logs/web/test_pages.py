@@ -55,7 +55,7 @@ def page_of(client: Client, address: str) -> str:
 def test_an_empty_page_says_what_will_fill_it_and_leads_there(mine: Client, address, words: str):
     page = page_of(mine, address)
     assert words in page
-    assert 'href="/#add"' in page
+    assert 'href="/log/#add"' in page
 
 
 def test_a_person_in_no_club_has_a_log_all_the_same(client: Client, django_user_model):
@@ -209,7 +209,7 @@ def test_the_page_on_figures_has_every_place_other_pages_lead_to(mine: Client, m
     make_upload(member.user, make_rows(4))
     how = page_of(mine, "/how/")
     solve = Solve.objects.all()[0]
-    addresses = ["/", "/progress/", "/cases/oll/27/", f"/solves/{solve.pk}/"]
+    addresses = ["/log/", "/progress/", "/cases/oll/27/", f"/solves/{solve.pk}/"]
     linked = {
         part.split('"')[0]
         for address in addresses
@@ -223,7 +223,7 @@ def test_the_page_on_figures_has_every_place_other_pages_lead_to(mine: Client, m
 def test_no_page_has_a_script_or_a_style_of_its_own(mine: Client, member):
     make_upload(member.user, make_rows(4))
     solve = Solve.objects.all()[0]
-    for address in ("/", "/progress/", "/cases/", "/cases/pll/T/", f"/solves/{solve.pk}/"):
+    for address in ("/", "/log/", "/progress/", "/cases/", "/cases/pll/T/", f"/solves/{solve.pk}/"):
         page = page_of(mine, address)
         assert " style=" not in page
         assert "<style" not in page

@@ -39,7 +39,7 @@ def n_queries(client: Client, address: str) -> int:
     ("address", "n"),
     [
         # Zone (2), solve frame, uploads, jobs, files that wait; count, page, sightings of solves.
-        ("/", 9),
+        ("/log/", 9),
         ("/solves/", 4),
         # Zone, the log's version, books, figures kept, marks, homework, attempts.
         ("/progress/", 7),

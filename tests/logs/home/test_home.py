@@ -1,0 +1,121 @@
+"""A member's home and a coach's desk."""
+
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from logs.home.report import last_sitting
+from logs.home.words import names
+from logs.people.models import Role, Visibility
+from tests.factories import make_club, make_membership, make_rows, make_upload
+
+AT = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
+SESSION_AND_USER = 2
+
+
+def client_of(membership) -> Client:
+    client = Client()
+    client.force_login(membership.user)
+    return client
+
+
+def test_the_last_day_stands_beside_what_was_usual_before():
+    """Worked by hand: 10, 12, 14 s on the last day; twenty of 20 s before it."""
+    of_day = [(AT - timedelta(minutes=n), ms) for n, ms in enumerate((10_000, 14_000, 12_000))]
+    before = [(AT - timedelta(days=1, minutes=n), 20_000) for n in range(20)]
+    sitting = last_sitting([*of_day, *before], ZoneInfo("UTC"))
+    assert sitting is not None
+    assert (sitting.on, sitting.n, sitting.median_ms) == (date(2026, 3, 1), 3, 12_000)
+    assert (sitting.n_before, sitting.usual_ms) == (20, 20_000)
+    few = last_sitting([*of_day, *before[:19]], ZoneInfo("UTC"))
+    assert few is not None
+    assert few.usual_ms is None
+    assert last_sitting([], ZoneInfo("UTC")) is None
+
+
+def test_midnight_is_the_member_s_own():
+    times = [(datetime(2026, 3, 1, 0, 30, tzinfo=UTC), 10_000), (AT - timedelta(days=1), 12_000)]
+    utc, west = (last_sitting(times, ZoneInfo(zone)) for zone in ("UTC", "America/New_York"))
+    assert utc is not None
+    assert west is not None
+    assert (utc.n, west.n) == (1, 2)
+
+
+def test_a_line_of_names_is_cut_and_counted():
+    assert names(["Ada", "Milo", "Ada"]) == "Ada, Milo"
+    assert names("abcdefgh") == "a, b, c, d, e, f and 2 more"
+
+
+@pytest.mark.django_db
+class TestPages:
+    """Over the pages."""
+
+    def test_a_member_comes_home_and_a_coach_to_the_desk(self):
+        club = make_club()
+        coach, member = make_membership(club, role=Role.COACH), make_membership(club)
+        page = client_of(member).get("/")
+        assert page.status_code == 200
+        assert "Add a log" in page.content.decode()
+        assert client_of(coach).get("/")["Location"] == f"/clubs/{club.slug}/desk/"
+        assert client_of(member).get(f"/clubs/{club.slug}/desk/").status_code == 404
+
+    def test_a_member_with_solves_is_shown_one_next_case_and_the_last_sitting(self):
+        member = make_membership(make_club())
+        make_upload(member.user, make_rows(30))
+        report = client_of(member).get("/").context["report"]
+        assert report.sitting.n == 30
+        assert report.next_case is not None
+        assert not report.is_next_homework
+
+    def test_the_desk_tells_whose_logs_came_in_and_hides_who_hides(self):
+        club = make_club()
+        coach = make_membership(club, role=Role.COACH)
+        open_, hidden = make_membership(club, visibility=Visibility.COACH), make_membership(club)
+        now = timezone.now()
+        for member in (open_, hidden):
+            make_upload(member.user, make_rows(3), now=now)
+        quiet = make_membership(club, visibility=Visibility.COACH)
+        client = client_of(coach)
+        answer = client.get(f"/clubs/{club.slug}/desk/")
+        report, page = answer.context["report"], answer.content.decode()
+        assert [(one.member.name, one.n_solves) for one in report.logged] == [
+            (open_.display_name, 3)
+        ]
+        assert [one.member.name for one in report.quiet] == [quiet.display_name]
+        assert report.n_unshared == 1
+        assert hidden.display_name not in page
+        assert report.grown == ()
+
+    def test_a_second_visit_within_the_hour_still_tells_since_the_one_before(self):
+        club = make_club()
+        client = client_of(make_membership(club, role=Role.COACH))
+        first, second = (
+            client.get(f"/clubs/{club.slug}/desk/").context["report"].since_at for _ in range(2)
+        )
+        assert second == first
+        session = client.session
+        entry = session["desks"][club.slug]
+        left_at = datetime.fromisoformat(entry["seen_at"]) - timedelta(hours=2)
+        session["desks"] = {club.slug: entry | {"seen_at": left_at.isoformat()}}
+        session.save()
+        third = client.get(f"/clubs/{club.slug}/desk/").context["report"].since_at
+        assert third == left_at
+
+    @pytest.mark.parametrize("n_members", [1, 30])
+    def test_the_desk_asks_as_often_for_thirty_members_as_for_one(self, n_members: int):
+        club = make_club()
+        coach = make_membership(club, role=Role.COACH)
+        for _ in range(n_members):
+            make_upload(make_membership(club, visibility=Visibility.COACH).user, make_rows(2))
+        client = client_of(coach)
+        client.get(f"/clubs/{club.slug}/desk/")
+        with CaptureQueriesContext(connection) as queries:
+            client.get(f"/clubs/{club.slug}/desk/")
+        # Own place, members; logs; own place, members, tallies of both stages, mix-ups; homework (2);
+        # joined, count; files that wait; lessons (2); looks; the session saved (2).
+        assert len(queries) - SESSION_AND_USER == 19
