@@ -30,7 +30,7 @@ WORDS = {
         "member-next-up",
         "next-up-override",
     ),
-    "clubs": ("club-list", "join", "leave", "display-name", "visibility"),
+    "clubs": ("club-list", "welcome", "join", "leave", "display-name", "visibility"),
     "how": ("how", "information", "research-dictionary"),
     "privacy": ("privacy", "tokens", "token-withdraw", "erase", "what-we-keep"),
 }
@@ -44,7 +44,7 @@ TABS = {
     "book": ("book", "book-case", "book-add"),
     "homework": ("homework-desk", "homework-new", "homework-edit", "lesson-homework", "assignment"),
     "lessons": ("lesson-list", "lesson-new", "lesson", "lesson-edit"),
-    "people": ("club-people", "invite", "owner", "remove"),
+    "people": ("club-people", "password-code", "invite", "owner", "remove"),
 }
 """Names of a club's pages by their tab; in the masthead they belong to the club."""
 
