@@ -43,7 +43,7 @@ TABS = {
     "mistaken": ("club-mistaken",),
     "book": ("book", "book-case", "book-add"),
     "homework": ("homework-desk", "homework-new", "homework-edit", "lesson-homework", "assignment"),
-    "lessons": ("lesson-list", "lesson-new", "lesson", "lesson-edit"),
+    "lessons": ("lesson-list", "lesson-new", "lesson", "lesson-edit", "lesson-took"),
     "people": ("club-people", "password-code", "invite", "owner", "remove"),
 }
 """Names of a club's pages by their tab; in the masthead they belong to the club."""
