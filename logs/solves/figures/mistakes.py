@@ -37,10 +37,13 @@ class FirstLook(NamedTuple):
     Attributes:
         mistake: None where there was none.
         if_known: Whether it counts only where the member knows the case: who does not takes steps.
+        is_half: Whether it did half of the stage, as the two looks of somebody who does not know
+            the case do: it counts only where the newest looks make it likely that they know it.
     """
 
     mistake: Mistake | None
     if_known: bool = False
+    is_half: bool = False
 
 
 def read_first_look(look: Mapping[str, Any]) -> FirstLook:
@@ -53,10 +56,12 @@ def read_first_look(look: Mapping[str, Any]) -> FirstLook:
     if done is None or outcome in (Outcome.FINISHED, Outcome.REPAIR):
         return FirstLook(None)
     is_wrong_hold = done["quarter_turns"] is not None
+    is_half = outcome in (Outcome.EDGES, Outcome.CORNERS)
+    if is_wrong_hold and is_half:
+        return FirstLook(None)  # Somebody who looks at half of the case holds it so.
     kind = MistakeKind.WRONG_HOLD if is_wrong_hold else MistakeKind.OTHER_CASE
     mistake = Mistake(done["stage"], str(done["case"]), kind.value)
-    is_sure = is_wrong_hold and outcome in (Outcome.STEP, Outcome.MISFIRE)
-    return FirstLook(mistake, if_known=not is_sure)
+    return FirstLook(mistake, if_known=not is_wrong_hold, is_half=is_half)
 
 
 def is_known(one_looks_us: Sequence[int | None], at_us: int | None) -> bool:

@@ -9,8 +9,9 @@ from struct import Struct
 from typing import Any, NamedTuple
 
 from logs.solves.figures.mistakes import FirstLook, Mistake, is_known, read_first_look
-from logs.solves.figures.standing import HIT, MISS, RECENT
+from logs.solves.figures.standing import HIT, MISS, RECENT, chance_known
 from logs.solves.figures.weeks import week_of
+from logs.stats.likelihood import LIKELY
 from logs.stats.sketch import bucket_of
 
 SUM_FIELDS = (
@@ -183,16 +184,23 @@ def mistakes(looks: Sequence[Look], *, before: Recent = ()) -> Counter[Mistake]:
 def mistaken_looks(looks: Sequence[Look], *, before: Recent = ()) -> Iterator[tuple[Look, Mistake]]:
     """The looks that `mistakes` counts, each with its mistake; arguments as there.
 
-    A case is known where one of the ``RECENT`` looks before did it, within a year.
+    A case is known where one of the ``RECENT`` looks before did it, within a year; a look that did
+    half of the stage counts only where they make it likely too.
     """
     history = [*before, *((look.place, look.is_hit) for look in looks)]
     for n, look in enumerate(looks, start=len(before)):
-        mistake, if_known = look.first
-        if mistake is None:
-            continue
-        one_looks = [place.dated_us for place, is_hit in history[max(0, n - RECENT) : n] if is_hit]
-        if not if_known or is_known(one_looks, look.place.dated_us):
-            yield look, mistake
+        if look.first.mistake is not None and _counts(look, history[max(0, n - RECENT) : n]):
+            yield look, look.first.mistake
+
+
+def _counts(look: Look, recent: Recent) -> bool:
+    """Whether what a look may have been counts as a mistake, by the looks before it."""
+    if not look.first.if_known:
+        return True
+    one_looks = [place.dated_us for place, is_hit in recent if is_hit]
+    if not is_known(one_looks, look.place.dated_us):
+        return False
+    return not look.first.is_half or chance_known(as_text(hit for _, hit in recent)) >= LIKELY
 
 
 def as_text(hits: Iterable[bool]) -> str:

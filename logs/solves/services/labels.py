@@ -215,9 +215,9 @@ def _sighting(stage: Stage, shown: LastLayerStage) -> dict[str, Any]:
 
 def _named_misfire(look: Look) -> Mistake | None:
     """What a look was that lost something, or came from a wrong hold; None where none can be named."""
-    mistake, if_known = read_first_look(look_json(look))
-    is_misfire = look.outcome is Outcome.MISFIRE or not if_known
-    return mistake if is_misfire else None
+    first = read_first_look(look_json(look))
+    is_misfire = look.outcome is Outcome.MISFIRE or not first.if_known
+    return first.mistake if is_misfire else None
 
 
 def _algorithm(looks: tuple[Look, ...]) -> str:

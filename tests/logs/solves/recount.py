@@ -6,9 +6,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from cubecore.book import default_book
-from cubecore.cases import CASES, Stage
+from cubecore.cases import Stage
 from logs.cases.facts import case_chances
+from logs.solves.figures.standing import knowing
 from logs.solves.models.solves import Sighting
 from logs.solves.models.tallies import (
     CaseTally,
@@ -22,7 +22,6 @@ from logs.solves.services.case_counts import SUM_FIELDS, place_of, read_places
 from logs.stats.sketch import ALPHA, read_sketch
 
 Rows = dict[tuple[Any, ...], tuple[Any, ...]]
-OWNER = {entry.text: case for case in CASES for entry in default_book().algorithms(case)}
 
 
 def _sums(met: pd.DataFrame) -> tuple[Any, ...]:
@@ -166,21 +165,35 @@ def recount_mix_ups(member) -> Rows:
             for place, sighting_id in enumerate(met["sighting_id"]):
                 first = Sighting.objects.get(pk=sighting_id).looks[0]
                 before = [at for is_hit, at in looks[max(0, place - 24) : place] if is_hit]
-                done = _done(first, looks[place][1], before)
+                done = _done(first, looks[place][1], before, [hit for hit, _ in looks[:place]])
                 if done is not None:
                     key = (kind, stage, case, *done)
                     rows[key] = rows.get(key, 0) + 1
     return {key: (n,) for key, n in rows.items()}
 
 
-def _done(look: dict[str, Any], at: pd.Timestamp, before: list[pd.Timestamp]) -> Any:
+def _is_known(before: list[bool]) -> bool:
+    before = before[-24:]
+    for place in range(len(before) - 2, 0, -1):
+        if not any(before[place - 1 : place + 2]):  # three misses in a row
+            before = before[place - 1 :]
+            break
+    return bool(before) and knowing(before)[-1] >= 0.66
+
+
+def _done(
+    look: dict[str, Any], at: pd.Timestamp, before: list[pd.Timestamp], hits: list[bool]
+) -> Any:
     """What was done for what: another's algorithm, or its own from a wrong hold."""
     done = look["done"]
     if done is None or look["outcome"] in ("finished", "repair"):
         return None
     is_own = done["quarter_turns"] is not None
+    is_half = look["outcome"] in ("edges", "corners")
+    if is_own and is_half:
+        return None
     is_near = [pd.isna(at) or pd.isna(one) or (at - one).days < 365 for one in before]
-    if not any(is_near) and not (is_own and look["outcome"] in ("step", "misfire")):
+    if not is_own and (not any(is_near) or (is_half and not _is_known(hits))):
         return None
     return done["stage"], str(done["case"]), "wrong_hold" if is_own else "other_case"
 
