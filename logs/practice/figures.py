@@ -37,7 +37,7 @@ def practice_by_case(answers: pd.DataFrame) -> pd.DataFrame:
     Returns:
         One row for each task and case, by task, stage and how often it was asked: ``task``,
         ``stage``, ``case``, ``n``, ``n_right``; and of the right answers with a time ``n_timed``,
-        their ``median_ms`` and its band ``low_ms``, ``high_ms`` (`median_band`; None without any).
+        their ``median_ms`` and its band ``low_ms``, ``high_ms``, ``level`` (`median_band`; None without any).
     """
     rows = []
     for (task, stage, case), group in answers.groupby(_KEYS, sort=True):
@@ -53,6 +53,7 @@ def practice_by_case(answers: pd.DataFrame) -> pd.DataFrame:
                 "median_ms": timed.median,
                 "low_ms": timed.low,
                 "high_ms": timed.high,
+                "level": timed.held,
             }
         )
     table = pd.DataFrame(rows, columns=[*_KEYS, *_FOUND])
@@ -61,7 +62,7 @@ def practice_by_case(answers: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-_FOUND = ["n", "n_right", "n_timed", "median_ms", "low_ms", "high_ms"]
+_FOUND = ["n", "n_right", "n_timed", "median_ms", "low_ms", "high_ms", "level"]
 
 
 def practice_mix_ups(answers: pd.DataFrame) -> pd.DataFrame:

@@ -42,7 +42,16 @@ LARGEST_SEED = 10**9 - 1
 
 @dataclass(frozen=True, slots=True)
 class DrillsAsk:
-    """What to ask for to be dealt the same again, as long as the book's algorithms are the same."""
+    """What to ask for to be dealt the same again, as long as the book's algorithms are the same.
+
+    Attributes:
+        case: Codes of the cases named.
+        what: Code of a set where no case is named; else empty.
+        mix: Whether what looks like the named cases is dealt in too.
+        n: How many drills.
+        last: Colour of the last layer.
+        seed: What they are drawn by.
+    """
 
     case: tuple[str, ...]
     what: str
@@ -59,17 +68,15 @@ class Drills:
     Attributes:
         ask: What deals them again: homework's cases named, no more than the most a day.
         heading: What is drilled.
-        lines: How it is done.
         drills: The scrambles, each with the case it leads to.
         is_one_case: Whether there is nothing to tell apart.
-        day: How much of the day's drills is done, and what is said where that is enough.
+        day: How much of the day's drills is done.
         text: The drills as plain text.
         log: The drills as a log to fill in and to send as an upload.
     """
 
     ask: DrillsAsk
     heading: str
-    lines: tuple[str, ...]
     drills: tuple[DrillLine, ...]
     is_one_case: bool
     day: DrillDay
@@ -79,7 +86,11 @@ class Drills:
 
 @dataclass(frozen=True, slots=True)
 class PracticeCap:
-    """The most drills, and answers on the practice page, for each member in a day."""
+    """What coaches want a member to do in a day at most.
+
+    Attributes:
+        practice_cap: The most drills, and the most answers on the practice page.
+    """
 
     practice_cap: int
 
@@ -142,7 +153,6 @@ class Dealing(ApiView):
         return Drills(
             ask=DrillsAsk(ask.codes, ask.what, ask.is_mixed, ask.n, ask.last, ask.seed),
             heading=sheet.heading,
-            lines=sheet.lines,
             drills=sheet.drills,
             is_one_case=sheet.is_one_case,
             day=drill_day(actor=actor, now=timezone.now()),

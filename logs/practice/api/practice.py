@@ -11,6 +11,7 @@ from rest_framework.request import Request
 
 from cubecore.questions import Task
 from logs.cases.facts import code_of
+from logs.cases.report import CaseName
 from logs.errors import ConflictError, NotFoundError
 from logs.http.api import CREATED, THERE_BEFORE, UPLOAD, ApiView, Reply, answers
 from logs.http.pages import actor_of
@@ -46,7 +47,13 @@ WRONG_SEAL = (
 
 @dataclass(frozen=True, slots=True)
 class Practisable:
-    """What can be practised; ``code`` asks for it."""
+    """What can be practised.
+
+    Attributes:
+        code: Asks for it.
+        title: Its name.
+        cases: Codes of its cases.
+    """
 
     code: str
     title: str
@@ -79,7 +86,8 @@ class Asked:
     Attributes:
         day: How much of today's practice is done.
         pool: What is practised.
-        asks: The question in words.
+        task: Whether the case is to be told, or the side that has to face the solver.
+        case: Of the second, the case; null where it is what is asked.
         sees: What the case shows, or how to hold the cube that was scrambled, in words.
         scramble: Turns that lead to the case, or empty.
         answers: What there is to choose from.
@@ -88,7 +96,8 @@ class Asked:
 
     day: Day
     pool: Practisable
-    asks: str
+    task: Task
+    case: CaseName | None
     sees: str
     scramble: str
     answers: tuple[Answer, ...]
@@ -97,7 +106,13 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """An answer that was taken; ``id`` names it in addresses."""
+    """An answer that was taken.
+
+    Attributes:
+        id: Names it in addresses.
+        answered: What it was.
+        day: How much of today's practice is done.
+    """
 
     id: int
     answered: Answered
@@ -157,7 +172,8 @@ class Question(ApiView):
         return Asked(
             day=shown.day,
             pool=_practisable(shown.pool),
-            asks=shown.asks,
+            task=Task(shown.choice.task),
+            case=shown.case,
             sees=shown.sees,
             scramble=shown.scramble,
             answers=shown.answers,

@@ -15,7 +15,7 @@ from cubecore.questions import Task
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.practice.report.practice import ABOVE, VIEWS, Choice, Day, practice_start
-from logs.practice.report.question import Answered, practice_question
+from logs.practice.report.question import Answered, answered_picture, practice_question
 from logs.practice.services import Given, practice_answer, practice_cap_change
 
 
@@ -43,7 +43,8 @@ def question(request: HttpRequest) -> HttpResponse:
     if isinstance(shown, Day):
         return render(request, "practice/practice_done.html", {"day": shown})
     if isinstance(shown, Answered):
-        context = {"answered": shown, "next": _address(choice)}
+        picture = answered_picture(actor=actor_of(request), answered=shown)
+        context = {"answered": shown, "picture": picture, "next": _address(choice)}
         return render(request, "practice/practice_answered.html", context)
     return render(request, "practice/practice_question.html", {"question": shown})
 

@@ -14,6 +14,7 @@ from logs.algorithms.dealing import drill_maker
 from logs.algorithms.report import TaughtCase, families, taught
 from logs.algorithms.selectors import book_of_member
 from logs.cases.facts import case_of, code_of
+from logs.cases.report import CaseName, name_of
 from logs.intake.csv_log import format_csv_line
 from logs.practice.report.practice import (
     HOMEWORK,
@@ -70,12 +71,12 @@ class DrillDay:
     Attributes:
         cap: The most in a day.
         n_today: Drills of today in the log.
-        caution: What is said where those are enough for today; else empty.
+        is_enough: Whether those are enough for today.
     """
 
     cap: int
     n_today: int
-    caution: str
+    is_enough: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,11 +102,17 @@ class DrillStart:
 
 @dataclass(frozen=True, slots=True)
 class DrillLine:
-    """One drill: its scramble, and which case it leads to."""
+    """One drill.
+
+    Attributes:
+        number: Its place on the sheet, from 1.
+        scramble: The turns that lead to the case.
+        case: The case that it leads to.
+    """
 
     number: int
     scramble: str
-    case: str
+    case: CaseName
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +143,7 @@ def drill_start(*, actor: User, ask: Ask, now: datetime) -> DrillStart:
 def drill_day(*, actor: User, now: datetime) -> DrillDay:
     """How many drills are in the actor's log of today, and whether that is enough."""
     cap, n_today = practice_cap(actor=actor), drills_today(actor=actor, now=now)
-    return DrillDay(cap, n_today, _caution(n_today, cap))
+    return DrillDay(cap, n_today, is_enough=n_today >= cap)
 
 
 def settled(*, actor: User, ask: Ask, seed: int) -> Ask:
@@ -161,7 +168,7 @@ def drill_sheet(*, actor: User, ask: Ask) -> DrillSheet:
     rng = Random(ask.seed)  # noqa: S311 - deals a sheet that can be dealt again, no secret
     made = maker.drills(cases, n, rng, last=_COLOURS[colour])
     drills = tuple(
-        DrillLine(number, drill.scramble, str(CASES[drill.case]))
+        DrillLine(number, drill.scramble, name_of(drill.case))
         for number, drill in enumerate(made, start=1)
     )
     many = f"{n} drill{'s' if n > 1 else ''}"
@@ -218,15 +225,6 @@ def _cases(actor: User, ask: Ask) -> tuple[str, tuple[Case, ...]]:
 
 def _named(codes: Sequence[str]) -> list[Case]:
     return [case for code in dict.fromkeys(codes) if (case := case_of(code)) is not None]
-
-
-def _caution(n_today: int, cap: int) -> str:
-    if n_today < cap:
-        return ""
-    return (
-        f"{n_today} drills of today are in your log, and at most {cap} a day are wanted."
-        " Keep these for tomorrow."
-    )
 
 
 def _within(n: int, cap: int) -> int:

@@ -9,12 +9,12 @@ import pandas as pd
 from clubsite.accounts.models import User
 from cubecore.cases import CASES, CaseId, Stage
 from cubecore.cues import look_alike_views
-from cubecore.pictures import case_picture
 from cubecore.questions import Task
 from logs.cases.facts import cases_by_code
+from logs.cases.report import CaseName, name_of
 from logs.practice.figures import practice_by_case
 from logs.practice.selectors import answers_today, cases_asked, own_practice_frame, practice_cap
-from logs.words import average, band, case_title, find_case
+from logs.stats.ranges import Range
 
 HOMEWORK = "homework"
 
@@ -51,7 +51,12 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """How much of the day's practice is done."""
+    """How much of the day's practice is done.
+
+    Attributes:
+        n: Answers of today.
+        cap: The most that the coaches want in a day.
+    """
 
     n: int
     cap: int
@@ -116,17 +121,23 @@ LOOKS_BACK = timedelta(days=28)
 
 @dataclass(frozen=True, slots=True)
 class PracticeLine:
-    """How one case went: right of asked, and the usual time of the right ones with its range."""
+    """How one case went in practice.
 
-    stage: str
-    number: str
-    title: str
-    picture: str
+    Attributes:
+        case: The case.
+        n: How often it was asked.
+        n_right: How often of those it was answered rightly.
+        n_timed: Right answers with a time.
+        median_ms: Median recognition of those, ms; null where none.
+        range_ms: Where the median lies, ms; null for fewer than two.
+    """
+
+    case: CaseName
     n: int
     n_right: int
-    median: str
-    range: str
     n_timed: int
+    median_ms: float | None
+    range_ms: Range | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,20 +181,16 @@ def practice_start(*, actor: User, choice: Choice, now: datetime) -> PracticeSta
 def _lines(lines: pd.DataFrame, task: Task) -> tuple[PracticeLine, ...]:
     return tuple(
         PracticeLine(
-            stage=row["stage"],
-            number=row["case"],
-            title=case_title(row["stage"], row["case"]),
-            picture=_small(row["stage"], row["case"]),
+            case=name_of(CaseId.read(row["stage"], row["case"])),
             n=int(row["n"]),
             n_right=int(row["n_right"]),
-            median=average(row["median_ms"]) if row["n_timed"] else "",
-            range=band(row["low_ms"], row["high_ms"]) if row["n_timed"] > 1 else "",
             n_timed=int(row["n_timed"]),
+            median_ms=row["median_ms"] if row["n_timed"] else None,
+            range_ms=(
+                Range(low=row["low_ms"], high=row["high_ms"], level=row["level"])
+                if row["n_timed"] > 1
+                else None
+            ),
         )
         for row in lines[lines["task"] == task.value].to_dict("records")
     )
-
-
-def _small(stage: str, number: str) -> str:
-    case = find_case(stage, number)
-    return "" if case is None else case_picture(case, size=40)

@@ -21,7 +21,7 @@ from cubecore.questions import (
 )
 from cubecore.turns import Face
 from logs.algorithms.selectors import book_of_member
-from logs.cases.report import SideSight, side_sights
+from logs.cases.report import CaseName, SideSight, name_of, side_sights
 from logs.cases.words import side_words
 from logs.practice.models import PracticeAnswer
 from logs.practice.report.drills import one_drill
@@ -29,7 +29,7 @@ from logs.practice.report.practice import CUBE, SCRAMBLE, Choice, Day, Pool, day
 from logs.practice.selectors import answer_get
 from logs.practice.services import question_seal
 from logs.solves.selectors.solves import usual_last_colour
-from logs.words import average, case_title, find_case
+from logs.words import case_title, find_case
 
 PICTURE = 220
 
@@ -39,7 +39,12 @@ _FACE_OF_COLOUR = {face.colour: face for face in Face}
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """One answer to choose; ``value`` is what is sent."""
+    """One answer to choose.
+
+    Attributes:
+        value: What is sent.
+        label: Name of the case, or of the side.
+    """
 
     value: str
     label: str
@@ -51,24 +56,20 @@ class Answered:
 
     Attributes:
         is_right: Whether it was right.
-        title: The case that was shown.
-        stage: Its stage.
-        number: Its number or letters.
-        said: What was answered, in words.
-        right: What was right, in words.
-        time: The time it took, or empty.
-        picture: The case as it was shown, with what to look at ringed.
-        tells: What to look at.
+        case: The case that was shown.
+        angle: Quarter turns from its hold at which it was shown.
+        answer: What was answered: name of a case or of a side.
+        right_answer: What was right.
+        recognition_ms: How long it took; null where it was not measured.
+        tells: What to look at, in words, since a program sees no picture.
     """
 
     is_right: bool
-    title: str
-    stage: str
-    number: str
-    said: str
-    right: str
-    time: str
-    picture: str
+    case: CaseName
+    angle: int
+    answer: str
+    right_answer: str
+    recognition_ms: int | None
     tells: tuple[str, ...]
 
 
@@ -80,7 +81,7 @@ class PracticeQuestion:
         day: How much of today's practice is done.
         pool: What is practised.
         choice: The same as it was chosen.
-        asks: The question in words.
+        case: The case whose side is asked for; None where the case is what is asked.
         picture: The case, without its name; empty where a scramble stands for it.
         sees: What the picture shows, or how to hold the cube that was scrambled, in words.
         scramble: Turns that lead to the case, or empty.
@@ -92,7 +93,7 @@ class PracticeQuestion:
     day: Day
     pool: Pool
     choice: Choice
-    asks: str
+    case: CaseName | None
     picture: str
     sees: str
     scramble: str
@@ -144,9 +145,7 @@ def practice_question(
         day=day,
         pool=pool,
         choice=choice,
-        asks="Which case is this?"
-        if task == Task.CASE
-        else f"{case}: which side has to face you before you begin?",
+        case=None if task == Task.CASE else name_of(case.id),
         picture=picture,
         sees=sees,
         scramble=scramble,
@@ -219,17 +218,20 @@ def _answered(actor: User, answer: PracticeAnswer) -> Answered:
         right = _side_words(turns_to_hold(case, answer.angle, _hold(actor, case.id)))
     return Answered(
         is_right=answer.is_right,
-        title=str(case),
-        stage=answer.stage,
-        number=answer.case,
-        said=said,
-        right=right,
-        time="" if answer.recognition_ms is None else average(answer.recognition_ms),
-        picture=case_drawing(
-            case,
-            angle=answer.angle,
-            text=f"{case}: {cue_sentence(case, answer.angle, colour, in_sight=True)}",
-            marks=cue_stickers(cue_of(case, answer.angle, in_sight=True)),
-        ).svg(size=PICTURE),
+        case=name_of(case.id),
+        angle=answer.angle,
+        answer=said,
+        right_answer=right,
+        recognition_ms=answer.recognition_ms,
         tells=(f"{shape_words(case, answer.angle)}.", *clues),
+    )
+
+
+def answered_picture(*, actor: User, answered: Answered) -> str:
+    """The case as it was shown, with what to look at ringed, as SVG."""
+    case, angle = CASES[CaseId.read(answered.case.stage, answered.case.number)], answered.angle
+    sentence = cue_sentence(case, angle, usual_last_colour(actor=actor), in_sight=True)
+    marks = cue_stickers(cue_of(case, angle, in_sight=True))
+    return case_drawing(case, angle=angle, text=f"{case}: {sentence}", marks=marks).svg(
+        size=PICTURE
     )

@@ -7,7 +7,10 @@ import pytest
 from scipy.stats import beta
 
 from logs.practice.figures import PRACTICE_COLUMNS, practice_by_case, practice_mix_ups
+from logs.practice.models import PracticeAnswer
+from logs.practice.report.practice import Choice, practice_start
 from logs.solves.figures.frames import build_frame
+from tests.factories import NOW, make_user
 
 AT = pd.Timestamp("2026-03-01T12:00:00Z")
 
@@ -62,3 +65,20 @@ def test_no_answers_give_empty_tables():
     assert practice_by_case(frame()).empty
     assert practice_mix_ups(frame()).empty
     assert practice_mix_ups(frame(("case", "27", "27", 900.0))).empty
+
+
+@pytest.mark.django_db
+def test_a_line_has_the_median_of_the_timed_right_answers_and_where_it_lies():
+    member, now = make_user(), NOW
+    for number, (ms, is_right) in enumerate(
+        [(900, True), (1100, True), (1600, True), (5000, False)]
+    ):
+        PracticeAnswer.objects.create(
+            member=member, question=f"q{number}", at=now, task="case", stage="oll", case="27",
+            angle=0, answered="27" if is_right else "26", is_right=is_right, recognition_ms=ms,
+        )  # fmt: skip
+    (line,) = practice_start(actor=member, choice=Choice(), now=now).told
+    assert (line.case.title, line.n, line.n_right, line.n_timed) == ("OLL 27 Sune", 4, 3, 3)
+    assert line.median_ms == 1100
+    # Of three values smallest to largest: it misses the median when all fall on one side, 2 * 1/8.
+    assert (line.range_ms.low, line.range_ms.high, line.range_ms.level) == (900, 1600, 0.75)

@@ -36,7 +36,7 @@ def case_of(question) -> str:
 
 def test_a_question_names_what_can_be_answered_and_shows_the_case_in_words(client: Client):
     question = ask(client, what="oll-27").json()
-    assert question["asks"] == "Which case is this?"
+    assert (question["task"], question["case"]) == ("case", None)
     assert case_of(question) in [answer["value"] for answer in question["answers"]]
     assert question["pool"]["code"] == "oll-27"
     assert "oll-27" in question["pool"]["cases"]
@@ -52,14 +52,15 @@ def test_a_right_answer_is_kept_once_and_stands_with_what_was_practised(client: 
     taken = post(client, ANSWERS, sent)
     assert taken.status_code == 201
     answered = taken.json()["answered"]
-    assert (answered["is_right"], answered["number"], answered["time"]) == (True, case, "0.00")
+    assert (answered["is_right"], answered["case"]["number"]) == (True, case)
+    assert answered["recognition_ms"] == 1
     assert taken.json()["day"]["n"] == 1
     again = post(client, ANSWERS, sent | {"answer": "1"})
     assert (again.status_code, again.json()) == (200, taken.json())
     kept = PracticeAnswer.objects.get()
     assert (kept.pk, kept.case, kept.recognition_ms) == (taken.json()["id"], case, 1)
     (line,) = client.get("/api/v1/practice").json()["told"]
-    assert (line["number"], line["n"], line["n_right"]) == (case, 1, 1)
+    assert (line["case"]["number"], line["n"], line["n_right"]) == (case, 1, 1)
     for _ in range(3):
         assert case_of(ask(client, what="oll-27", last=kept.pk).json()) != case
 
