@@ -87,7 +87,7 @@ def test_the_masthead_is_one_line_and_its_menu_opens_by_keyboard(
     assert {"Home", "Club"} <= set(words)
     assert len(words) <= 7
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    page.get_by_text("More").focus()
+    page.locator(".menu > summary").focus()
     page.keyboard.press("Enter")
     sheet = page.locator(".menu-sheet").bounding_box()
     assert sheet is not None

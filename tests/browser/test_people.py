@@ -125,7 +125,7 @@ def test_from_an_invitation_to_the_end(
     expect(desk.get_by_text("Wren")).to_have_count(0)
 
     # The child shows it to coaches, of their own accord, and sees who looked.
-    page.get_by_text("More").click()
+    page.locator(".menu > summary").click()
     page.get_by_role("link", name="My privacy").click()
     expect(page.get_by_label("Only me")).to_be_checked()
     page.get_by_label("My coaches").check()

@@ -125,7 +125,7 @@ def test_a_member_signs_in_and_out_by_keyboard_alone(page: Page):
     page.keyboard.type("plum-anvil-orbit-nine")
     page.keyboard.press("Enter")
     page.wait_for_url("**/password/")
-    page.get_by_text("More").focus()
+    page.locator(".menu > summary").focus()
     page.keyboard.press("Enter")
     page.get_by_role("button", name="Sign out").focus()
     page.keyboard.press("Enter")
