@@ -1,17 +1,23 @@
 """An evening as the coach, and a member's log that meets the homework, as they would do it."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from io import BytesIO
 from pathlib import Path
 
 import pytest
 from django.utils import timezone
-from playwright.sync_api import Page
+from playwright.sync_api import Locator, Page
+from pypdf import PdfReader
 
+from cubecore.cases import CASES, Stage
 from logs.homework.models import Homework
 from logs.lessons.models import Lesson
+from logs.lessons.services import lesson_set_for_all
 from tests.conftest import SignIn
-from tests.desk import make_team, solves
+from tests.desk import make_lesson, make_team, solves
 from tests.factories import make_csv, make_upload
+
+PASSWORD = "barn-quilt-seven-otter"
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -59,21 +65,16 @@ def test_a_lesson_becomes_homework_and_checks_itself(
     assert "1. OLL 40 Big lightning" in page.locator(".lesson-cases").inner_text()
     assert Lesson.objects.get().members.count() == 3
 
-    # A date that chance would break is refused; without one the homework is set.
-    page.get_by_role("link", name="Make homework of it").click()
+    # Homework is set with a date: no date is refused.
+    page.get_by_role("link", name="Choose the homework").click()
     assert page.get_by_role("checkbox", name="OLL 40 Big lightning").is_checked()
     soon = (timezone.now() + timedelta(days=7)).date().isoformat()
-    page.get_by_label("Due on").fill(soon)
+    page.get_by_label("Learn by").fill(soon)
     page.get_by_label("Note to the members").fill("Thumb on the front.")
-    page.get_by_role("button", name="Set homework").click()
-    assert "is too soon" in page.get_by_role("alert").inner_text()
-    assert "230 solves" in page.get_by_role("alert").inner_text()
-    assert not Homework.objects.exists()
-    page.get_by_label("Due on").fill("")
     page.get_by_role("button", name="Set homework").click()
     page.get_by_text("Homework is set.").wait_for()
     table = page.get_by_role("region", name="Members and cases")
-    assert table.inner_text().count("not met yet") == 3
+    assert table.inner_text().count("open, 0 of 5") == 3
     homework = Homework.objects.get()
 
     # Ada reads what is asked, and adds a log that meets it.
@@ -99,9 +100,68 @@ def test_a_lesson_becomes_homework_and_checks_itself(
     page.get_by_role("region", name="Open homework").get_by_role("link").first.click()
     row = page.get_by_role("row").filter(has_text="Ada")
     assert "verified, 3 of 3" in row.inner_text()
-    row.get_by_role("link", name="verified, 3 of 3").click()
+    row.get_by_role("link", name="OLL 40 Big lightning").click()
     behind = page.get_by_role("region", name="Solves with OLL 40 Big lightning")
     assert behind.get_by_role("row").count() == 4
     behind.get_by_role("link").first.click()
     page.wait_for_url("**/solves/*/")
     assert "OLL 40" in page.locator("main").inner_text()
+
+
+def test_next_tuesday_is_planned_printed_and_set_in_ten_presses(page: Page, team):
+    """From sign-in to a lesson next Tuesday, its sheet with scrambles, and homework for all."""
+    club, coach, members = team
+    make_lesson(coach, members)
+    Lesson.objects.update(on=date(2026, 3, 3))  # a Tuesday
+    coach.user.set_password(PASSWORD)
+    coach.user.save()
+    n_presses = 0
+
+    def press(thing: Locator) -> None:
+        nonlocal n_presses
+        n_presses += 1
+        thing.click()
+
+    page.goto("/sign-in/")
+    page.locator("main input[name=username]").fill(coach.user.username)
+    page.locator("main input[name=password]").fill(PASSWORD)
+    press(page.get_by_role("main").get_by_role("button", name="Sign in"))
+    press(page.get_by_role("navigation").get_by_role("link", name="Homework", exact=True))
+    press(page.get_by_role("link", name=f"Homework of {club.name}"))
+    press(page.get_by_role("link", name="Lessons", exact=True).first)
+    press(page.get_by_role("link", name="Plan a lesson").first)
+    press(page.get_by_role("link", name="those of last time"))
+    day = date.fromisoformat(page.get_by_label("Day", exact=True).input_value())
+    assert day.weekday() == 1
+    assert timedelta(0) < day - timezone.localdate() <= timedelta(days=7)
+    press(page.get_by_role("button", name="Keep this lesson"))
+    page.wait_for_url("**/lessons/*/")
+    sheet = page.get_by_role("link", name="Sheet with scrambles (PDF)")
+    n_presses += 1  # a PDF opens in the browser's own viewer; it is fetched here
+    content = page.request.get(str(sheet.get_attribute("href")), timeout=120_000).body()
+    words = " ".join(leaf.extract_text() for leaf in PdfReader(BytesIO(content)).pages)
+    assert words.count("Practice scrambles") == 10
+    assert not any(member.display_name in words for member in members)  # the members' sheet
+    press(page.get_by_role("button", name="Set homework for all who came"))
+    page.get_by_text("Homework is set").wait_for()
+    assert Homework.objects.get().assignments.count() == 3
+    assert n_presses <= 10
+
+
+def test_whether_it_took_fits_a_screen(page: Page, sign_in: SignIn):
+    """Nine members and ten cases at 1280 px, without sideways scrolling."""
+    _, coach, members = make_team(9)
+    cases = tuple(case for case in CASES if case.stage is Stage.OLL)[:10]
+    lesson = make_lesson(coach, members, cases)
+    lesson_set_for_all(actor=coach.user, lesson_id=lesson.pk, now=timezone.now())
+    sign_in(page, coach.user)
+    page.set_viewport_size({"width": 1280, "height": 900})
+    page.goto(f"/lessons/{lesson.pk}/took/")
+    assert page.get_by_role("row").count() == 10
+    region = page.get_by_role("region", name="Members and cases")
+    width, inner = region.evaluate("region => [region.scrollWidth, region.clientWidth]")
+    assert width <= inner
+    whole, window = page.evaluate(
+        "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
+    )
+    assert whole <= window

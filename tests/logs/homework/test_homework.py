@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.test import Client
 
 from cubecore.rows import Penalty
 from logs.errors import NotFoundError
@@ -384,3 +385,12 @@ def test_open_cases_are_those_neither_verified_nor_excused():
     make_upload(member.user, solves("111"))
     assert codes() == {"oll-27"}
     assert open_codes(actor=member.user, member=member.user, membership=None) == {"oll-27"}
+
+
+def signed_words(membership, address: str) -> str:
+    """The words of a page as a member reads it."""
+    client = Client()
+    client.force_login(membership.user)
+    response = client.get(address)
+    assert response.status_code == 200
+    return " ".join(response.content.decode().split())
