@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 from cubecore.cases import Stage
 from logs.cases.report import information_report
 from logs.http.pages import actor_of, answers_refusals, whole_number
-from logs.people.report.whose import time_zone_of, today_of
+from logs.people.report.whose import today_of
 from logs.people.services.trail import looked
 from logs.progress.case_charts import lettered_marks, sightings_figure
 from logs.progress.charts import cases_figure, over_time_figure, shares_figure
@@ -47,11 +47,10 @@ def case(request: HttpRequest, stage: str, number: str) -> HttpResponse:
         angle=None if angle is None else whole_number(angle, 0),
         now=timezone.now(),
     )
-    zone = time_zone_of(actor=actor)
     context = {
         "report": report,
-        "zone": zone,
-        "times_figure": sightings_figure(report.times, zone),
+        "zone": report.zone,
+        "times_figure": sightings_figure(report.times, report.zone),
         "marks": lettered_marks(report.times.marks),
         "curve_from": FITTED_FROM,
     }

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 import pandas as pd
 
@@ -203,6 +204,7 @@ class CaseReport:
         misfires: What went wrong how often, most first.
         drills: What drills say: no other figure has a drill in it.
         coached: The clubs that the reader coaches.
+        zone: Time zone of the club that says when a day begins, an IANA name.
     """
 
     stage: Stage
@@ -221,6 +223,7 @@ class CaseReport:
     misfires: tuple[MisfireCount, ...]
     drills: CaseDrills
     coached: tuple[ClubName, ...]
+    zone: ZoneInfo
 
 
 def cases_report(*, actor: User) -> CasesReport:
@@ -260,6 +263,7 @@ def case_report(
         raise NotFoundError("case")
     everything = sighting_frame(actor=actor, member=actor, kind=Kind.SOLVE)
     met = everything[(everything["stage"] == stage) & (everything["case"] == number)]
+    zone = time_zone_of(actor=actor)
     used = algorithm_counts(everything, stage=stage, case=number)
     mistaken = _mistaken(actor, stage, number)
     triggers = triggers_of_member(member=actor)
@@ -283,7 +287,7 @@ def case_report(
             actor=actor,
             sightings=everything,
             case=case,
-            zone=time_zone_of(actor=actor),
+            zone=zone,
             now=now,
         ),
         usual=used[0][0] if used else "",
@@ -296,6 +300,7 @@ def case_report(
         ),
         drills=case_drills(actor=actor, met_in_solves=met, stage=stage, number=number),
         coached=tuple(ClubName(club.name, club.slug) for club in coached_clubs(actor=actor)),
+        zone=zone,
     )
 
 
