@@ -193,6 +193,17 @@ def test_two_are_compared_and_who_could_show_whom_is_named(world: World):
     assert [line.member.name for line in report.coverage] == ["Ada", "Milo"]
 
 
+def test_a_case_that_one_has_never_met_parts_nobody(world: World):
+    """Ada has met the Sune alone, Una the Antisune alone: each does theirs in one look."""
+    una = world.member("Una", Visibility.CLUB)
+    make_upload(una.user, make_rows(5, LAST_PAIR, ANTISUNE, T_PERM))
+    query = f"?member={world.able.pk}&member={una.pk}"
+    report = report_of(world.client(world.coach), world.address("compare/" + query))
+    assert [one.name for one in report.chosen] == ["Ada", "Una"]
+    assert report.differences is None
+    assert report.teachings == ()
+
+
 def test_who_is_not_shown_to_the_reader_cannot_be_compared(world: World):
     client = world.client(world.able)
     make_upload(world.coach.user, make_rows(1))
