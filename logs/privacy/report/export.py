@@ -176,7 +176,7 @@ def _as_coach(actor: User) -> dict[str, Any]:
             for made in own_data.homework_made(actor=actor)
         ],
         "lessons": [
-            {"club": made.club.name, **_plain(made, "on", "title", "note")}
+            {"club": made.club.name, **_plain(made, "on", "title", "note", "guests")}
             | {"cases": _cases(made.cases.all())}
             for made in own_data.lessons_made(actor=actor)
         ],
