@@ -28,7 +28,9 @@ def first_part(route: URLPattern | URLResolver) -> str:
     return f"/{head}{slash}"
 
 
-ADDRESSES = sorted({first_part(route) for route in urlpatterns})
+ADDRESSES = sorted(
+    {first_part(route) for route in urlpatterns if isinstance(route, URLPattern | URLResolver)}
+)
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -142,9 +142,9 @@ def test_from_an_invitation_to_the_end(
     # Hidden again, the coach's bookmark leads nowhere.
     page.get_by_label("Only me").check()
     page.get_by_role("button", name="Keep this choice for Riverbank").click()
-    answer = desk.reload()
-    assert answer is not None
-    assert answer.status == 404
+    hidden = desk.reload()
+    assert hidden is not None
+    assert hidden.status == 404
 
     # A copy, and then everything goes.
     with page.expect_download() as log:

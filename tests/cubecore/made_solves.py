@@ -53,9 +53,9 @@ def shortest(state: str, algorithms: Iterable[str], goal: Goal, keeps: Goal) -> 
         for text in algorithms
         for auf in twin.AUF
     ]
-    reached = {state: [] if goal(state) else None}
     if goal(state):
         return []
+    reached = {state}
     level: list[tuple[str, list[str]]] = [(state, [])]
     while level:
         following = []
@@ -64,7 +64,7 @@ def shortest(state: str, algorithms: Iterable[str], goal: Goal, keeps: Goal) -> 
                 after = twin.upright(twin.moved_colours(colours, moved)) if text else colours
                 if after in reached or not keeps(after):
                     continue
-                reached[after] = None
+                reached.add(after)
                 if goal(after):
                     return [*looks, text]
                 following.append((after, [*looks, text]))

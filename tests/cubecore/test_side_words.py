@@ -31,8 +31,8 @@ def test_an_orientation_says_where_the_last_colour_shows(side):
     for case, angle in VIEWS:
         if case.id.stage is Stage.OLL:
             words = side_words(case_at_angle(case, angle), Stage.OLL, "blue")
-            shows = tuple(int(colour == "U") for colour in row(met_at(case, angle), side))
-            assert words[side] == OLL_WORDS[shows], (case, angle)
+            left, middle, right = (int(colour == "U") for colour in row(met_at(case, angle), side))
+            assert words[side] == OLL_WORDS[left, middle, right], (case, angle)
 
 
 @pytest.mark.parametrize("side", Side)

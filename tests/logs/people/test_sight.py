@@ -1,6 +1,7 @@
 """The values that prove who may read whose log: only the rule of sight makes them."""
 
 from dataclasses import replace
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -25,11 +26,16 @@ pytestmark = pytest.mark.django_db
 
 def test_nobody_makes_a_sight_by_hand():
     user = make_user()
-    fields = {"name": "x", "is_own": True, "membership_id": None, "zone": ZoneInfo("UTC")}
+    fields: dict[str, Any] = {
+        "name": "x",
+        "is_own": True,
+        "membership_id": None,
+        "zone": ZoneInfo("UTC"),
+    }
     with pytest.raises(TypeError, match="Only the rule of sight makes this value"):
         Sight(**fields, reader=user, member=user, membership=None, proof=object())
     with pytest.raises((TypeError, ValueError)):
-        replace(sight_of(actor=user), member=make_user())
+        replace(sight_of(actor=user), member=make_user(), proof=object())
     with pytest.raises(TypeError, match="Only the rule of sight makes this value"):
         ClubSight(
             club=ClubName("A", "a"),

@@ -10,6 +10,7 @@ from logs.practice.figures import PRACTICE_COLUMNS, practice_by_case, practice_m
 from logs.practice.models import PracticeAnswer
 from logs.practice.report.practice import Choice, practice_start
 from logs.solves.figures.frames import build_frame
+from logs.stats.ranges import Range
 from tests.factories import NOW, make_user
 
 AT = pd.Timestamp("2026-03-01T12:00:00Z")
@@ -81,4 +82,4 @@ def test_a_line_has_the_median_of_the_timed_right_answers_and_where_it_lies():
     assert (line.case.title, line.n, line.n_right, line.n_timed) == ("OLL 27 Sune", 4, 3, 3)
     assert line.median_ms == 1100
     # Of three values smallest to largest: it misses the median when all fall on one side, 2 * 1/8.
-    assert (line.range_ms.low, line.range_ms.high, line.range_ms.level) == (900, 1600, 0.75)
+    assert line.range_ms == Range(low=900, high=1600, level=0.75)

@@ -192,7 +192,7 @@ def _done(
     is_half = look["outcome"] in ("edges", "corners")
     if is_own and is_half:
         return None
-    is_near = [pd.isna(at) or pd.isna(one) or (at - one).days < 365 for one in before]
+    is_near = [bool(pd.isna(at)) or bool(pd.isna(one)) or (at - one).days < 365 for one in before]
     if not is_own and (not any(is_near) or (is_half and not _is_known(hits))):
         return None
     return done["stage"], str(done["case"]), "wrong_hold" if is_own else "other_case"
