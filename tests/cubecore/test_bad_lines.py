@@ -15,6 +15,7 @@ from tests.cubecore.solves import TypedSolve, typed_solves, written_times
 
 STATUSES = {"solved", "plus_two", "dnf", "not_solved", "refused"}
 KEYS = {
+    "no_splits",
     "status", "cross", "kind", "reason", "cross_ms", "pair_ms", "f2l_ms", "oll", "pll",
     "final_auf_ms",
 }  # fmt: skip

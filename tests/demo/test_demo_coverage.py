@@ -177,7 +177,7 @@ def test_what_is_slow_to_see_is_found_for_the_members_own_speed(seen: Seen):
     slow = {(name, family) for name in ("pepper", "quill") for family in MEMBERS[name].slow}
     in_truth = sum(n for key, n in found.items() if key in slow)
     assert slow <= set(found)
-    assert (in_truth, found.total()) == (8, 12)
+    assert (in_truth, found.total()) == (8, 11)
 
 
 def test_who_could_show_whom_is_who_knows_it(seen: Seen):
@@ -190,7 +190,7 @@ def test_who_could_show_whom_is_who_knows_it(seen: Seen):
                 key = ("oll", case.number)
                 is_right = key in able and key not in unable
                 right, wrong = right + is_right, wrong + (not is_right)
-    assert (right, wrong) == (72, 4)  # OLL 8 and 57, which Kestrel learnt after they last came up
+    assert (right, wrong) == (70, 4)  # OLL 8 and 57, which Kestrel learnt after they last came up
 
 
 def shown_slips(seen: Seen) -> Counter[Slip]:
@@ -214,9 +214,9 @@ def test_what_is_taken_for_what_is_found(seen: Seen):
     for name in MEMBERS:
         made += slips_of(name)
     found = shown_slips(seen)
-    # 17 of the missed are an edge step begun from a wrong hold by two who look twice, which reads
-    # as no known algorithm's misfire; most others are mix-ups of a case just learnt, not yet known to be.
-    assert ((made & found).total(), made.total(), found.total()) == (114, 137, 141)
+    # Missed: mix-ups of a case just learnt, not yet known to be, and what two who look twice did
+    # from a wrong hold. Named beside the truth: 16, most of them looks that passed through F2L.
+    assert ((made & found).total(), made.total(), found.total()) == (106, 137, 122)
 
 
 def test_every_mix_up_that_a_member_was_made_with_and_met_often_is_a_finding(seen: Seen):

@@ -49,8 +49,11 @@ def content_of(path: Path) -> bytes:
     is_open = [bool(row.get("open")) for row in truths(path.stem)]
     if not any(is_open):
         return path.read_bytes()
-    lines = path.read_bytes().splitlines(keepends=True)  # JSON Lines: one row on each
-    return b"".join(line for line, left_out in zip(lines, is_open, strict=True) if not left_out)
+    lines = path.read_bytes().splitlines(keepends=True)  # one row on each, after CSV's header
+    header = lines[: len(lines) - len(is_open)]
+    rows = lines[len(header) :]
+    kept = [line for line, left_out in zip(rows, is_open, strict=True) if not left_out]
+    return b"".join([*header, *kept])
 
 
 def truth_of(name: str) -> list[dict[str, Any]]:

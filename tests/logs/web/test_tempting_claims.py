@@ -126,7 +126,6 @@ def test_a_wrong_claim_stands_on_no_page(pages, why):
         ("assignment", r"Net of \d+ other cases"),
         ("late", r"cannot tell yet, about \d+ solves|Cannot tell yet, about [\d,]+ more solves"),
         ("juno mistaken", r"\d+ of \d+ .*\d+%"),
-        ("juno mistaken", r"(likely|very likely) less often the other way round"),
         ("juno next up", r"Comes up once in \d+ solves"),
         ("juno next up", r"tied with the one above"),
         ("club", r"(?i)never (met|came up)"),
