@@ -71,7 +71,8 @@ def find_stages(positions: list[str]) -> NaiveStages | None:
     before the end of any solve, the one that had more pairs standing before, then the one whose
     cross, whose F2L, whose pairs came first.
     """
-    colours = [stages for face in UPSIDE if (stages := _stages_of(positions, face)) is not None]
+    faces = sorted(UPSIDE, key="URFDLB".index)  # which of two that tie in all of it is open
+    colours = [stages for face in faces if (stages := _stages_of(positions, face)) is not None]
     built = [stages for stages in colours if stages.is_built] or colours
     if not built:
         return None
