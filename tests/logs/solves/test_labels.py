@@ -28,14 +28,15 @@ def _read(rows: list[Row], done_at=None) -> list[ReadRow]:
 def test_however_it_is_spelled_a_solve_has_one_key():
     row = make_row("M U2 M'", is_timed=False)
     outer = replace(row, solution="R L' x' U2 R' L x")  # M is R L' and a rotation (Article 12)
-    held = replace(row, solution="z z' (M U2 M')1 // all", scramble=row.scramble + " y")
+    # A solution begins in the hold that its scramble leaves.
+    held = replace(row, solution="y' z z' (M U2 M')1 // all", scramble=row.scramble + " y")
     assert _key(row) == _key(outer) == _key(held)
 
 
 def test_each_part_of_the_key_tells_solves_apart():
     row = make_row(SUNE, T_PERM, is_timed=False)
     others = [
-        replace(row, scramble=row.scramble + " x", time_ms=row.time_ms + 1),
+        replace(row, time_ms=row.time_ms + 1),
         replace(row, penalty=Penalty.PLUS_TWO),
         replace(row, solution=f"{row.solution} R R'"),
         make_row(T_PERM, SUNE, is_timed=False),
