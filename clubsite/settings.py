@@ -173,7 +173,7 @@ SPECTACULAR_SETTINGS = {
         "GivenRole": "logs.people.api.GIVEN_ROLES",
         "Visibility": "logs.people.api.VISIBILITIES",
         "InvitationState": "logs.people.report.clubs.InvitationState",
-        "UnitEnum": "logs.solves.api.mappings.UNITS",
+        "LogUnitEnum": "logs.solves.api.mappings.UNITS",
         "CaseStateEnum": "logs.homework.report.data.CaseState",
         "TrendStateEnum": "logs.stats.plateaus.TrendState",
         "Where": "cubecore.holds.Where",

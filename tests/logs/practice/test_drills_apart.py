@@ -13,6 +13,7 @@ from django.test import Client
 
 from cubecore.replay import Kind
 from cubecore.rows import Penalty
+from logs.homework.report.data import CaseProgress
 from logs.people.models import Membership
 from logs.solves.models.solves import Solve
 from logs.solves.models.tallies import (
@@ -56,14 +57,15 @@ COACHED = [
     "/homework/{homework}/members/{member}/",
     "/clubs/{slug}/lessons/new/",
 ]
-OF_DRILLS = {"n_drills", "drills", "is_ready"}
+OF_DRILLS = {"n_drills", "drills", "learn", "n_learnt"}
 READY = ", ready from drills"
 
 
 def plain(value: Any) -> Any:
     """A report as plain values, without what counts drills by its own word."""
     if is_dataclass(value):
-        kept = (field.name for field in fields(value) if field.name not in OF_DRILLS)
+        of_drills = OF_DRILLS | ({"state"} if isinstance(value, CaseProgress) else set())
+        kept = (field.name for field in fields(value) if field.name not in of_drills)
         return {name: plain(getattr(value, name)) for name in kept}
     if isinstance(value, dict):
         return {name: plain(item) for name, item in value.items()}
