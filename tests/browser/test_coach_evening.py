@@ -110,7 +110,7 @@ def test_a_lesson_becomes_homework_and_checks_itself(
 
 def test_next_tuesday_is_planned_printed_and_set_in_ten_presses(page: Page, team):
     """From sign-in to a lesson next Tuesday, its sheet with scrambles, and homework for all."""
-    club, coach, members = team
+    _, coach, members = team
     make_lesson(coach, members)
     Lesson.objects.update(on=date(2026, 3, 3))  # a Tuesday
     coach.user.set_password(PASSWORD)
