@@ -53,18 +53,6 @@ class Sketch:
         counts.update(other.counts)
         return Sketch(dict(counts))
 
-    def __sub__(self, other: "Sketch") -> "Sketch":
-        """The sketch of the times without those of ``other``.
-
-        Raises:
-            ValueError: ``other`` has times that this one has not.
-        """
-        counts = Counter(self.counts)
-        counts.subtract(other.counts)
-        if any(n < 0 for n in counts.values()):
-            raise ValueError("times can be taken out of a sketch only if they are in it")
-        return Sketch({bucket: n for bucket, n in counts.items() if n})
-
     def quantile(self, share: float) -> float:
         """The time below which a share of the times lies, in ms, within ``ALPHA`` of the exact one.
 

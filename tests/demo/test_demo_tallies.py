@@ -14,7 +14,7 @@ from logs.solves.models.tallies import (
     MixUpTally,
     WeekTally,
 )
-from logs.solves.services.tallies import tally_add, tally_remove
+from logs.solves.services.tallies import tallies_following
 
 pytestmark = pytest.mark.django_db
 
@@ -45,8 +45,8 @@ def test_every_row_equals_a_recount():
         some = rng.sample(ids, len(ids) // 2)
         for start in range(0, len(some), CHUNK):
             chunk = some[start : start + CHUNK]
-            tally_remove(member_id=member_id, solve_ids=chunk)
-            tally_add(member_id=member_id, solve_ids=chunk)
+            with tallies_following({member_id: chunk}):
+                pass
     changed = kept()
     call_command("retally", verbosity=0)
     recounted = kept()

@@ -14,6 +14,7 @@ from cubecore.cases import Stage
 from logs.cases.facts import chance_of
 from logs.cases.report import CaseName
 from logs.people.sight import ClubMember, ClubView, SightedMember, Whose, club_sight, sight_of
+from logs.solves.figures.counts import mistaken_looks, read_look
 from logs.solves.figures.mistakes import Mistake, MistakeKind
 from logs.solves.figures.mix_ups import BAND, mix_up_cost, mix_up_rates
 from logs.solves.models.tallies import CaseTally, MixUpTally
@@ -24,7 +25,6 @@ from logs.solves.selectors.tallies import (
     own_case_tally_list,
     own_mix_up_tally_list,
 )
-from logs.solves.services.case_counts import mistaken_looks, read_look
 from logs.stats.likelihood import LIKELY
 from logs.stats.ranges import Range
 from logs.stats.rates import probability_of_lean
@@ -248,8 +248,8 @@ def _with_solves(line: MistakenLine, rows: Sequence[Mapping[str, Any]]) -> Mista
     kind = MistakeKind.WRONG_HOLD if line.is_wrong_hold else MistakeKind.OTHER_CASE
     mistake = Mistake(line.done.stage, line.done.number, kind.value)
     looks = [read_look(row) for row in rows]
-    places = {look.place for look, made in mistaken_looks(looks) if made == mistake}
-    slips = [row for row, look in zip(rows, looks, strict=True) if look.place in places]
+    places = {look.solve_id for look, made in mistaken_looks(looks) if made == mistake}
+    slips = [row for row, look in zip(rows, looks, strict=True) if look.solve_id in places]
     clean = [row for row in rows if row["is_one_look"]]
     cost = (
         None

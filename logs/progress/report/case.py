@@ -19,11 +19,11 @@ from logs.errors import NotFoundError
 from logs.people.sight import ClubName, clubs_of, coached_clubs, time_zone_of
 from logs.progress.figures.cases import algorithm_counts
 from logs.progress.report.case_times import CaseTimes, case_times
+from logs.solves.figures.counts import mistaken_looks, read_look
 from logs.solves.figures.mistakes import Mistake, MistakeKind
 from logs.solves.selectors.frames import sighting_frame
 from logs.solves.selectors.solves import usual_last_colour
 from logs.solves.selectors.tallies import looked_rows
-from logs.solves.services.case_counts import mistaken_looks, read_look
 from logs.stats.distributions import ODD_Z, median_band, robust_z
 from logs.stats.ranges import Range
 from logs.stats.transfer import Transfer, transfer
@@ -353,7 +353,7 @@ def _mistaken(actor: User, stage: str, number: str) -> dict[int, Mistake]:
     """What was done in place of a case that was known, by the solve it happened in."""
     rows = looked_rows(actor=actor, member=actor, cases={(stage, number)})
     looks = [read_look(row) for row in rows]
-    return {look.place.solve_id: mistake for look, mistake in mistaken_looks(looks)}
+    return {look.solve_id: mistake for look, mistake in mistaken_looks(looks)}
 
 
 def _named(mistake: Mistake) -> NamedMisfire:

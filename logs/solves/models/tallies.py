@@ -22,9 +22,6 @@ _STAGES = [stage.value for stage in Stage]
 class SightingSums(models.Model):
     """What is added up of sightings of one case.
 
-    The logs are rounded to `logs.solves.services.case_counts.LOG_UNIT`, so that adding a sum up and taking
-    from it is exact, in any order.
-
     Attributes:
         n: Times the case came up; the skip has a tally too.
         n_looked: Those in which a look was made.
@@ -53,8 +50,6 @@ class CaseTally(SightingSums):
 
     Attributes:
         recent: The newest looked-at sightings, oldest first, as `logs.solves.figures.standing` reads it.
-        recent_places: Where each of them stands in the order of time, as
-            `logs.solves.services.case_counts.Place` packs it: what a late-come sighting is put among them by.
         last_met_at: When it last came up; null when no such solve has a date.
     """
 
@@ -68,7 +63,6 @@ class CaseTally(SightingSums):
     stage = models.CharField(max_length=3)
     case = models.CharField(max_length=4)
     recent = models.CharField(max_length=RECENT, blank=True)
-    recent_places = models.BinaryField(default=bytes)
     last_met_at = models.DateTimeField(null=True)
 
     class Meta:
@@ -99,6 +93,12 @@ class CaseWeekTally(SightingSums):
         recognition: Sketch of the recognition of the timed ones, as
             `logs.stats.sketch.Sketch.to_bytes` gives it.
         execution: Sketch of their execution.
+        looks: Its looked-at sightings in the order of time, as `logs.solves.figures.standing` reads
+            them.
+        looked_at_us: When each of these was, in microseconds since 1970; null without a date.
+        slips: The looks that may be mistakes, each as its place in ``looks``, the three fields of a
+            `logs.solves.figures.mistakes.Mistake` and the two others of a ``FirstLook``.
+        last_met_at: When the case last came up in it; null for sightings without a date.
     """
 
     member = models.ForeignKey(
@@ -113,6 +113,10 @@ class CaseWeekTally(SightingSums):
     week = models.DateField(null=True)
     recognition = models.BinaryField(default=bytes)
     execution = models.BinaryField(default=bytes)
+    looks = models.TextField(blank=True)
+    looked_at_us = models.JSONField(default=list)
+    slips = models.JSONField(default=list)
+    last_met_at = models.DateTimeField(null=True)
 
     class Meta:
         constraints = (

@@ -33,7 +33,7 @@ def case_tally_list(
 ) -> list[CaseTally]:
     """The tallies of one stage of all members of ``club`` that ``actor`` may read; no skips."""
     tallies = CaseTally.objects.filter(member__in=_users(actor, club), kind=kind, stage=stage)
-    tallies = tallies.exclude(case=SKIP).defer("recent_places")
+    tallies = tallies.exclude(case=SKIP)
     return list(tallies.order_by("member", "case"))
 
 
@@ -132,8 +132,13 @@ def looked_rows(
     sightings = Sighting.objects.filter(
         wanted, member=member, solve__kind=Kind.SOLVE, n_looks__gt=0
     )
-    rows = sightings.annotate(
-        told=Case(When(is_one_look=False, then=F("looks")), default=None, output_field=JSONField())
-    ).order_by(F("solve__done_at").asc(nulls_first=True), "solve")
+    rows = sightings.annotate(told=sighting_looks()).order_by(
+        F("solve__done_at").asc(nulls_first=True), "solve"
+    )
     names = ("solve_id", "solve__done_at", "stage", "case", "is_one_look", "told")
     return list(rows.values(*names, "recognition_ms", "execution_ms"))
+
+
+def sighting_looks() -> Case:
+    """The looks of a sighting, None where it went in one look: nothing of that needs telling."""
+    return Case(When(is_one_look=False, then=F("looks")), default=None, output_field=JSONField())

@@ -1,14 +1,39 @@
-"""How often a log changed: what figures kept about it are told apart by."""
+"""Tallies kept beside a member's sightings: every cell that a change touches is counted anew.
+
+A week's cells are counted from the rows of that week; a case's cells are what its weeks come to.
+Nothing is ever taken out of a count, so a change leaves what counting the whole log would.
+"""
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from datetime import UTC, date, datetime, time, timedelta
+from functools import reduce
+from itertools import groupby
+from operator import itemgetter, or_
+from typing import Any
 
+import pandas as pd
 from django.contrib.auth import get_user_model
-from django.db import IntegrityError, transaction
-from django.db.models import F
+from django.db import transaction
+from django.db.models import F, FilteredRelation, Model, Q
 
+from cubecore.cases import Stage
+from cubecore.replay import Kind
+from logs.cases.facts import case_chances
 from logs.people.locks import lock_log
-from logs.solves.models.solves import Solve
+from logs.solves.figures.counts import (
+    LAST_LAYER,
+    SUM_FIELDS,
+    CaseKey,
+    case_mistakes,
+    case_total,
+    count_sightings,
+    count_weeks,
+)
+from logs.solves.figures.coverage import coverage
+from logs.solves.figures.standing import HIT, rate_prior
+from logs.solves.figures.weeks import week_of
+from logs.solves.models.solves import Sighting, Solve
 from logs.solves.models.tallies import (
     CaseTally,
     CaseWeekTally,
@@ -17,99 +42,62 @@ from logs.solves.models.tallies import (
     MixUpTally,
     WeekTally,
 )
-from logs.solves.services.tally_changes import change_log, count_log
+from logs.solves.selectors.tallies import sighting_looks
+
+CHUNK = 500
+"""Rows of a statement."""
+
+
+RUNS = 50
+"""Runs of weeks that one statement reads."""
+
+
+Weeks = frozenset[date | None]
+"""Mondays, and None for what has no date."""
 
 
 def log_changed(*, member_id: int) -> None:
     """Raise the version of a member's log.
 
     Call it in the transaction that adds, removes or relabels solves, under the log's lock;
-    `logs.solves.services.tallies` does so for all of its callers.
+    `tally_add` and `tallies_following` do so for all of their callers.
     """
     raised = LogVersion.objects.filter(member=member_id).update(version=F("version") + 1)
     if not raised:
         LogVersion.objects.create(member_id=member_id)
 
 
-RECOUNT_UP_TO = 10_000
-
-
-RECOUNT_FOR_EACH = 100
-"""Where sightings of ``n`` solves change, a log of at most ``RECOUNT_FOR_EACH * n`` solves, and of at
-most ``RECOUNT_UP_TO``, is counted anew: below that it is quicker (tests/bench/test_relabel.py)."""
-
-
-_MODELS = (CaseTally, CaseWeekTally, MixUpTally, CoverageTally, WeekTally)
-
-
 @transaction.atomic
 def tally_add(*, member_id: int, solve_ids: Collection[int]) -> None:
     """Count solves that are new in a member's log, with their sightings.
 
-    Call it once for each chunk of an ingest, in the chunk's transaction and after its sightings are
-    written, with the ids of the solves that were taken (those doubled are counted already), those
-    without a sighting too. It costs what these solves cost, however long the log is, and leaves the
-    tallies as a recount would. To change sightings that are counted: `tallies_following`.
-
-    A member who has no tally yet is counted whole.
+    Call it once for each chunk of an import, in the chunk's transaction and after its sightings are
+    written, with the ids of the new solves, those without a sighting too. It costs what the weeks
+    of these solves cost, however long the log is. To change or remove solves: `tallies_following`.
     """
     if not solve_ids:
         return
     lock_log(member_id)
     log_changed(member_id=member_id)
-    if WeekTally.objects.filter(member=member_id).exists():
-        change_log(member_id, solve_ids, sign=1)
-    else:
-        _rebuild(member_id)
-
-
-@transaction.atomic
-def tally_remove(*, member_id: int, solve_ids: Collection[int]) -> None:
-    """Take solves out of a member's tallies: call it before their sightings are deleted or changed.
-
-    In one transaction with the change, and with `tally_add` if the solves stay, before any other
-    solves are taken out. Where the tallies do
-    not hold what is to be taken out (sightings were changed behind their back), all of the member's
-    are thrown away, and the next `tally_add` counts the member whole.
-    """
-    if not solve_ids:
-        return
-    lock_log(member_id)
-    log_changed(member_id=member_id)
-    if not WeekTally.objects.filter(member=member_id).exists():
-        _rebuild(member_id)
-    try:
-        with transaction.atomic():
-            change_log(member_id, solve_ids, sign=-1)
-    except (IntegrityError, ValueError):
-        _forget(member_id)
+    _count(member_id, _weeks_of(solve_ids))
 
 
 @contextmanager
 def tallies_following(ids_by_member: Mapping[int, Collection[int]]) -> Iterator[None]:
-    """Within it the sightings of these solves are changed; the tallies follow at its end.
+    """Within it these solves or their sightings are changed or removed; tallies follow at its end.
 
     Args:
-        ids_by_member: The solves whose sightings change, by member.
+        ids_by_member: The solves that change, by member.
     """
     with transaction.atomic():
-        members = sorted(member for member, ids in ids_by_member.items() if ids)
-        recounted = {member for member in members if _is_short(member, len(ids_by_member[member]))}
-        for member in members:
-            lock_log(member)
-            if member not in recounted:
-                tally_remove(member_id=member, solve_ids=ids_by_member[member])
+        before: dict[int, Weeks] = {}
+        for member_id in sorted(member_id for member_id, ids in ids_by_member.items() if ids):
+            lock_log(member_id)
+            before[member_id] = _weeks_of(ids_by_member[member_id])
         yield
-        tally_rebuild(member_ids=recounted)
-        for member in members:
-            if member not in recounted:
-                tally_add(member_id=member, solve_ids=ids_by_member[member])
-
-
-def _is_short(member_id: int, n_changed: int) -> bool:
-    """Whether counting the log anew is quicker than changing so many of its solves."""
-    n_solves = Solve.objects.filter(member=member_id).count()
-    return n_solves <= min(RECOUNT_UP_TO, RECOUNT_FOR_EACH * n_changed)
+        for member_id, weeks in before.items():
+            log_changed(member_id=member_id)
+            _count(member_id, weeks | _weeks_of(ids_by_member[member_id]))
 
 
 @transaction.atomic
@@ -118,7 +106,7 @@ def tally_rebuild(*, member_ids: Iterable[int]) -> None:
     for member_id in sorted(set(member_ids)):
         lock_log(member_id)
         log_changed(member_id=member_id)
-        _rebuild(member_id)
+        _count(member_id, None)
 
 
 def tally_rebuild_all(*, progress: Callable[[int], None] | None = None) -> int:
@@ -136,11 +124,199 @@ def tally_rebuild_all(*, progress: Callable[[int], None] | None = None) -> int:
     return n_members
 
 
-def _rebuild(member_id: int) -> None:
-    _forget(member_id)
-    count_log(member_id)
+def _weeks_of(solve_ids: Collection[int]) -> Weeks:
+    """The weeks that solves are in."""
+    ids = list(solve_ids)
+    moments: set[datetime | None] = set()
+    for start in range(0, len(ids), CHUNK):
+        solves = Solve.objects.filter(pk__in=ids[start : start + CHUNK])
+        moments |= set(solves.values_list("done_at", flat=True))
+    return frozenset(None if at is None else week_of(at) for at in moments)
 
 
-def _forget(member_id: int) -> None:
-    for model in _MODELS:
-        model._default_manager.filter(member=member_id).delete()
+def _count(member_id: int, weeks: Weeks | None) -> None:
+    """Count the cells of some weeks anew, then those of their cases; of the whole log when None.
+
+    A log of which nothing is counted yet is counted whole. The caller holds the log's lock.
+    """
+    if weeks is not None and not WeekTally.objects.filter(member=member_id).exists():
+        weeks = None
+    stored = Q(member=member_id) & _in_weeks(weeks)
+    _renew(member_id, WeekTally, stored, count_weeks(_solve_rows(member_id, weeks)))
+    cells = count_sightings(_sighting_rows(member_id, weeks))
+    fresh = {(*key, week): cell.values() for (key, week), cell in cells.items()}
+    changed = _renew(member_id, CaseWeekTally, stored, fresh)
+    cases = {CaseKey(*key[:3]) for key in changed}
+    if weeks is None:
+        cases |= {CaseKey(*key) for key in _stored_cases(member_id)}
+    _count_cases(member_id, cases)
+
+
+def _stored_cases(member_id: int) -> set[tuple[str, str, str]]:
+    """The cases that a member has a tally or mix-ups of."""
+    tallies = CaseTally.objects.filter(member=member_id).values_list("kind", "stage", "case")
+    mix_ups = MixUpTally.objects.filter(member=member_id).values_list("kind", "stage", "shown")
+    weeks = CaseWeekTally.objects.filter(member=member_id).values_list("kind", "stage", "case")
+    return {*tallies, *mix_ups, *weeks.distinct()}
+
+
+def _count_cases(member_id: int, cases: Collection[CaseKey]) -> None:
+    """Count the cells of whole cases anew from those of their weeks, and the coverage of their stages."""
+    if not cases:
+        return
+    totals: dict[tuple[Any, ...], dict[str, Any]] = {}
+    mix_ups: dict[tuple[Any, ...], dict[str, Any]] = {}
+    for key, weeks in _weeks_of_cases(member_id, cases):
+        totals[key] = case_total(weeks)
+        for mistake, n in case_mistakes(weeks).items():
+            mix_ups[*key, *mistake] = {"n": n}
+    _renew(member_id, CaseTally, _of_cases("case", member_id, cases), totals)
+    _renew(member_id, MixUpTally, _of_cases("shown", member_id, cases), mix_ups)
+    for stage in sorted({Stage(key.stage) for key in cases if key.kind == Kind.SOLVE}):
+        stored = Q(member=member_id, stage=stage)
+        _renew(member_id, CoverageTally, stored, _coverage(member_id, stage))
+
+
+def _weeks_of_cases(
+    member_id: int, cases: Collection[CaseKey]
+) -> Iterator[tuple[CaseKey, list[dict[str, Any]]]]:
+    """The week cells of each case that has any, the undated first."""
+    rows = (
+        CaseWeekTally.objects.filter(_of_cases("case", member_id, cases))
+        .order_by("kind", "stage", "case", F("week").asc(nulls_first=True))
+        .values(
+            "kind", "stage", "case", *SUM_FIELDS, "looks", "looked_at_us", "slips", "last_met_at"
+        )
+    )
+    for key, weeks in groupby(rows.iterator(), key=itemgetter("kind", "stage", "case")):
+        yield CaseKey(*key), list(weeks)
+
+
+def _of_cases(name: str, member_id: int, cases: Collection[CaseKey]) -> Q:
+    """A member's tallies of some cases, which stand in the field ``name``."""
+    by_stage: dict[tuple[str, str], list[str]] = {}
+    for key in cases:
+        by_stage.setdefault((key.kind, key.stage), []).append(key.case)
+    of_stages = (
+        Q(kind=kind, stage=stage, **{f"{name}__in": sorted(names)})
+        for (kind, stage), names in by_stage.items()
+    )
+    return Q(member=member_id) & reduce(or_, of_stages)
+
+
+def _coverage(member_id: int, stage: Stage) -> dict[tuple[Any, ...], dict[str, Any]]:
+    """The fields of a stage's `CoverageTally`, from the newest looks of each case; none without one."""
+    looked = CaseTally.objects.filter(member=member_id, kind=Kind.SOLVE, stage=stage)
+    looks = dict(looked.exclude(recent="").order_by("case").values_list("case", "recent"))
+    if not looks:
+        return {}
+    frame = pd.DataFrame(
+        {
+            "n_hits": [recent.count(HIT) for recent in looks.values()],
+            "n": [len(recent) for recent in looks.values()],
+        },
+        index=pd.Index(list(looks)),
+    )
+    covered = coverage(frame, chances=case_chances(stage), prior=rate_prior(frame))
+    names = ("covered", "low", "high", "not_covered", "never_met", "n_cases_met")
+    values = {name: getattr(covered, name) for name in names}
+    return {(stage.value,): values | {"n_looks": covered.n}}
+
+
+_KEYS: dict[type[Model], tuple[str, ...]] = {
+    WeekTally: ("kind", "week"),
+    CaseWeekTally: ("kind", "stage", "case", "week"),
+    CaseTally: ("kind", "stage", "case"),
+    MixUpTally: ("kind", "stage", "shown", "done_stage", "done", "misfire_kind"),
+    CoverageTally: ("stage",),
+}
+"""What tells one cell of a member from another."""
+
+
+def _renew(
+    member_id: int, model: type[Model], stored: Q, fresh: Mapping[tuple[Any, ...], dict[str, Any]]
+) -> set[tuple[Any, ...]]:
+    """Put fresh cells in the place of a member's stored ones; the keys of those that differ."""
+    key_names, tallies = _KEYS[model], model._default_manager
+    known = {"id", "member", *key_names}
+    names = [field.name for field in model._meta.concrete_fields if field.name not in known]
+    old: dict[tuple[Any, ...], tuple[int, dict[str, Any]]] = {}
+    for row in tallies.filter(stored).values("pk", *key_names, *names).iterator():
+        key = tuple(row[name] for name in key_names)
+        old[key] = row["pk"], {name: _comparable(row[name]) for name in names}
+    gone = {key for key, (_, values) in old.items() if fresh.get(key) != values}
+    new = [key for key in fresh if key not in old or key in gone]
+    pks = [old[key][0] for key in gone]
+    for start in range(0, len(pks), CHUNK):
+        tallies.filter(pk__in=pks[start : start + CHUNK]).delete()
+    cells = (dict(zip(key_names, key, strict=True)) | fresh[key] for key in new)
+    tallies.bulk_create((model(member_id=member_id, **cell) for cell in cells), batch_size=CHUNK)
+    return gone | set(new)
+
+
+def _comparable(value: object) -> object:
+    """A stored value as it was given: PostgreSQL answers bytes as a view of them."""
+    return bytes(value) if isinstance(value, memoryview) else value
+
+
+def _runs(weeks: Weeks) -> list[tuple[date, date]]:
+    """The first Monday of each run of weeks, and the Monday after its last."""
+    runs: list[tuple[date, date]] = []
+    for monday in sorted(week for week in weeks if week is not None):
+        start = runs.pop()[0] if runs and runs[-1][1] == monday else monday
+        runs.append((start, monday + timedelta(weeks=1)))
+    return runs
+
+
+def _in_weeks(weeks: Weeks | None) -> Q:
+    """Tallies of some weeks; of any when None."""
+    if weeks is None:
+        return Q()
+    dated = Q(week__in=sorted(week for week in weeks if week is not None))
+    return dated | Q(week=None) if None in weeks else dated
+
+
+def _moments_in(weeks: Weeks | None, name: str) -> Iterator[Q]:
+    """Solves of some weeks, by the moment in the field ``name``: undated, then run by run."""
+    if weeks is None:
+        yield Q()
+        return
+    if None in weeks:
+        yield Q(**{f"{name}__isnull": True})
+    runs = _runs(weeks)
+    for start in range(0, len(runs), RUNS):
+        yield reduce(
+            or_,
+            (
+                Q(**{f"{name}__gte": _midnight(first), f"{name}__lt": _midnight(end)})
+                for first, end in runs[start : start + RUNS]
+            ),
+        )
+
+
+def _midnight(day: date) -> datetime:
+    return datetime.combine(day, time(), UTC)
+
+
+def _sighting_rows(member_id: int, weeks: Weeks | None) -> Iterator[Mapping[str, Any]]:
+    """A member's sightings of some weeks as `count_sightings` takes them, the undated first."""
+    for within in _moments_in(weeks, "solve__done_at"):
+        sightings = (
+            Sighting.objects.filter(within, solve__member=member_id)
+            .annotate(told=sighting_looks())
+            .order_by(F("solve__done_at").asc(nulls_first=True), "solve", "stage")
+        )
+        yield from sightings.values(
+            *("solve_id", "solve__kind", "solve__done_at", "stage", "case", "n_looks"),
+            *("is_one_look", "recognition_ms", "execution_ms", "told"),
+        ).iterator()
+
+
+def _solve_rows(member_id: int, weeks: Weeks | None) -> Iterator[Mapping[str, Any]]:
+    """A member's solves of some weeks as `count_weeks` takes them."""
+    for within in _moments_in(weeks, "done_at"):
+        solves = Solve.objects.filter(within, member=member_id).alias(
+            oll=FilteredRelation("sightings", condition=Q(sightings__stage=Stage.OLL)),
+            pll=FilteredRelation("sightings", condition=Q(sightings__stage=Stage.PLL)),
+        )
+        yield from solves.values("kind", "done_at", "status", *LAST_LAYER).iterator()

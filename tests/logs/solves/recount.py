@@ -8,6 +8,7 @@ import pytest
 
 from cubecore.cases import Stage
 from logs.cases.facts import case_chances
+from logs.solves.figures.counts import SUM_FIELDS
 from logs.solves.figures.standing import knowing
 from logs.solves.models.solves import Sighting
 from logs.solves.models.tallies import (
@@ -18,7 +19,6 @@ from logs.solves.models.tallies import (
     WeekTally,
 )
 from logs.solves.selectors.frames import sighting_frame, solve_frame
-from logs.solves.services.case_counts import SUM_FIELDS, place_of, read_places
 from logs.stats.sketch import ALPHA, read_sketch
 
 Rows = dict[tuple[Any, ...], tuple[Any, ...]]
@@ -142,19 +142,6 @@ def kept_weeks(member) -> Rows:
     }
 
 
-def check_places(member) -> None:
-    """The places of the newest looks are those of their solves, in the order of time."""
-    for tally in CaseTally.objects.filter(member=member):
-        frame = sighting_frame(actor=member, member=member, kind=tally.kind)
-        of_case = frame[(frame["stage"] == tally.stage) & (frame["case"] == tally.case)]
-        newest = of_case[of_case["n_looks"] > 0].tail(24)
-        places = read_places(bytes(tally.recent_places))
-        assert [place.solve_id for place in places] == newest["solve_id"].to_list()
-        solves = member.solves.in_bulk([place.solve_id for place in places])
-        assert places == [place_of(solves[one.solve_id].done_at, one.solve_id) for one in places]
-        assert places == sorted(places)
-
-
 def recount_mix_ups(member) -> Rows:
     """By first looks, in the order of time; most count only where the case was known."""
     rows: dict[tuple[Any, ...], int] = {}
@@ -230,5 +217,4 @@ def check(member) -> None:
     assert kept_mix_ups(member) == recount_mix_ups(member)
     assert kept_case_weeks(member) == recount_case_weeks(member)
     assert kept_weeks(member) == recount_weeks(member)
-    check_places(member)
     check_coverage(member)

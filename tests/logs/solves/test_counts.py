@@ -1,13 +1,19 @@
 """What a first look was mistaken for. Looks are as `cubecore.jsonlines.look_json` writes them."""
 
+import math
 from collections import Counter
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
 
+from logs.solves.figures.counts import (
+    case_mistakes,
+    case_total,
+    count_sightings,
+    mistaken_looks,
+)
 from logs.solves.figures.mistakes import FirstLook, Mistake, read_first_look
-from logs.solves.services.case_counts import SUM_FIELDS, count_sightings, mistakes
 
 T_OLL = {"stage": "oll", "case": 45, "quarter_turns": None}  # F R U R' U' F', common practice
 HELD = {"stage": "oll", "case": 33, "quarter_turns": 1}
@@ -36,16 +42,20 @@ def row(one_look: bool, first: dict[str, Any], **changed) -> dict[str, Any]:
 HIT = row(True, look("finished"))
 
 
-def sums(*rows: dict[str, Any]) -> dict[str, float]:
-    """The sums of one case by name."""
-    ((_, found),) = count_sightings(rows).totals().items()
-    return dict(zip(SUM_FIELDS, found, strict=True))
+def one_week(*rows: dict[str, Any]) -> dict[str, Any]:
+    """The fields of the tally of one case in one week."""
+    ((_, week),) = count_sightings(rows).items()
+    return week.values()
 
 
 def made(*rows: dict[str, Any]) -> Counter[Mistake]:
-    """The mistakes made in one case."""
-    ((_, looks),) = count_sightings(rows).looks.items()
-    return mistakes(looks)
+    """The mistakes made in one case, by its looks and by its weeks alike."""
+    cells = count_sightings(rows).values()
+    by_look = Counter(
+        mistake for _, mistake in mistaken_looks([look for week in cells for look in week.looks])
+    )
+    assert case_mistakes([week.values() for week in cells]) == by_look
+    return by_look
 
 
 @pytest.mark.parametrize("outcome", ["step", "misfire"])
@@ -97,15 +107,30 @@ def test_what_is_no_mistake_or_has_no_name_counts_nowhere(first: dict[str, Any])
 
 def test_a_solve_that_ended_before_a_look_counts_as_met_alone():
     met = row(False, {}, n_looks=0, told=[])
-    assert (sums(met)["n"], sums(met)["n_looked"]) == (1, 0)
-    assert count_sightings([met]).looks == {}
+    assert (one_week(met)["n"], one_week(met)["n_looked"]) == (1, 0)
+    assert one_week(met)["looks"] == ""
 
 
 def test_a_time_of_zero_is_no_time():
-    values = sums(HIT, row(True, look("finished"), recognition_ms=0))
+    values = one_week(HIT, row(True, look("finished"), recognition_ms=0))
     assert (values["n_one_look"], values["n_timed"]) == (2, 1)
 
 
 def test_solves_and_drills_are_counted_apart():
-    totals = count_sightings([HIT, row(True, look("finished"), solve__kind="drill")]).totals()
-    assert {key.kind: found[0] for key, found in totals.items()} == {"solve": 1, "drill": 1}
+    cells = count_sightings([HIT, row(True, look("finished"), solve__kind="drill")])
+    assert {key.kind: week.n for (key, _), week in cells.items()} == {"solve": 1, "drill": 1}
+
+
+def test_what_was_known_before_a_week_counts_in_it():
+    weeks = [one_week(one) for one in (HIT, HIT, row(False, look("edges", T_OLL)))]
+    assert case_mistakes(weeks) == {Mistake("oll", "45", "other_case"): 1}
+    assert case_mistakes(weeks[2:]) == {}
+
+
+def test_a_case_is_what_its_weeks_come_to_together():
+    last = (row(True, {}, recognition_ms=400), row(False, look("edges")))
+    total = case_total([one_week(*[HIT] * 20), one_week(*last)])
+    assert (total["n"], total["n_one_look"], total["n_timed"]) == (22, 21, 21)
+    assert total["recognition_ms_sum"] == 20 * 800 + 400
+    assert total["recognition_log_sum"] == pytest.approx(20 * math.log(800) + math.log(400))
+    assert total["recent"] == "1" * 21 + "0"

@@ -1,0 +1,235 @@
+"""One member's sightings and solves counted: by case and week, over weeks, and what was mistaken."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+from math import fsum, log
+from typing import Any, NamedTuple
+
+from cubecore.endings import Status
+from cubecore.replay import Kind
+from logs.solves.figures.mistakes import FirstLook, Mistake, is_known, read_first_look
+from logs.solves.figures.standing import HIT, MISS, RECENT, chance_known
+from logs.solves.figures.weeks import week_of
+from logs.stats.likelihood import LIKELY
+from logs.stats.sketch import sketch_of
+
+SUM_FIELDS = (
+    *("n", "n_looked", "n_one_look", "n_timed"),
+    *("recognition_log_sum", "recognition_log_squares", "recognition_ms_sum"),
+    *("execution_log_sum", "execution_log_squares", "execution_ms_sum"),
+)
+"""The sums of a `SightingSums`."""
+
+
+LAST_LAYER = (
+    *("oll__recognition_ms", "oll__execution_ms"),
+    *("pll__recognition_ms", "pll__execution_ms"),
+)
+"""What a last layer's time is the sum of."""
+
+
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+_MICROSECOND = timedelta(microseconds=1)
+
+
+class CaseKey(NamedTuple):
+    """A case as it is counted: in solves or in drills."""
+
+    kind: str
+    stage: str
+    case: str
+
+
+class Look(NamedTuple):
+    """One sighting in which a look was made.
+
+    Attributes:
+        solve_id: The solve it was met in.
+        at_us: When, in microseconds since 1970; None without a date.
+        is_hit: Whether one look did it.
+        first: What its first look may have been mistaken for.
+    """
+
+    solve_id: int
+    at_us: int | None
+    is_hit: bool
+    first: FirstLook
+
+
+@dataclass(slots=True)
+class CaseWeek:
+    """The sightings of one case in one week, in the order of time.
+
+    Attributes:
+        n: How many there are.
+        recognition_ms: Recognition of those that went in one look with both times above 0.
+        execution_ms: Their execution.
+        looks: Those in which a look was made.
+        last_met_at: When the case last came up; None where no solve has a date.
+    """
+
+    n: int = 0
+    recognition_ms: list[int] = field(default_factory=list)
+    execution_ms: list[int] = field(default_factory=list)
+    looks: list[Look] = field(default_factory=list)
+    last_met_at: datetime | None = None
+
+    def add(self, row: Mapping[str, Any]) -> None:
+        """Count a sighting, a row as `count_sightings` takes it."""
+        recognition_ms, execution_ms = row["recognition_ms"], row["execution_ms"]
+        self.n += 1
+        self.last_met_at = row["solve__done_at"]
+        if row["n_looks"]:
+            self.looks.append(read_look(row))
+        if row["is_one_look"] and recognition_ms and execution_ms:
+            self.recognition_ms.append(recognition_ms)
+            self.execution_ms.append(execution_ms)
+
+    def values(self) -> dict[str, Any]:
+        """The fields of a `CaseWeekTally`."""
+        values: dict[str, Any] = {
+            "n": self.n,
+            "n_looked": len(self.looks),
+            "n_one_look": sum(look.is_hit for look in self.looks),
+            "n_timed": len(self.recognition_ms),
+            "looks": as_text(look.is_hit for look in self.looks),
+            "looked_at_us": [look.at_us for look in self.looks],
+            "slips": [
+                [place, *look.first.mistake, look.first.if_known, look.first.is_half]
+                for place, look in enumerate(self.looks)
+                if look.first.mistake is not None
+            ],
+            "last_met_at": self.last_met_at,
+        }
+        parts = {"recognition": self.recognition_ms, "execution": self.execution_ms}
+        for part, times_ms in parts.items():
+            logs = [log(time_ms) for time_ms in times_ms]
+            values[f"{part}_log_sum"] = fsum(logs)
+            values[f"{part}_log_squares"] = fsum(value**2 for value in logs)
+            values[f"{part}_ms_sum"] = sum(times_ms)
+            values[part] = sketch_of(times_ms).to_bytes()
+        return values
+
+
+def count_sightings(
+    rows: Iterable[Mapping[str, Any]],
+) -> dict[tuple[CaseKey, date | None], CaseWeek]:
+    """A member's sightings by case and Monday; None for those without a date. Skips are counted too.
+
+    Args:
+        rows: Of `Sighting` in the order of time, with the kind and the date of the solve; ``told``
+            are its looks, or None where the case went in one look.
+    """
+    cells: dict[tuple[CaseKey, date | None], CaseWeek] = {}
+    for row in rows:
+        key = CaseKey(row["solve__kind"], row["stage"], row["case"])
+        at = row["solve__done_at"]
+        cells.setdefault((key, None if at is None else week_of(at)), CaseWeek()).add(row)
+    return cells
+
+
+def case_total(weeks: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """The fields of a `CaseTally`: what its weeks come to together.
+
+    Args:
+        weeks: Values of `CaseWeekTally` of one case, the undated first, then by week.
+    """
+    values: dict[str, Any] = {}
+    for name in SUM_FIELDS:
+        add = fsum if "_log_" in name else sum
+        values[name] = add(week[name] for week in weeks)
+    values["recent"] = "".join(week["looks"] for week in weeks)[-RECENT:]
+    met_at = [week["last_met_at"] for week in weeks if week["last_met_at"] is not None]
+    values["last_met_at"] = max(met_at, default=None)
+    return values
+
+
+def case_mistakes(weeks: Sequence[Mapping[str, Any]]) -> Counter[Mistake]:
+    """How often each mistake was made where one case was shown; ``weeks`` as for `case_total`."""
+    hits = "".join(week["looks"] for week in weeks)
+    looked_at_us = [at_us for week in weeks for at_us in week["looked_at_us"]]
+    counts: Counter[Mistake] = Counter()
+    start = 0
+    for week in weeks:
+        for place, done_stage, done, misfire_kind, if_known, is_half in week["slips"]:
+            first = FirstLook(Mistake(done_stage, done, misfire_kind), if_known, is_half)
+            if first.mistake is not None and _counts(first, hits, looked_at_us, start + place):
+                counts[first.mistake] += 1
+        start += len(week["looks"])
+    return counts
+
+
+def mistaken_looks(looks: Sequence[Look]) -> Iterator[tuple[Look, Mistake]]:
+    """The looks at one case that count as mistakes, each with its mistake.
+
+    A case is known where one of the ``RECENT`` looks before did it, within a year; a look that did
+    half of the stage counts only where they make it likely too.
+
+    Args:
+        looks: All of them, in the order of time.
+    """
+    hits = as_text(look.is_hit for look in looks)
+    looked_at_us = [look.at_us for look in looks]
+    for place, look in enumerate(looks):
+        mistake = look.first.mistake
+        if mistake is not None and _counts(look.first, hits, looked_at_us, place):
+            yield look, mistake
+
+
+def _counts(first: FirstLook, hits: str, looked_at_us: Sequence[int | None], place: int) -> bool:
+    """Whether what the look at ``place`` may have been counts as a mistake, by the looks before it."""
+    if not first.if_known:
+        return True
+    before = range(max(0, place - RECENT), place)
+    one_looks_us = [looked_at_us[n] for n in before if hits[n] == HIT]
+    if not is_known(one_looks_us, looked_at_us[place]):
+        return False
+    return not first.is_half or chance_known(hits[before.start : place]) >= LIKELY
+
+
+def as_text(hits: Iterable[bool]) -> str:
+    """Looks as `logs.solves.figures.standing` reads them."""
+    return "".join(HIT if hit else MISS for hit in hits)
+
+
+def read_look(row: Mapping[str, Any]) -> Look:
+    """The look at a sighting, a row as `count_sightings` takes it."""
+    looks, at = row["told"], row["solve__done_at"]
+    first = read_first_look(looks[0]) if looks else FirstLook(None)
+    at_us = None if at is None else (at - _EPOCH) // _MICROSECOND
+    return Look(row["solve_id"], at_us, row["is_one_look"], first)
+
+
+def count_weeks(
+    solves: Iterable[Mapping[str, Any]],
+) -> dict[tuple[str, date | None], dict[str, Any]]:
+    """The fields of each `WeekTally`, by kind and Monday; None for solves without a date.
+
+    The last layer of a solve counts where the solve does (no DNF) and both of its stages are timed.
+
+    Args:
+        solves: Rows with ``kind``, ``done_at``, ``status`` and ``LAST_LAYER``, in any order.
+    """
+    n: Counter[tuple[str, date | None]] = Counter()
+    times_ms: dict[tuple[str, date | None], list[int]] = {}
+    for row in solves:
+        at = row["done_at"]
+        key = (row["kind"] or Kind.SOLVE.value, None if at is None else week_of(at))
+        n[key] += 1
+        counted = times_ms.setdefault(key, [])
+        parts = [row[name] for name in LAST_LAYER]
+        if row["status"] != Status.DNF and None not in parts and sum(parts):
+            counted.append(sum(parts))
+    return {
+        key: {
+            "n": n[key],
+            "n_timed": len(counted),
+            "last_layer_ms_sum": sum(counted),
+            "last_layer": sketch_of(counted).to_bytes(),
+        }
+        for key, counted in times_ms.items()
+    }
