@@ -17,7 +17,7 @@ from logs.cases.report import CaseName, HeldCase, held_case, name_of
 from logs.errors import NotFoundError
 from logs.jobs.report import JobReport, report_of
 from logs.jobs.selectors import relabelling_of_club
-from logs.people.report.members import ClubView, club_view
+from logs.people.sight import ClubView, club_sight
 from logs.solves.selectors.solves import is_relabelled, usual_last_colour
 from logs.stats.distributions import MedianBand
 from logs.stats.ranges import Range
@@ -194,7 +194,7 @@ def book_report(*, actor: User, slug: str, now: datetime, tried: str = "") -> Bo
     Raises:
         NotFoundError: There is no such club, or the actor is not in it.
     """
-    view = club_view(actor=actor, slug=slug)
+    view = club_sight(actor=actor, slug=slug)
     club_book = club_book_get(actor=actor, slug=slug)
     is_behind = view.is_coach and not is_relabelled(actor=actor, club=view.club_row)
     job = relabelling_of_club(actor=actor, club=view.club_row) if is_behind else None
@@ -216,7 +216,7 @@ def book_case_report(*, actor: User, slug: str, stage: str, number: str) -> Book
     Raises:
         NotFoundError: There is no such club or case, or the actor is not in the club.
     """
-    view = club_view(actor=actor, slug=slug)
+    view = club_sight(actor=actor, slug=slug)
     case = find_case(stage, number)
     if case is None:
         raise NotFoundError("case")

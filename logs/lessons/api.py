@@ -15,11 +15,9 @@ from logs.lessons.report import (
     LessonReport,
     LessonsReport,
     ProposalReport,
-    TookReport,
     lesson_report,
     lessons_report,
     proposal_report,
-    took_report,
 )
 from logs.lessons.services import (
     LessonPlan,
@@ -28,6 +26,7 @@ from logs.lessons.services import (
     lesson_edit,
     lesson_set_for_all,
 )
+from logs.lessons.took import TookReport, took_report
 from logs.limits import NOTE
 from logs.people.services.trail import looked
 

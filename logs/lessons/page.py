@@ -22,7 +22,6 @@ from logs.lessons.report import (
     lessons_report,
     picked_lines,
     proposal_report,
-    took_report,
 )
 from logs.lessons.services import (
     lesson_copy,
@@ -33,6 +32,7 @@ from logs.lessons.services import (
     lesson_set_for_all,
     missing_mark,
 )
+from logs.lessons.took import took_report
 from logs.people.services.trail import looked
 
 UNPROCESSABLE = 422

@@ -3,7 +3,8 @@
 from django.template import Library
 
 from logs.homework.words import state_word
-from logs.lessons.report import LessonCaseLine, TookCell
+from logs.lessons.report import LessonCaseLine
+from logs.lessons.took import TookCell
 
 register = Library()
 

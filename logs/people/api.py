@@ -26,7 +26,7 @@ from logs.people.report.clubs import (
     people_report,
     person_line,
 )
-from logs.people.report.whose import MembersReport, members_report
+from logs.people.report.members import MembersReport, members_report
 from logs.people.services.invitations import (
     invitation_accept,
     invitation_create,

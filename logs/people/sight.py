@@ -6,6 +6,7 @@ value on; a selector that takes a `Sight` asks the database nothing about rights
 
 from collections.abc import Iterable
 from dataclasses import InitVar, dataclass
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
@@ -266,6 +267,11 @@ def time_zone_of(*, actor: User) -> ZoneInfo:
     """The zone of the actor's club, the first by name; UTC for somebody in no club."""
     clubs = clubs_of(actor=actor)
     return ZoneInfo(clubs[0].time_zone if clubs else "UTC")
+
+
+def today_of(*, actor: User, now: datetime) -> date:
+    """The day that the actor has at ``now``."""
+    return now.astimezone(time_zone_of(actor=actor)).date()
 
 
 def visible_memberships(actor: User) -> QuerySet[Membership]:

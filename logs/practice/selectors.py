@@ -74,7 +74,7 @@ def answer_list(*, actor: User) -> list[PracticeAnswer]:
 def own_practice_frame(*, member: User, since: datetime | None = None) -> pd.DataFrame:
     """A member's answers as a ``PRACTICE_COLUMNS`` frame, the oldest first.
 
-    Whoever asks must have been found to read the member's log (`logs.people.report.whose.whose`).
+    Whoever asks must have been found to read the member's log (`logs.people.sight`).
     """
     answers = PracticeAnswer.objects.filter(member=member)
     if since is not None:

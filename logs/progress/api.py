@@ -11,8 +11,8 @@ from logs.cases.api import FamilyQuery
 from logs.http.api import CREATED, EMPTY, MANAGE, THERE_BEFORE, ApiView, Reply, answers
 from logs.http.pages import actor_of
 from logs.http.queries import Made, Query, choice
-from logs.people.report.whose import today_of
 from logs.people.services.trail import looked
+from logs.people.sight import today_of
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.case import CaseReport, CasesReport, case_report, cases_report
 from logs.progress.report.progress import Choice, LooksChoice, ProgressReport, progress_report

@@ -14,8 +14,8 @@ from django.views.decorators.http import require_POST, require_safe
 from cubecore.cases import Stage
 from logs.cases.report import information_report
 from logs.http.pages import actor_of, answers_refusals, whole_number
-from logs.people.report.whose import today_of
 from logs.people.services.trail import looked
+from logs.people.sight import today_of
 from logs.progress.case_charts import lettered_marks, sightings_figure
 from logs.progress.charts import cases_figure, over_time_figure, shares_figure
 from logs.progress.figures.cases import CaseOrder

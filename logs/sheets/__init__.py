@@ -1,1 +1,1 @@
-"""Sheets on paper: picked cases, a lesson, homework; as a page and as PDF."""
+"""Sheets on paper: picked cases, a lesson, homework; as a page and as PDF, the same of both."""

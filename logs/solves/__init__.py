@@ -6,4 +6,11 @@ change's own transaction, a week from the rows of that week, a case from its wee
 taken out of a count (`logs.solves.services.tallies`). Who adds solves calls ``tally_add``; who
 changes or removes solves or sightings does it within ``tallies_following``. Both raise the log's
 version, by which kept figures are told apart.
+
+A table that is not in our format waits as an `UploadDraft` with a guessed `ColumnMapping`; what its
+cells leave open is None and is asked. The mapping is stored with the upload, so that a mended row
+and a second reading go the same way; `KeptMapping` keeps one under a name and is found again by the
+header's names. `Solve` keeps, beside the texts of its row, what labels need of them as bytes:
+``scramble_turns``, ``solution_turns`` (a byte a turn) and ``turn_gaps`` (LEB128); what changes a
+stored text must change them too.
 """

@@ -121,7 +121,7 @@ def test_corners_that_stood_in_an_h_are_lost_by_a_corner_algorithm(corners):
 @pytest.mark.parametrize("oll", [2, 3, 4, 12, 41, 42])
 def test_an_algorithm_that_passes_through_f2l_is_joined_with_what_comes_right_before(oll):
     text = next(entry.text for entry in default_book().algorithms_in_parts(CaseId(Stage.OLL, oll)))
-    (look,) = replayed(drill(f"F R R' F' {text}")).oll.looks  # type: ignore[union-attr]
+    (look,) = replayed(drill(f"F R R' F' {text}")).oll.looks  # type: ignore[union-attr]  # a drill of an OLL has one
     assert (look.outcome, look.done) == (Outcome.FINISHED, Done(CaseId(Stage.OLL, oll), 0))
 
 

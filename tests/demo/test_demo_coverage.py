@@ -17,7 +17,7 @@ from logs.club.report.coverage import ClubChoice, ClubReport, club_report
 from logs.club.report.mistaken import ClubMistakenReport, club_mistaken_report
 from logs.intake.source import SourceFile
 from logs.people.models import Role, Visibility
-from logs.people.report.members import club_view
+from logs.people.sight import club_sight
 from logs.solves.services.uploads import upload_import
 from tests.demo.demo_club import (
     Case,
@@ -66,7 +66,7 @@ def seen(django_db_setup, django_db_blocker) -> Seen:
                 now=SENT_AT,
             )
         actor = members["marlow"].user
-        view = club_view(actor=actor, slug=club.slug)
+        view = club_sight(actor=actor, slug=club.slug)
         chosen = tuple(
             one.membership_id for one in view.members if one.name in ("kestrel", "pepper", "quill")
         )

@@ -35,7 +35,7 @@ from logs.people.report.clubs import (
     people_report,
     person_line,
 )
-from logs.people.report.whose import members_report
+from logs.people.report.members import members_report
 from logs.people.services.clubs import contact_change
 from logs.people.services.invitations import (
     Letter,

@@ -10,8 +10,7 @@ import pandas as pd
 from clubsite.accounts.models import User
 from cubecore.pictures import case_picture
 from cubecore.questions import Task
-from logs.people.report.members import ClubSight, SightedMember
-from logs.people.report.whose import Sight
+from logs.people.sight import ClubSight, Sight, SightedMember
 from logs.practice.figures import practice_mix_ups
 from logs.practice.selectors import club_practice_frame, own_practice_frame
 from logs.words import case_title, find_case

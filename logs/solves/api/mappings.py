@@ -44,7 +44,7 @@ from logs.intake.mapping import (
     meanings,
 )
 from logs.intake.rows import MAX_BYTES
-from logs.people.report.whose import time_zone_of
+from logs.people.sight import time_zone_of
 from logs.solves.api.uploads import (
     FORM_OVERHEAD_BYTES,
     SentTable,

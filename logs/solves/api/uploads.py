@@ -30,7 +30,7 @@ from logs.http.queries import MAX_NUMBER, PageQuery
 from logs.intake.mapping import mapping_from_json
 from logs.intake.rows import MAX_BYTES
 from logs.intake.source import SourceFile
-from logs.people.report.whose import time_zone_of
+from logs.people.sight import time_zone_of
 from logs.solves.api.solves import SolvesOf
 from logs.solves.models.solves import Upload as StoredUpload
 from logs.solves.report.log import (

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from logs.errors import ConflictError, UploadRejectedError
 from logs.http.pages import actor_of, answers_refusals
 from logs.intake.source import SourceFile
-from logs.people.report.whose import time_zone_of
+from logs.people.sight import time_zone_of
 from logs.solves.report.log import log_report, set_aside_file, upload_of_row, upload_report
 from logs.solves.report.mapping import waiting_files
 from logs.solves.services.drafts import draft_add, must_wait

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from logs.errors import ConflictError, UploadRejectedError
 from logs.http.pages import actor_of, answers_refusals
-from logs.people.report.whose import time_zone_of
+from logs.people.sight import time_zone_of
 from logs.solves.forms import ALONE, MappingForm
 from logs.solves.report.mapping import MappingReport, kept_lines, mapping_report
 from logs.solves.services.drafts import (

@@ -13,7 +13,7 @@ from logs.intake.rows import Clock, Format
 from logs.jobs.models import Job
 from logs.jobs.report import JobReport, report_of
 from logs.jobs.selectors import relabelling_of_log
-from logs.people.report.whose import time_zone_of
+from logs.people.sight import time_zone_of
 from logs.solves.figures.averages import Result, average_of_5, single
 from logs.solves.models.solves import SetAsideRow, Upload
 from logs.solves.report.solves import SolveLine, solve_line

@@ -16,8 +16,7 @@ from logs.intake.mapping import ROLE_WORDS, ColumnMapping, Role, faults, mapping
 from logs.intake.rows import Clock
 from logs.intake.sample import Sample, sample_of
 from logs.intake.source import SourceFile
-from logs.people.report.whose import time_zone_of
-from logs.people.sight import clubs_of
+from logs.people.sight import clubs_of, time_zone_of
 from logs.solves.models.solves import KeptMapping, UploadDraft
 from logs.solves.selectors.mappings import (
     DRAFT_LIFE,

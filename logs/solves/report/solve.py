@@ -12,7 +12,7 @@ from cubecore.pictures import colour_letters, cube_picture
 from cubecore.replay import Replay, replay_row
 from cubecore.turns import HOME_HOLD
 from logs.algorithms.selectors import book_of_member
-from logs.people.report.whose import whose_solve
+from logs.people.sight import sight_of_member
 from logs.solves.charts import look_stretches, stage_stretches, time_strip
 from logs.solves.models.solves import Solve
 from logs.solves.report.steps import Milestone, Step, is_written_with_holds, milestones, solve_steps
@@ -171,7 +171,7 @@ def solve_report(*, actor: User, solve_id: int) -> SolveReport:
         NotFoundError: There is no such solve, or it is not the actor's to read.
     """
     solve = solve_get(actor=actor, solve_id=solve_id)
-    member = whose_solve(actor=actor, member=solve.member)
+    member = sight_of_member(actor=actor, member=solve.member)
     result = replay_row(stored_row(solve), book_of_member(member=solve.member))
     steps = solve_steps(solve.scramble, solve.solution, result) if solve.solution else ()
     marks = milestones(result) if steps else ()

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
 from cubecore.replay import Kind
-from logs.people.report.whose import Whose, whose
+from logs.people.sight import Whose, sight_of
 from logs.solves.models.solves import Sighting, Solve
 from logs.solves.selectors.solves import Behind, Window, solve_list
 from logs.words import case_title, day_words, find_case, is_case, kind_words, moment, reading
@@ -176,7 +176,7 @@ def solves_report(
     Raises:
         NotFoundError: There is no such member, or their log is not the actor's to read.
     """
-    member = whose(actor=actor, membership_id=membership_id)
+    member = sight_of(actor=actor, membership_id=membership_id)
     wanted = Kind(kind) if kind in Kind.__members__.values() else None
     stage, number = _known_case(case)
     found = solve_list(

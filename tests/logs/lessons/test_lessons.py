@@ -11,7 +11,7 @@ from logs.errors import ConflictError, NotFoundError
 from logs.homework.models import AssignmentCase, Homework
 from logs.homework.plan import Plan
 from logs.lessons.models import Lesson
-from logs.lessons.report import lesson_report, proposal_report, took_report
+from logs.lessons.report import lesson_report, proposal_report
 from logs.lessons.services import (
     LessonPlan,
     lesson_copy,
@@ -22,6 +22,7 @@ from logs.lessons.services import (
     lesson_set_for_all,
     missing_mark,
 )
+from logs.lessons.took import took_report
 from logs.people.models import Role, Visibility
 from tests.desk import CASE_27, CASE_40, CASE_T, DAY, make_homework, make_lesson, make_team, solves
 from tests.factories import NOW, make_club, make_membership, make_upload

@@ -6,7 +6,7 @@ import pytest
 
 from logs.errors import NotFoundError
 from logs.people.models import Role, Visibility
-from logs.people.report.whose import whose
+from logs.people.sight import sight_of
 from logs.progress.report.load import LoadLine, LoadReport, load_report
 from tests.factories import (
     SUNE,
@@ -31,7 +31,7 @@ def drill(at: datetime, *, minutes: float = 1):
 
 
 def report_of(member, now: datetime = NOW) -> LoadReport:
-    return load_report(actor=member, member=whose(actor=member, membership_id=None), now=now)
+    return load_report(actor=member, member=sight_of(actor=member, membership_id=None), now=now)
 
 
 def test_solves_and_drills_are_counted_by_day_and_by_week():
@@ -105,6 +105,6 @@ def test_a_log_that_is_not_shown_has_no_load():
     club = make_club()
     coach = make_membership(club, role=Role.COACH).user
     hidden = make_membership(club).user
-    member = whose(actor=hidden, membership_id=None)
+    member = sight_of(actor=hidden, membership_id=None)
     with pytest.raises(NotFoundError):
         load_report(actor=coach, member=member, now=NOW)
