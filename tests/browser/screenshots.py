@@ -24,10 +24,11 @@ PAGES = {
 
 
 def sign_in(page: Page, address: str, name: str) -> None:
-    page.goto(f"{address}/accounts/login/")
-    page.fill("input[name=username]", name)
-    page.fill("input[name=password]", PASSWORD)
+    page.goto(f"{address}/sign-in/")
+    page.fill("main input[name=username]", name)
+    page.fill("main input[name=password]", PASSWORD)
     page.click("main button[type=submit]")
+    page.wait_for_url(lambda url: "sign-in" not in url)
 
 
 def take(page: Page, address: str, name: str, path: str) -> None:
