@@ -359,12 +359,14 @@ def _homework(sight: ClubSight, now: datetime) -> tuple[Followed, tuple[DueHomew
 
 
 def _cases(followed: Followed, fits: Callable[[CaseProgress], bool]) -> tuple[CaseOfMember, ...]:
-    return tuple(
-        CaseOfMember(homework_id, member.membership_id, member.name, case.case)
-        for homework_id, member in followed
-        for case in member.cases
-        if fits(case)
-    )
+    """The cases that fit, each once a member: in the newest homework that asks for it."""
+    cases: dict[tuple[int, str], CaseOfMember] = {}
+    for homework_id, member in followed:
+        for case in member.cases:
+            if fits(case):
+                line = CaseOfMember(homework_id, member.membership_id, member.name, case.case)
+                cases.setdefault((member.membership_id, case.case.code), line)
+    return tuple(cases.values())
 
 
 def _is_since(at: datetime | None, since: datetime) -> bool:

@@ -9,9 +9,12 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from logs.home.report import last_sitting
+from cubecore.cases import CaseId
+from logs.home.report import desk_report, last_sitting
 from logs.home.words import names
+from logs.homework.services import cases_mark_shown
 from logs.people.models import Role, Visibility
+from tests.desk import DAY, NOW, make_homework, make_team
 from tests.factories import make_club, make_membership, make_rows, make_upload
 
 AT = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
@@ -119,3 +122,23 @@ class TestPages:
         # Own place, members; logs; own place, members, tallies of both stages, mix-ups; homework (2);
         # joined, count; files that wait; lessons (2); looks; the session saved (2).
         assert len(queries) - SESSION_AND_USER == 19
+
+
+@pytest.mark.django_db
+def test_a_case_asked_in_two_homeworks_stands_once_on_the_desk():
+    club, coach, (member, *_) = make_team(1)
+    both = [make_homework(coach, [member]) for _ in range(2)]
+    case = CaseId.read("oll", both[0].cases.get().case)
+    for homework in both:
+        cases_mark_shown(
+            actor=coach.user,
+            homework_id=homework.pk,
+            membership_id=member.pk,
+            cases=[case],
+            is_shown=True,
+            now=NOW + DAY,
+        )
+    desk = desk_report(
+        actor=coach.user, slug=club.slug, since=NOW, mix_ups_before=None, now=NOW + 2 * DAY
+    )
+    assert [line.case.code for line in desk.shown] == [f"oll-{case.number}"]
