@@ -14,8 +14,8 @@ from logs.home.report import desk_report, last_sitting
 from logs.home.words import names
 from logs.homework.services import cases_mark_shown
 from logs.people.models import Role, Visibility
-from tests.desk import DAY, NOW, make_homework, make_team
-from tests.factories import make_club, make_membership, make_rows, make_upload
+from tests.desk import DAY, make_homework, make_team
+from tests.factories import NOW, make_club, make_membership, make_rows, make_upload
 
 AT = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
 SESSION_AND_USER = 2
