@@ -181,7 +181,7 @@ def answer(member, hits: str, *, task: str = "case", at=NOW + DAY) -> None:
     for place, hit in enumerate(hits):
         PracticeAnswer.objects.create(
             member=member.user,
-            question=f"{task}-{at}-{place}",
+            question=f"{task}-{at:%m%d%H%M}-{place}",
             at=at + timedelta(seconds=place),
             task=task,
             stage="oll",
