@@ -24,7 +24,6 @@ INSTALLED_APPS = [
     "logs",
     "django.contrib.auth",
     "django.contrib.contenttypes",
-    "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "csp",
@@ -113,6 +112,7 @@ AXES_SENSITIVE_PARAMETERS = ["username", "ip_address"]  # starred out in what it
 
 # Sessions and cookies ----------------------------------------------------------------------------
 
+SESSION_ENGINE = "clubsite.accounts.sessions"
 SESSION_COOKIE_AGE = int(timedelta(days=14).total_seconds())  # idle limit
 SESSION_ABSOLUTE_AGE = timedelta(days=90)
 SESSION_COOKIE_NAME = "__Host-session" if _IS_PUBLIC else "session"

@@ -2,27 +2,175 @@
 
 The idle limit is the framework's ``SESSION_COOKIE_AGE``. The session is stored again once a day
 of use, not in every request: reading a page should not write.
+
+Sessions stand in a table of our own, so that a member can be told where they are signed in and end
+it there (Django's documentation, "Extending database-backed session engines").
 """
 
+import hashlib
+import secrets
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any, cast
 
 from django.conf import settings
-from django.contrib.auth import logout
+from django.contrib.auth import HASH_SESSION_KEY, SESSION_KEY, logout
 from django.contrib.sessions.backends.base import SessionBase
+from django.contrib.sessions.backends.db import SessionStore as FrameworkSessionStore
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
+if TYPE_CHECKING:
+    from clubsite.accounts.models import Session, User
+
 SIGNED_IN_AT = "signed_in_at"
 RENEWED_AT = "renewed_at"
+BROWSER = "browser"
 RENEW_AFTER = timedelta(days=1)
+
+BROWSERS = (
+    ("Edg", "Edge"),
+    ("OPR/", "Opera"),
+    ("Firefox/", "Firefox"),
+    ("FxiOS/", "Firefox"),
+    ("Chrome/", "Chrome"),
+    ("CriOS/", "Chrome"),
+    ("Safari/", "Safari"),
+)
+"""What a browser's own word holds (RFC 9110, 10.1.5), and its name; the first that fits, for most
+of them name older ones too."""
+
+SYSTEMS = (
+    ("Android", "Android"),
+    ("iPhone", "iPhone"),
+    ("iPad", "iPad"),
+    ("Windows", "Windows"),
+    ("CrOS", "Chromebook"),
+    ("Macintosh", "Mac"),
+    ("Linux", "Linux"),
+)
+
+
+def hash_key(key: str) -> str:
+    """What is kept of a session's key, which has more than 160 random bits: its SHA-256."""
+    return hashlib.sha256(key.encode()).hexdigest()
+
+
+def browser_words(user_agent: str) -> str:
+    """``Firefox on Linux``: enough to know one's own device by; empty for what is no browser."""
+    browser, system = (
+        next((name for mark, name in names if mark in user_agent), "")
+        for names in (BROWSERS, SYSTEMS)
+    )
+    return f"{browser} on {system}" if browser and system else browser or system
+
+
+class SessionStore(FrameworkSessionStore):
+    """Sessions in the table of ours, found by the hash of their key."""
+
+    @classmethod
+    def get_model_class(cls) -> "type[Session]":
+        """The table, which exists only once the models are loaded."""
+        from clubsite.accounts.models import Session  # noqa: PLC0415 - see above
+
+        return Session
+
+    def _get_session_from_db(self) -> "Session | None":
+        key = self.session_key
+        rows = self.model.objects.filter(session_key=hash_key(key or ""))
+        session = cast("Session | None", rows.filter(expire_date__gt=timezone.now()).first())
+        if key and session is None:
+            self._session_key = None
+        return session
+
+    def exists(self, session_key: str) -> bool:
+        """Whether there is a session with this key."""
+        return bool(self.model.objects.filter(session_key=hash_key(session_key)).exists())
+
+    def create_model_instance(self, data: dict[str, Any]) -> "Session":
+        """The row of the session, which also says whose it is and when it was used."""
+        session = cast("Session", super().create_model_instance(data))
+        session.session_key = hash_key(session.session_key)
+        session.user_id = int(data[SESSION_KEY]) if SESSION_KEY in data else None
+        session.signed_in_at = _instant(data.get(SIGNED_IN_AT))
+        session.used_at = _instant(data.get(RENEWED_AT))
+        session.browser = data.get(BROWSER, "")
+        return session
+
+    def delete(self, session_key: str | None = None) -> None:
+        """Delete the session with this key, or this one."""
+        key = session_key or self.session_key
+        if key:
+            self.model.objects.filter(session_key=hash_key(key)).delete()
 
 
 def note_sign_in(request: HttpRequest, **kwargs: object) -> None:
-    """Write the time of signing in into the new session; called by the framework's signal."""
+    """Write when and with what somebody signed in; called by the framework's signal."""
     now = timezone.now().isoformat()
     request.session[SIGNED_IN_AT] = now
     request.session[RENEWED_AT] = now
+    request.session[BROWSER] = browser_words(request.META.get("HTTP_USER_AGENT", ""))
+
+
+@dataclass(frozen=True, slots=True)
+class SignIn:
+    """A place where a member is signed in.
+
+    Attributes:
+        key_hash: Names it in the form that ends it.
+        browser: ``Firefox on Linux``; empty where it did not say.
+        signed_in_at: When they signed in there.
+        used_at: When it was last used, to within a day.
+        is_here: Whether it is the one that asks.
+    """
+
+    key_hash: str
+    browser: str
+    signed_in_at: datetime
+    used_at: datetime
+    is_here: bool
+
+
+def sign_in_list(*, user: "User", key: str | None, now: datetime) -> list[SignIn]:
+    """Where a member is signed in, the asking one first, then as they were used.
+
+    Those over a limit, and those that a new password ended, are left out.
+
+    Args:
+        user: The member.
+        key: The key of the session that asks.
+        now: The present.
+    """
+    here = hash_key(key or "")
+    sessions = user.sessions.filter(
+        expire_date__gt=now, signed_in_at__gt=now - settings.SESSION_ABSOLUTE_AGE
+    )
+    password = user.get_session_auth_hash()
+    sign_ins = [
+        SignIn(one.session_key, one.browser, one.signed_in_at, one.used_at, one.session_key == here)
+        for one in sessions.order_by("-used_at", "session_key")
+        if one.signed_in_at is not None
+        and one.used_at is not None
+        and secrets.compare_digest(one.get_decoded().get(HASH_SESSION_KEY, ""), password)
+    ]
+    return sorted(sign_ins, key=lambda one: not one.is_here)
+
+
+def sign_in_end(*, user: "User", key_hash: str) -> bool:
+    """Sign a member out at one place; whether they were signed in there."""
+    n_deleted, _ = user.sessions.filter(session_key=key_hash).delete()
+    return bool(n_deleted)
+
+
+def sign_ins_end_others(*, user: "User", key: str | None) -> int:
+    """Sign a member out everywhere but where they ask; at how many places that was."""
+    n_deleted, _ = user.sessions.exclude(session_key=hash_key(key or "")).delete()
+    return n_deleted
+
+
+def _instant(text: str | None) -> datetime | None:
+    return datetime.fromisoformat(text) if text else None
 
 
 class SessionLimitMiddleware:

@@ -14,4 +14,5 @@ urlpatterns = [
     path("sign-in/", _page(views.SignInView.as_view()), name="sign-in"),
     path("sign-out/", require_POST(views.SignOutView.as_view()), name="sign-out"),
     path("password/", _page(views.PasswordChangeView.as_view()), name="password-change"),
+    path("sign-ins/", _page(views.sign_ins), name="sign-ins"),
 ]

@@ -80,8 +80,28 @@ def test_an_unsafe_public_site_does_not_start(
     tmp_path: Path, changes: dict[str, str], variable: str
 ):
     done = start("manage.py", "check", data=tmp_path, **{**PUBLIC, **changes})
-    assert done.returncode != 0
-    assert f"EnvironmentRefusedError: {variable}:" in done.stderr
+    assert done.returncode == 1
+    (line,) = done.stderr.splitlines()
+    assert line.startswith(f"The site does not start. {variable}: ")
+
+
+@pytest.mark.parametrize("command", ["club", "serve", "migrate"])
+def test_a_secret_that_is_too_short_is_told_in_one_line(tmp_path: Path, command: str):
+    words = ["club", "Fernside"] if command == "club" else [command]
+    done = start("manage.py", *words, data=tmp_path, **{**PUBLIC, "CLUBSITE_SECRET_KEY": "short"})
+    assert done.returncode == 1
+    assert done.stderr.splitlines() == [
+        "The site does not start. CLUBSITE_SECRET_KEY: is too easy to guess: "
+        "at least 50 random characters are needed."
+    ]
+
+
+def test_a_club_before_there_are_tables_is_told_in_one_line_what_to_do(tmp_path: Path):
+    done = start("manage.py", "club", "Fernside", data=tmp_path)
+    assert done.returncode == 1
+    assert done.stderr.splitlines() == [
+        "CommandError: The database has no tables yet: run manage.py migrate first."
+    ]
 
 
 @pytest.fixture(scope="module")

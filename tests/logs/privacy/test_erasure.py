@@ -12,12 +12,11 @@ from typing import Any
 import pytest
 from axes.models import AccessAttempt
 from django.apps import apps
-from django.contrib.sessions.models import Session
 from django.db import connection
 from django.db.models import SET_NULL, ForeignKey, Model
 from django.test import Client
 
-from clubsite.accounts.models import User
+from clubsite.accounts.models import Session, User
 from logs.errors import ConflictError
 from logs.homework.models import (
     Assignment,

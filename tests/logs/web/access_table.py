@@ -97,6 +97,7 @@ ROUTES: tuple[Route, ...] = (
     Route("accounts:sign-in", GET=rules.STRANGERS, POST=rules.STRANGERS, ok=200),
     Route("accounts:sign-out", POST=rules.OPEN),
     Route("accounts:password-change", GET=rules.OPEN, POST=rules.OPEN, sends=_A_PASSWORD),
+    Route("accounts:sign-ins", GET=rules.OPEN, POST=rules.OPEN, sends={"which": "others"}),
     # One's own log
     Route("logs:home", GET=rules.FIRST_PAGE),
     Route("logs:own-home", GET=rules.OPEN),
