@@ -175,7 +175,7 @@ SPECTACULAR_SETTINGS = {
         "InvitationState": "logs.people.report.clubs.InvitationState",
         "LogUnitEnum": "logs.solves.api.mappings.UNITS",
         "CaseStateEnum": "logs.homework.report.data.CaseState",
-        "TrendStateEnum": "logs.stats.plateaus.TrendState",
+        "TrendStateEnum": "logs.stats.curves.TrendState",
         "Where": "cubecore.holds.Where",
     },
 }

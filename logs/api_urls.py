@@ -11,12 +11,14 @@ from logs.jobs import api as jobs
 from logs.lessons import api as lessons
 from logs.next_up import api as next_up
 from logs.people import api as people
-from logs.people.page import tokens
-from logs.practice.api import drills, practice
+from logs.people.page import clubs as tokens
+from logs.practice import api as drills
+from logs.practice import api as practice
 from logs.privacy import api as privacy
 from logs.progress import api as progress
 from logs.research import api as research
-from logs.solves.api import mappings, solves, uploads
+from logs.solves.api import mappings, solves
+from logs.solves.api import solves as uploads
 
 app_name = "api"
 

@@ -11,6 +11,6 @@ class LogsConfig(AppConfig):
 
     def ready(self) -> None:
         """Let rooms listen to those below them."""
-        from logs.solves.services import relabel_jobs  # noqa: PLC0415 - models are ready only now
+        from logs.solves.services import relabel  # noqa: PLC0415 - models are ready only now
 
-        relabel_jobs.listen()
+        relabel.listen()

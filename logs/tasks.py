@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from logs.jobs.services import Lease, LeaseLostError, job_claim, job_claim_next, job_fail, job_kind
 from logs.solves.services.ingest import upload_run
-from logs.solves.services.relabel_jobs import relabel_run
+from logs.solves.services.relabel import relabel_run
 
 INTERNAL = (
     "internal",

@@ -10,13 +10,16 @@ from logs.how import page as how
 from logs.jobs import page as jobs
 from logs.lessons import page as lessons
 from logs.next_up import page as next_up
-from logs.people.page import clubs, people, tokens
-from logs.practice.page import drill, drills, practice
+from logs.people.page import clubs, people
+from logs.people.page import clubs as tokens
+from logs.practice.page import drills, practice
+from logs.practice.page import drills as drill
 from logs.privacy import page as privacy
 from logs.progress import page as progress
 from logs.research import page as research
 from logs.sheets import page as sheets
-from logs.solves.page import log, mapping, solves
+from logs.solves.page import log, solves
+from logs.solves.page import log as mapping
 
 app_name = "logs"
 

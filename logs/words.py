@@ -8,8 +8,8 @@ from cubecore.endings import Status
 from cubecore.errors import CaseNameError
 from cubecore.replay import Kind, Reason
 from cubecore.rows import PLUS_TWO_MS, format_time
-from logs.stats.likelihood import Likelihood, decimals_shown, likelihood
-from logs.stats.ranges import Range
+from logs.stats import Range
+from logs.stats.grid import Likelihood, decimals_shown, likelihood
 
 DNF = "DNF"
 

@@ -11,10 +11,10 @@ from clubsite.accounts.models import User
 from cubecore.notation import format_turns, parse_script
 from cubecore.rows import Penalty, Row
 from cubecore.turns import inverse
-from logs.intake.csv_log import format_csv
+from logs.intake.formats import format_csv
 from logs.intake.source import SourceFile
 from logs.people.models import Club, Membership, Role, Visibility
-from logs.people.services.clubs import club_create, membership_add
+from logs.people.services.memberships import club_create, membership_add
 from logs.solves.models.solves import Upload
 from logs.solves.services.uploads import upload_import
 

@@ -1,4 +1,7 @@
-"""Algorithm books: a club's, for those in it, and the one a member's log is labelled by."""
+"""Algorithm books: a club's, for those in it, and the one a member's log is labelled by.
+
+Scrambles that lead to a case and hold no algorithm of a book.
+"""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -9,6 +12,7 @@ from cubecore.algorithms import Algorithm, prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, CaseId
 from cubecore.descriptions import default_triggers
+from cubecore.drills import DrillMaker
 from logs.algorithms.models import BookAlgorithm, TriggerName
 from logs.people.models import Club, Membership
 from logs.people.sight import club_get
@@ -140,3 +144,19 @@ def _union(books: tuple[tuple[StoredText, ...] | None, ...]) -> Book:
 
 def _case_id(stage: str, case: str) -> CaseId:
     return CaseId.read(stage, case)
+
+
+def drill_maker(book: Book) -> DrillMaker:
+    """What deals drills; none gives away an algorithm of ``book`` or of the standard one.
+
+    The first drill of a process takes some seconds.
+    """
+    standard = default_book()
+    algorithms = dict.fromkeys(a for case in CASES for a in standard.algorithms(case))
+    algorithms |= dict.fromkeys(a for case in CASES for a in book.algorithms(case))
+    return _maker(tuple(algorithms))
+
+
+@lru_cache(maxsize=16)
+def _maker(algorithms: tuple[Algorithm, ...]) -> DrillMaker:
+    return DrillMaker(Book(algorithms))

@@ -26,9 +26,8 @@ from logs.book.report import (
 )
 from logs.errors import NotFoundError
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
-from logs.http.pages import actor_of
-from logs.http.queries import TriedQuery
-from logs.solves.services.relabel_jobs import club_relabel
+from logs.http.pages import TriedQuery, actor_of
+from logs.solves.services.relabel import club_relabel
 from logs.words import find_case
 
 Sent = serializers.Serializer[Any]

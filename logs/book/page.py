@@ -18,7 +18,7 @@ from logs.algorithms.services import (
 from logs.book.report import TRIED_TEXT, book_case_report, book_report
 from logs.errors import AlgorithmRefusedError, ConflictError
 from logs.http.pages import actor_of, answers_refusals, whole_number
-from logs.solves.services.relabel_jobs import club_relabel
+from logs.solves.services.relabel import club_relabel
 from logs.words import find_case
 
 UNPROCESSABLE = 422

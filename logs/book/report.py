@@ -19,8 +19,8 @@ from logs.jobs.report import JobReport, report_of
 from logs.jobs.selectors import relabelling_of_club
 from logs.people.sight import ClubView, club_sight
 from logs.solves.selectors.solves import is_relabelled, usual_last_colour
+from logs.stats import Range
 from logs.stats.distributions import MedianBand
-from logs.stats.ranges import Range
 from logs.words import find_case
 
 TRIED_TEXT = 500

@@ -9,7 +9,7 @@ from cubecore.cases import CaseId, Stage
 from logs.cases.facts import case_of, cases_by_code, families_of
 from logs.cases.report import StageInformation, information_report
 from logs.http.api import ApiView, answers
-from logs.http.queries import Items, StageQuery
+from logs.http.pages import Items, StageQuery
 
 
 class FamilyQuery(StageQuery):

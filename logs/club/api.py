@@ -18,8 +18,7 @@ from logs.club.report.mistaken import (
 )
 from logs.club.report.weeks import ClubCaseReport, club_case_report
 from logs.http.api import ApiView, answers
-from logs.http.pages import actor_of
-from logs.http.queries import Items, NamesQuery, StageQuery, choice
+from logs.http.pages import Items, NamesQuery, StageQuery, actor_of, choice
 from logs.people.services.trail import looked
 from logs.solves.figures.standing import Standing
 

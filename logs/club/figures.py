@@ -9,9 +9,8 @@ import numpy as np
 import pandas as pd
 from scipy.special import ndtr
 
-from logs.solves.figures.weeks import mondays
-from logs.stats.grid import PooledTimes
-from logs.stats.likelihood import VERY_LIKELY
+from logs.solves.figures.counts import mondays
+from logs.stats.grid import VERY_LIKELY, PooledTimes
 from logs.stats.periods import FEW
 from logs.stats.pooling import CaseSums, case_design
 from logs.stats.sketch import EMPTY, Sketch

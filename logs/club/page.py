@@ -16,7 +16,7 @@ from logs.club.report.weeks import ClubCaseReport, club_case_report, club_weeks
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.people.services.trail import looked
 from logs.people.sight import ClubSight, Sight
-from logs.practice.report.mistaken import club_practice_mistakes, member_practice_mistakes
+from logs.practice.report.question import club_practice_mistakes, member_practice_mistakes
 from logs.progress.charts import over_time_figure
 from logs.progress.report.time import PeriodTimes
 from logs.solves.figures.standing import Standing

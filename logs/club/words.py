@@ -7,8 +7,8 @@ from logs.club.report.mistaken import MistakenCost
 from logs.club.report.own_speed import SpeedCell, SpeedLine
 from logs.club.report.weeks import CaseWeeks, TimesMet
 from logs.solves.figures.standing import Standing
-from logs.stats.likelihood import decimals_shown
-from logs.stats.ranges import Range
+from logs.stats import Range
+from logs.stats.grid import decimals_shown
 from logs.words import UNKNOWN, average, day_words, range_words
 
 register = Library()

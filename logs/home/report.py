@@ -36,8 +36,7 @@ from logs.people.sight import (
     coached_clubs,
     time_zone_of,
 )
-from logs.solves.selectors.mappings import draft_list
-from logs.solves.selectors.solves import set_aside_list
+from logs.solves.selectors.solves import draft_list, set_aside_list
 
 DUE_WITHIN = timedelta(days=7)
 QUIET_AFTER = timedelta(days=21)

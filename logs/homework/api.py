@@ -24,8 +24,7 @@ from logs.homework.services import (
     homework_take_back,
 )
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
-from logs.http.pages import actor_of
-from logs.http.queries import Made, Sent, SentReason, _members, choice
+from logs.http.pages import Made, Sent, SentReason, _members, actor_of, choice
 from logs.limits import NOTE, RECOGNITION_TARGET_MS
 from logs.people.services.trail import looked
 

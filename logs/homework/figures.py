@@ -13,7 +13,7 @@ from math import ceil, log, log1p
 
 import numpy as np
 
-from logs.stats.adoption import Adoption, AdoptionState, adoption, fewest_more
+from logs.stats.rates import Adoption, AdoptionState, adoption, fewest_more
 
 _STATES = (  # of two tests of one case the first of these that either is in is the case's
     AdoptionState.ASK_COACH,

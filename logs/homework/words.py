@@ -14,9 +14,9 @@ from logs.homework.report.data import (
     TestCount,
 )
 from logs.homework.report.effect import EffectReport, RateEffect, TimeEffect
-from logs.stats.adoption import AdoptionState
-from logs.stats.likelihood import LIKELY, likelihood
-from logs.stats.ranges import Range
+from logs.stats import Range
+from logs.stats.grid import LIKELY, likelihood
+from logs.stats.rates import AdoptionState
 from logs.words import average, day_words, solves, times
 
 register = Library()

@@ -16,11 +16,10 @@ from logs.cases.figures import EDGE_CLASSES, chance_check, expected_unmet
 from logs.progress.figures.load import RISE, WEEKS_COMPARED, daily_load, week_prompt, weekly_load
 from logs.progress.report.coverage import whole_pcts
 from logs.progress.words import TRENDS
-from logs.solves.figures.averages import average_of_5, counted_ms, rolling_average
-from logs.solves.figures.coverage import coverage
-from logs.solves.figures.standing import JEFFREYS
+from logs.solves.figures.frames import average_of_5, counted_ms, rolling_average
+from logs.solves.figures.standing import JEFFREYS, coverage
+from logs.stats.curves import trend
 from logs.stats.grid import pooled_times
-from logs.stats.plateaus import trend
 from logs.stats.pooling import case_sums
 from logs.stats.rates import rate
 from logs.words import DNF, average, estimate

@@ -9,11 +9,10 @@ from logs.how import log as how_log
 from logs.how import teaching as how_teaching
 from logs.how.log import Example
 from logs.progress.report.log_figures import RECENT_SOLVES
+from logs.stats.curves import JUDGED, JUDGED_FROM, MARGIN, PER
 from logs.stats.distributions import FITTED_FROM as TAIL_FROM
 from logs.stats.effect import NO_CHANGE
-from logs.stats.grid import HOLLOW_BELOW, KNOWN_RATIO
-from logs.stats.likelihood import LIKELY, VERY_LIKELY
-from logs.stats.plateaus import JUDGED, JUDGED_FROM, MARGIN, PER
+from logs.stats.grid import HOLLOW_BELOW, KNOWN_RATIO, LIKELY, VERY_LIKELY
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,15 +13,14 @@ from logs.cases.figures import CarryOver, effort_h
 from logs.club.figures import two_way_fit
 from logs.homework.figures import solves_until_met, usual_week
 from logs.how.log import Example
-from logs.next_up.figures import Candidate, next_up
+from logs.next_up.order import Candidate, next_up
 from logs.progress.figures.cases import gaps_over_share
-from logs.solves.figures.mix_ups import mix_up_cost_ms, mix_up_rates
-from logs.stats.adoption import ALPHA, RUNS, adoption, error_rates, fewest_more
+from logs.solves.figures.mistakes import mix_up_cost_ms, mix_up_rates
 from logs.stats.curves import FITTED_FROM, curve_band, learning_curves
 from logs.stats.distributions import shape
 from logs.stats.effect import case_effect, sightings_for_power
-from logs.stats.likelihood import likelihood
-from logs.stats.rates import probability_of_lean
+from logs.stats.grid import likelihood
+from logs.stats.rates import ALPHA, RUNS, adoption, error_rates, fewest_more, probability_of_lean
 
 _SLOWER_AND_FASTER = [
     float(ms)

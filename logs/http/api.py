@@ -23,7 +23,7 @@ from rest_framework.views import APIView
 
 from logs.errors import NotFoundError
 from logs.http.faults import Error, ScopeError, TooLargeError, answer_error
-from logs.http.serializers import serializer_of
+from logs.http.schema import serializer_of
 
 Handler = Callable[..., Any]
 

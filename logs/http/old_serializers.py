@@ -88,7 +88,7 @@ def _field(
     if getattr(kind, "__name__", "") == "Club":
         return ClubInView(**said)
     if isinstance(kind, type) and is_dataclass(kind):
-        from logs.http import serializers as new  # noqa: PLC0415 - until all reports are described
+        from logs.http import schema as new  # noqa: PLC0415 - each names the other
 
         return new.serializer_of(kind)(**said)
     if isinstance(kind, type) and issubclass(kind, StrEnum):

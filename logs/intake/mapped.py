@@ -6,7 +6,7 @@ from itertools import islice
 from cubecore.rows import Penalty, format_time_exactly
 from logs.errors import RowProblem, UploadRejectedError
 from logs.intake.cells import CellError, read_moment, read_time, read_turn_times, timer_reading
-from logs.intake.csv_log import Record, records, unguard_cell
+from logs.intake.formats import Record, records, unguard_cell
 from logs.intake.mapping import ColumnMapping, Role, faults
 from logs.intake.rows import Clock, Format, ParsedUpload, ReadRow, RowSorter, read_row, refuse
 from logs.intake.source import SourceFile, split_lines

@@ -17,7 +17,7 @@ from cubecore.rows import Row
 from cubecore.turns import SUFFIXES, Face, joined
 from logs.errors import RowProblem
 from logs.intake.cells import CellError, read_moment
-from logs.intake.csv_log import format_csv_line, records, unguard_cell
+from logs.intake.formats import format_csv_line, records, unguard_cell
 from logs.intake.mapping import ColumnMapping, DateOrder, Role
 from logs.intake.reading import read_mended
 from logs.intake.rows import Clock, Format, ReadRow, parse_done_at

@@ -3,9 +3,8 @@
 from collections.abc import Sequence
 
 from logs.errors import RowProblem, UploadRejectedError
-from logs.intake.csv_log import read_csv, read_record, records
+from logs.intake.formats import read_csv, read_json_lines, read_object, read_record, records
 from logs.intake.guess import guess_mapping
-from logs.intake.json_log import read_json_lines, read_object
 from logs.intake.mapped import read_mapped, read_mapped_record
 from logs.intake.mapping import ColumnMapping, faults
 from logs.intake.rows import (

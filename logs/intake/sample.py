@@ -21,7 +21,7 @@ from logs.intake.cells import (
     read_time,
     read_us,
 )
-from logs.intake.csv_log import Record, records, unguard_cell
+from logs.intake.formats import Record, records, unguard_cell
 from logs.intake.mapped import header_names, table_text
 from logs.intake.mapping import (
     DECIMAL_MARKS,

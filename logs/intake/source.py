@@ -7,9 +7,8 @@ from functools import cached_property
 from hashlib import sha256
 
 from logs.errors import UploadRejectedError
-from logs.intake.json_tables import tables_of_json
 from logs.intake.rows import MAX_BYTES, MAX_LINES, ParsedUpload, refuse
-from logs.intake.workbooks import is_workbook, read_workbook, workbook_suffix
+from logs.intake.tables import is_workbook, read_workbook, tables_of_json, workbook_suffix
 
 # How files of other kinds begin (their formats' own published magic numbers).
 _MAGIC = (

@@ -1,7 +1,7 @@
 """Reads a workbook from its input and writes the sheets' rows as lines of JSON: a process alone.
 
 It takes no more memory and time than it is given; where that is not enough it dies, and
-`logs.intake.workbooks` says so. It knows nothing of the site.
+`logs.intake.tables` says so. It knows nothing of the site.
 """
 
 import io

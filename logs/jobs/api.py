@@ -6,8 +6,7 @@ from django.utils import timezone
 from rest_framework.request import Request
 
 from logs.http.api import UPLOAD, ApiView, answers
-from logs.http.pages import actor_of
-from logs.http.queries import PageQuery
+from logs.http.pages import PageQuery, actor_of
 from logs.jobs.report import JobPage, JobReport, job_page, job_report
 from logs.jobs.services import job_cancel, job_resume
 

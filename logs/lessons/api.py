@@ -9,8 +9,7 @@ from rest_framework.request import Request
 
 from logs.cases.api import CaseField
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
-from logs.http.pages import actor_of
-from logs.http.queries import Items, Made, Query, Sent, _members
+from logs.http.pages import Items, Made, Query, Sent, _members, actor_of
 from logs.lessons.report import (
     LessonReport,
     LessonsReport,

@@ -6,8 +6,7 @@ from rest_framework.request import Request
 
 from logs.cases.api import CaseField
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
-from logs.http.pages import actor_of
-from logs.http.queries import Made, SentReason
+from logs.http.pages import Made, SentReason, actor_of
 from logs.next_up.order import OverrideKind
 from logs.next_up.report import NextUpReport, next_up_report
 from logs.next_up.services import MAX_PLACE, override_set, override_withdraw

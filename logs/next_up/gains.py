@@ -22,7 +22,7 @@ from logs.cases.facts import (
     turns_by_code,
 )
 from logs.cases.figures import two_look_times
-from logs.next_up.figures import Candidate, next_up
+from logs.next_up.order import Candidate, next_up
 from logs.next_up.selectors import next_up_frame, two_look_frame
 from logs.progress.selectors import figures_kept_of, log_versions
 from logs.progress.services import figures_keep, figures_key
@@ -36,8 +36,7 @@ from logs.solves.figures.standing import (
     standing,
 )
 from logs.stats.grid import PooledTimes, pooled_times
-from logs.stats.own_line import OwnLine, own_line
-from logs.stats.pooling import case_sums
+from logs.stats.pooling import OwnLine, case_sums, own_line
 
 SEED = 20_260
 """Of the draws behind ties: the same log gives the same list."""

@@ -29,7 +29,7 @@ from logs.next_up.order import (
 from logs.next_up.selectors import overrides_in_force
 from logs.people.models import Membership
 from logs.people.sight import ClubName, Whose, coaches, sight_of
-from logs.stats.ranges import Range
+from logs.stats import Range
 from logs.words import find_case
 
 LEVEL = 0.80

@@ -4,7 +4,7 @@ from django.template import Library
 
 from logs.next_up.order import OverrideKind, Rule
 from logs.next_up.report import CoachWord, NextLine, Reason, Saving
-from logs.stats.likelihood import decimals_shown
+from logs.stats.grid import decimals_shown
 
 register = Library()
 

@@ -10,8 +10,7 @@ from rest_framework.request import Request
 
 from logs.errors import NotFoundError
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
-from logs.http.pages import actor_of, address_of, origin_of
-from logs.http.queries import Sent, choice
+from logs.http.pages import Sent, actor_of, address_of, choice, origin_of
 from logs.limits import DISPLAY_NAME, INVITATION_CODE, INVITATION_DAYS, INVITATION_USES
 from logs.people.models import Role
 from logs.people.models import Visibility as VisibilityChoice

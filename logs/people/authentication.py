@@ -14,7 +14,7 @@ from clubsite.accounts.models import User
 from logs.http.pages import actor_of, address_of
 from logs.people.models import ApiToken
 from logs.people.selectors import token_shown
-from logs.people.services.throttles import API, API_CHANGE, API_WRONG_TOKEN, try_count
+from logs.people.services.passwords import API, API_CHANGE, API_WRONG_TOKEN, try_count
 from logs.people.services.tokens import token_use
 
 SCHEME = "Bearer"

@@ -8,7 +8,7 @@ from typing import Final
 
 import pandas as pd
 
-from logs.solves.figures.mix_ups import mix_up_rates
+from logs.solves.figures.mistakes import mix_up_rates
 from logs.stats.distributions import median_band
 
 PRACTICE_COLUMNS: Final[Mapping[str, str]] = {

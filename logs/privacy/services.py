@@ -8,7 +8,7 @@ from clubsite.accounts.models import User
 from logs.errors import ConflictError
 from logs.people.locks import lock_log
 from logs.people.models import AuditEvent, Club, Membership, Role, Verb
-from logs.people.services.throttles import EXPORT, throttle_forget, try_count
+from logs.people.services.passwords import EXPORT, throttle_forget, try_count
 from logs.people.services.trail import event_write
 from logs.solves.models.solves import Sighting
 

@@ -9,8 +9,7 @@ from rest_framework.request import Request
 from cubecore.cases import Stage
 from logs.cases.api import FamilyQuery
 from logs.http.api import CREATED, EMPTY, MANAGE, THERE_BEFORE, ApiView, Reply, answers
-from logs.http.pages import actor_of
-from logs.http.queries import Made, Query, choice
+from logs.http.pages import Made, Query, actor_of, choice
 from logs.people.services.trail import looked
 from logs.people.sight import today_of
 from logs.progress.figures.cases import CaseOrder

@@ -23,9 +23,8 @@ from logs.progress.report.case import case_report, cases_report
 from logs.progress.report.progress import Choice, LooksChoice, families_of, progress_report
 from logs.progress.services import MAX_WORD, time_mark_add, time_mark_remove
 from logs.progress.words import LOOKS, ORDERS
-from logs.stats.curves import FITTED_FROM
+from logs.stats.curves import FITTED_FROM, JUDGED, JUDGED_FROM
 from logs.stats.grid import HOLLOW_BELOW
-from logs.stats.plateaus import JUDGED, JUDGED_FROM
 
 
 @require_safe

@@ -19,8 +19,8 @@ from logs.progress.report.progress import (
 )
 from logs.progress.report.time import MarkKind, RecentSolves, SolveResult, TimeMarkLine
 from logs.solves.figures.mistakes import MistakeKind
-from logs.stats.plateaus import MARGIN, PER, TrendState
-from logs.stats.ranges import Range
+from logs.stats import Range
+from logs.stats.curves import MARGIN, PER, TrendState
 from logs.stats.rates import Rate
 from logs.stats.transfer import Transfer
 from logs.words import DNF, average, day_words, estimate, solves, times

@@ -15,7 +15,7 @@ from typing import IO, Any, Final
 import pyarrow as pa
 import pyarrow.parquet as pq
 
-from logs.solves.figures.weeks import week_of
+from logs.solves.figures.counts import week_of
 
 MIN_MEMBERS: Final = 5
 """Fewer members than this make no export. With four, each who knows their own rows has three left to

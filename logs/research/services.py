@@ -7,7 +7,7 @@ from django.db import transaction
 
 from clubsite.accounts.models import User
 from logs.people.models import Club, Membership, Verb
-from logs.people.services.throttles import EXPORT, try_count
+from logs.people.services.passwords import EXPORT, try_count
 from logs.people.services.trail import event_write, look_note
 from logs.people.sight import club_get, own_membership
 

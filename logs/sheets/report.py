@@ -13,9 +13,8 @@ from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, CaseId
 from cubecore.cue_words import cue_sentence
 from cubecore.turns import Face
-from logs.algorithms.dealing import drill_maker
 from logs.algorithms.report import algorithm_facts
-from logs.algorithms.selectors import book_of_member, club_book_get, triggers_of_member
+from logs.algorithms.selectors import book_of_member, club_book_get, drill_maker, triggers_of_member
 from logs.algorithms.words import has_names, read_out
 from logs.cases.facts import case_of
 from logs.homework.report.progress import assignment_rows, head_of

@@ -14,7 +14,7 @@ from cubecore.cases import Stage
 from cubecore.looks import Look
 from cubecore.outcomes import Outcome
 from cubecore.replay import LastLayerStage, Replay
-from logs.solves.report.steps import Milestone
+from logs.solves.report.solves import Milestone
 from logs.words import split
 
 HEIGHT: Final = 118

@@ -23,10 +23,10 @@ import pandas as pd
 from scipy.special import ndtri
 from scipy.stats import fisher_exact, norm
 
+from logs.stats import Range
 from logs.stats.distributions import Floats
 from logs.stats.grid import pooled_times
 from logs.stats.pooling import case_sums
-from logs.stats.ranges import Range
 from logs.stats.rates import probability_larger_rate
 
 LEVEL = 0.80

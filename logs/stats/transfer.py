@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 from scipy.stats import ttest_ind
 
-from logs.stats.ranges import Range
+from logs.stats import Range
 
 BAND = 0.90
 

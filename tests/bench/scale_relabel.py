@@ -147,7 +147,7 @@ def measure(link: "psycopg.Connection[Any]", seconds: float) -> None:
     from django.db import connection  # noqa: PLC0415 - see above
     from django.utils import timezone  # noqa: PLC0415 - see above
 
-    from logs.solves.services.relabel_jobs import PART, relabel_start  # noqa: PLC0415 - see above
+    from logs.solves.services.relabel import PART, relabel_start  # noqa: PLC0415 - see above
 
     n_solves = count(link, "SELECT count(*) FROM logs_solve")
     relabel_start(now=timezone.now(), part_solves=min(PART, n_solves // 40))

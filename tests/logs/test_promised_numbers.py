@@ -8,8 +8,8 @@ import pytest
 from django.template.loader import get_template
 
 from logs.how.report import NUMBERS, how_report
-from logs.next_up import figures as next_figures
 from logs.next_up import gains, order
+from logs.next_up import order as next_figures
 from logs.next_up import report as next_report
 from logs.next_up import services as next_services
 from logs.progress import services as progress_services
@@ -17,21 +17,13 @@ from logs.progress import words as progress_words
 from logs.progress.figures import cases, load
 from logs.progress.report import case, case_times, log_figures
 from logs.progress.report import load as load_report
-from logs.solves.figures import coverage, standing
-from logs.stats import (
-    adoption,
-    curves,
-    distributions,
-    effect,
-    grid,
-    likelihood,
-    own_line,
-    periods,
-    plateaus,
-    pooling,
-    rates,
-    transfer,
-)
+from logs.solves.figures import standing
+from logs.solves.figures import standing as coverage
+from logs.stats import curves, distributions, effect, grid, periods, pooling, rates, transfer
+from logs.stats import curves as plateaus
+from logs.stats import grid as likelihood
+from logs.stats import pooling as own_line
+from logs.stats import rates as adoption
 
 NUMBERS_PROMISED = [
     # Each line: the module, the constant, its value, its source.

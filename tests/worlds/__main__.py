@@ -10,7 +10,7 @@ import sys
 
 import numpy as np
 
-from logs.stats.likelihood import LIKELY, VERY_LIKELY
+from logs.stats.grid import LIKELY, VERY_LIKELY
 from tests.worlds import effects, leans
 
 

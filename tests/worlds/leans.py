@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from logs.stats.likelihood import LIKELY
+from logs.stats.grid import LIKELY
 from logs.stats.rates import belief_in_difference, probability_of_lean
 
 N_PAIRS: Final = 20

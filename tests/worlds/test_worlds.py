@@ -7,7 +7,7 @@ takes many members and the bounds as they are.
 import numpy as np
 import pytest
 
-from logs.stats.likelihood import LIKELY, VERY_LIKELY
+from logs.stats.grid import LIKELY, VERY_LIKELY
 from tests.worlds import effects, leans
 
 SIZES = [25, pytest.param(1000, marks=pytest.mark.bench)]

@@ -23,7 +23,7 @@ from logs.club.report.own_speed import SlowFinding, SpeedLine, slow_findings, sp
 from logs.people.sight import ClubMember, ClubView, SightedMember, club_sight
 from logs.progress.report.coverage import CoverageLine, coverage_lines
 from logs.solves.figures.standing import Standing
-from logs.solves.selectors.tallies import case_tally_list, coverage_tally_list
+from logs.solves.selectors.frames import case_tally_list, coverage_tally_list
 
 MOST = 6
 """So many members side by side at most."""

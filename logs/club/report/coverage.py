@@ -21,8 +21,8 @@ from logs.solves.figures.standing import (
     standing,
 )
 from logs.solves.models.tallies import CaseTally
-from logs.solves.selectors.tallies import case_tally_list, coverage_tally_list
-from logs.stats.likelihood import LIKELY
+from logs.solves.selectors.frames import case_tally_list, coverage_tally_list
+from logs.stats.grid import LIKELY
 
 
 @dataclass(frozen=True, slots=True)

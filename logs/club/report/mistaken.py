@@ -15,18 +15,17 @@ from logs.cases.facts import chance_of
 from logs.cases.report import CaseName
 from logs.people.sight import ClubMember, ClubView, SightedMember, Whose, club_sight, sight_of
 from logs.solves.figures.counts import mistaken_looks, read_look
-from logs.solves.figures.mistakes import Mistake, MistakeKind
-from logs.solves.figures.mix_ups import BAND, mix_up_cost, mix_up_rates
+from logs.solves.figures.mistakes import BAND, Mistake, MistakeKind, mix_up_cost, mix_up_rates
 from logs.solves.models.tallies import CaseTally, MixUpTally
-from logs.solves.selectors.tallies import (
+from logs.solves.selectors.frames import (
     case_tally_list,
     looked_rows,
     mix_up_tally_list,
     own_case_tally_list,
     own_mix_up_tally_list,
 )
-from logs.stats.likelihood import LIKELY
-from logs.stats.ranges import Range
+from logs.stats import Range
+from logs.stats.grid import LIKELY
 from logs.stats.rates import probability_of_lean
 from logs.words import case_title, find_case
 

@@ -24,8 +24,7 @@ from logs.club.report.coverage import execution_sums, recognition_sums
 from logs.people.sight import ClubMember, SightedMember
 from logs.solves.figures.standing import FLUENT_FROM
 from logs.solves.models.tallies import CaseTally
-from logs.stats.grid import pooled_times
-from logs.stats.likelihood import LIKELY
+from logs.stats.grid import LIKELY, pooled_times
 
 Tallies = Mapping[int, "Mapping[str, CaseTally]"]
 """Case tallies of one stage, by account and case."""

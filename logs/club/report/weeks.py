@@ -10,11 +10,11 @@ from logs.club.figures import CaseFigures, CaseWeekPart, Spread, case_figures, c
 from logs.errors import NotFoundError
 from logs.people.models import Club
 from logs.people.sight import ClubMember, ClubView, club_sight
-from logs.solves.figures.weeks import WeekFigures, WeekPart, week_figures, week_of
+from logs.solves.figures.counts import WeekFigures, WeekPart, week_figures, week_of
 from logs.solves.models.tallies import CaseWeekTally, WeekTally
-from logs.solves.selectors.tallies import case_week_tally_list, week_tally_list
+from logs.solves.selectors.frames import case_week_tally_list, week_tally_list
+from logs.stats import Range
 from logs.stats.periods import FEW
-from logs.stats.ranges import Range
 from logs.stats.sketch import ALPHA, read_sketch
 from logs.words import find_case
 
@@ -233,7 +233,7 @@ def _times(spread: Spread | None) -> TimesMet | None:
 
 
 def last_layer_parts(tallies: Iterable[WeekTally]) -> list[WeekPart]:
-    """Solves and their last layers, for `logs.solves.figures.weeks.week_figures`."""
+    """Solves and their last layers, for `logs.solves.figures.counts.week_figures`."""
     return [
         WeekPart(tally.week, tally.n, read_sketch(bytes(tally.last_layer)), tally.member_id)
         for tally in tallies

@@ -9,9 +9,9 @@ import pandas as pd
 
 from cubecore.cases import SKIP, Case
 from logs.cases.facts import chance_of
+from logs.stats import Range
 from logs.stats.effect import case_effect, rate_change, sightings_for_power
-from logs.stats.likelihood import LIKELY
-from logs.stats.ranges import Range
+from logs.stats.grid import LIKELY
 
 LOOKED_FOR = 0.25
 """The gain that "about n more solves" is reckoned for: what learning a case saves at the least."""

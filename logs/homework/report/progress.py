@@ -37,7 +37,7 @@ from logs.homework.report.data import (
 from logs.homework.selectors import deeds_since, weekly_counts_of
 from logs.people.models import Membership
 from logs.people.sight import ClubName
-from logs.stats.adoption import Adoption, AdoptionState
+from logs.stats.rates import Adoption, AdoptionState
 from logs.words import find_case
 
 

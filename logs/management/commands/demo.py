@@ -19,7 +19,7 @@ from logs.intake.source import SourceFile
 from logs.lessons.selectors import attendance_list, last_lesson
 from logs.management.demo_life import live
 from logs.people.models import Club, Role, Visibility
-from logs.people.services.clubs import club_create, membership_add
+from logs.people.services.memberships import club_create, membership_add
 from logs.people.sight import clubs_of
 from logs.solves.selectors.solves import upload_list
 from logs.solves.services.uploads import upload_import

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from logs.jobs.report import report_of
 from logs.jobs.selectors import with_parts
-from logs.solves.services.relabel_jobs import relabel_start
+from logs.solves.services.relabel import relabel_start
 from logs.tasks import execute
 
 PAUSE_S = 0.5

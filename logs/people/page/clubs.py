@@ -1,21 +1,35 @@
-"""The clubs one is in, and one's own place in them."""
+"""The clubs one is in, and one's own place in them.
 
+Tokens for one's own programs: made, shown once, withdrawn.
+"""
+
+from functools import cache
+from typing import Any
+
+from django import forms
 from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from drf_spectacular.generators import SchemaGenerator
 
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, answers_refusals, origin_of
+from logs.http.schema import Operation, operations
+from logs.limits import LABEL, TOKEN_DAYS
 from logs.people.report.clubs import club_line, clubs_report
+from logs.people.report.tokens import tokens_report
 from logs.people.services.memberships import (
     display_name_change,
     membership_leave,
     visibility_change,
 )
-from logs.people.words import visibility_name
+from logs.people.services.tokens import token_make, token_withdraw
+from logs.people.sight import time_zone_of
+from logs.people.words import SCOPES, visibility_name
 
 
 @require_safe
@@ -78,3 +92,90 @@ def display_name(request: HttpRequest, slug: str) -> HttpResponse:
         return redirect("logs:privacy")
     messages.success(request, f"{own.club.name} knows you as {own.display_name}.")
     return redirect("logs:privacy")
+
+
+UNPROCESSABLE = 422
+
+
+class TokenForm(forms.Form):
+    """A token to make."""
+
+    name = forms.CharField(
+        max_length=LABEL, error_messages={"required": "Say what the token is for."}
+    )
+    scopes = forms.MultipleChoiceField(
+        choices=[(value, name) for value, name, _ in SCOPES],
+        error_messages={"required": "Choose at least one thing that the token is good for."},
+    )
+    days = forms.IntegerField(min_value=TOKEN_DAYS[0], max_value=TOKEN_DAYS[1], initial=90)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@answers_refusals
+def tokens(request: HttpRequest) -> HttpResponse:
+    """The actor's tokens, and the form that makes one; a new one is on the answer alone."""
+    if request.method != "POST":
+        return _page(request, TokenForm(initial={"scopes": ["read"]}))
+    form = TokenForm(request.POST)
+    if not form.is_valid():
+        return _page(request, form, status=UNPROCESSABLE)
+    try:
+        token, text = token_make(
+            actor=actor_of(request),
+            **form.cleaned_data,
+            now=timezone.now(),
+            origin=origin_of(request),
+        )
+    except ValidationError as error:
+        form.add_error(None, error)
+    except ConflictError as error:
+        form.add_error(None, error.message)
+    else:
+        fresh = TokenForm(initial={"scopes": ["read"]})
+        return _page(request, fresh, text=text, name=token.name)
+    return _page(request, form, status=UNPROCESSABLE)
+
+
+def _page(request: HttpRequest, form: TokenForm, status: int = 200, **made: Any) -> HttpResponse:
+    context = {
+        "tokens": tokens_report(actor=actor_of(request), now=timezone.now()),
+        "form": form,
+        "scopes": SCOPES,
+        "chosen": form["scopes"].value() or [],
+        "zone": time_zone_of(actor=actor_of(request)),
+        **made,
+    }
+    return render(request, "people/tokens.html", context, status=status)
+
+
+@require_POST
+@answers_refusals
+def withdraw(request: HttpRequest, token_id: int) -> HttpResponse:
+    """Have a token work no more."""
+    token_withdraw(
+        actor=actor_of(request), token_id=token_id, now=timezone.now(), origin=origin_of(request)
+    )
+    messages.success(request, "The token is withdrawn: programs that hold it are refused from now.")
+    return redirect("logs:tokens")
+
+
+@cache
+def made_schema() -> dict[str, Any]:
+    """The schema, made once in each process."""
+    generator = SchemaGenerator()  # type: ignore[no-untyped-call]  # drf-spectacular gives it no types
+    made: dict[str, Any] = generator.get_schema(request=None, public=True)  # type: ignore[no-untyped-call]  # drf-spectacular gives it no types
+    return made
+
+
+@login_not_required
+@require_safe
+def schema(request: HttpRequest) -> HttpResponse:
+    """The schema as JSON; it tells nothing of anybody, so anybody may have it."""
+    return JsonResponse(made_schema())
+
+
+@require_safe
+def guide(request: HttpRequest) -> HttpResponse:
+    """What programs can ask, drawn from the schema."""
+    found: tuple[Operation, ...] = operations(made_schema())
+    return render(request, "people/api.html", {"operations": found, "scopes": SCOPES})

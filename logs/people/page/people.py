@@ -36,7 +36,6 @@ from logs.people.report.clubs import (
     person_line,
 )
 from logs.people.report.members import members_report
-from logs.people.services.clubs import contact_change
 from logs.people.services.invitations import (
     Letter,
     invitation_accept,
@@ -45,7 +44,12 @@ from logs.people.services.invitations import (
     invitation_sign_up,
     invitation_withdraw,
 )
-from logs.people.services.memberships import membership_remove, ownership_hand_over, role_change
+from logs.people.services.memberships import (
+    contact_change,
+    membership_remove,
+    ownership_hand_over,
+    role_change,
+)
 from logs.people.services.passwords import password_code_create, password_reset
 from logs.people.words import HAND_OUT, VISIBILITIES, WRONG_CODE
 

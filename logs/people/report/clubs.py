@@ -16,7 +16,7 @@ from logs.people.selectors import (
     invitation_open,
     own_memberships,
 )
-from logs.people.services.throttles import INVITATION, try_check, try_count
+from logs.people.services.passwords import INVITATION, try_check, try_count
 from logs.people.sight import ClubView, club_sight
 
 

@@ -17,11 +17,10 @@ from logs.errors import ConflictError, NotAllowedError, NotFoundError
 from logs.limits import INVITATION_DAYS, INVITATION_USES
 from logs.people.models import Club, Invitation, Membership, Role, Verb, Visibility
 from logs.people.selectors import code_of_seed, hash_code, invitation_open
-from logs.people.services.clubs import club_create, membership_add
-from logs.people.services.throttles import Limit, try_count
+from logs.people.services.memberships import club_create, membership_add, membership_changed
+from logs.people.services.passwords import Limit, try_count
 from logs.people.services.trail import event_write
 from logs.people.sight import coached_club_get, own_membership
-from logs.people.signals import membership_changed
 
 
 @transaction.atomic

@@ -10,12 +10,11 @@ from cubecore.cases import CASES, Case, CaseId
 from cubecore.drills import Drill, DrillMaker
 from cubecore.rows import FIELDS
 from cubecore.turns import Face, hold_with_up
-from logs.algorithms.dealing import drill_maker
 from logs.algorithms.report import TaughtCase, families, taught
-from logs.algorithms.selectors import book_of_member
+from logs.algorithms.selectors import book_of_member, drill_maker
 from logs.cases.facts import case_of, code_of
 from logs.cases.report import CaseName, name_of
-from logs.intake.csv_log import format_csv_line
+from logs.intake.formats import format_csv_line
 from logs.practice.report.practice import (
     HOMEWORK,
     Choice,

@@ -14,7 +14,7 @@ from logs.cases.facts import cases_by_code
 from logs.cases.report import CaseName, name_of
 from logs.practice.figures import practice_by_case
 from logs.practice.selectors import answers_today, cases_asked, own_practice_frame, practice_cap
-from logs.stats.ranges import Range
+from logs.stats import Range
 
 HOMEWORK = "homework"
 

@@ -15,7 +15,7 @@ from django.db.models import Model
 from clubsite.accounts.models import User
 from logs.algorithms.models import BookAlgorithm
 from logs.homework.models import Assignment, AssignmentCase, DrillAnswer, Excuse, HomeworkCase
-from logs.intake.json_log import format_json_line
+from logs.intake.formats import format_json_line
 from logs.intake.rows import Format, format_done_at
 from logs.intake.source import SourceFile
 from logs.lessons.models import LessonCase

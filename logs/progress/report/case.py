@@ -21,11 +21,10 @@ from logs.progress.figures.cases import algorithm_counts
 from logs.progress.report.case_times import CaseTimes, case_times
 from logs.solves.figures.counts import mistaken_looks, read_look
 from logs.solves.figures.mistakes import Mistake, MistakeKind
-from logs.solves.selectors.frames import sighting_frame
+from logs.solves.selectors.frames import looked_rows, sighting_frame
 from logs.solves.selectors.solves import usual_last_colour
-from logs.solves.selectors.tallies import looked_rows
+from logs.stats import Range
 from logs.stats.distributions import ODD_Z, median_band, robust_z
-from logs.stats.ranges import Range
 from logs.stats.transfer import Transfer, transfer
 
 NEWEST = 50

@@ -19,15 +19,21 @@ from logs.progress.figures.cases import SKIP, first_uses, gaps_over_share
 from logs.progress.report.progress import TypicalTime
 from logs.progress.report.time import MarkKind, TimeMarkLine
 from logs.progress.selectors import time_mark_list
+from logs.stats import Range
 from logs.stats.curves import BAND as CURVE_LEVEL
-from logs.stats.curves import curve_band, learning_curves
+from logs.stats.curves import (
+    JUDGED,
+    JUDGED_FROM,
+    TREND_LEVEL,
+    TrendState,
+    curve_band,
+    learning_curves,
+    trend,
+)
 from logs.stats.distributions import ODD_Z, robust_z, shape
 from logs.stats.grid import BAND as TIMES_LEVEL
 from logs.stats.grid import PooledTimes, pooled_times
-from logs.stats.plateaus import BAND as TREND_LEVEL
-from logs.stats.plateaus import JUDGED, JUDGED_FROM, TrendState, trend
 from logs.stats.pooling import case_sums
-from logs.stats.ranges import Range
 
 DRAWN = 60
 """So many of the newest sightings stand on the axis."""

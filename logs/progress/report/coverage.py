@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from cubecore.cases import Stage
 from logs.people.sight import ClubMember, SightedMember
 from logs.progress.report.progress import CoverageReport
-from logs.solves.figures.coverage import BAND
+from logs.solves.figures.standing import BAND
 from logs.solves.models.tallies import CoverageTally
-from logs.stats.ranges import Range
+from logs.stats import Range
 
 BAR_WIDTH = 200
 

@@ -25,13 +25,11 @@ from logs.progress.figures.cases import (
     first_uses,
     one_look_rate,
 )
-from logs.solves.figures.averages import rolling_average
-from logs.solves.figures.coverage import coverage
-from logs.solves.figures.frames import stage_shares
-from logs.solves.figures.standing import RECENT, rate_prior
+from logs.solves.figures.frames import rolling_average, stage_shares
+from logs.solves.figures.standing import RECENT, coverage, rate_prior
+from logs.stats.curves import case_trends
 from logs.stats.distributions import Floats, median_band
 from logs.stats.periods import period_unit, times_by_period
-from logs.stats.plateaus import case_trends
 
 Figures = dict[str, Any]
 

@@ -25,10 +25,10 @@ from logs.progress.report.log_figures import (
 )
 from logs.progress.report.time import TimeReport, time_report
 from logs.progress.services import kept_figures
-from logs.solves.figures.coverage import BAND as COVERAGE_LEVEL
+from logs.solves.figures.standing import COVERAGE_LEVEL
 from logs.solves.selectors.frames import edge_steps, sighting_frame, solve_frame
+from logs.stats import Range
 from logs.stats.grid import BAND as TIMES_LEVEL
-from logs.stats.ranges import Range
 from logs.stats.rates import Rate, rate
 
 SHARE_LEVEL = 0.80

@@ -14,10 +14,9 @@ from logs.homework.selectors import homework_of
 from logs.people.sight import Sight
 from logs.progress.report.log_figures import Figures, Form, of_stage, table_of
 from logs.progress.selectors import time_mark_list
+from logs.stats import Range
+from logs.stats.curves import TREND_LEVEL, TrendState
 from logs.stats.periods import PeriodUnit
-from logs.stats.plateaus import BAND as TREND_LEVEL
-from logs.stats.plateaus import TrendState
-from logs.stats.ranges import Range
 from logs.words import case_title
 
 PERIOD_LEVEL = 0.80

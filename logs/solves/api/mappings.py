@@ -24,8 +24,7 @@ from logs.http.api import (
     Values,
     answers,
 )
-from logs.http.pages import actor_of
-from logs.http.queries import MAX_NUMBER, Items
+from logs.http.pages import MAX_NUMBER, Items, actor_of
 from logs.intake.mapping import (
     DECIMAL_MARKS,
     ENCODINGS,
@@ -45,7 +44,7 @@ from logs.intake.mapping import (
 )
 from logs.intake.rows import MAX_BYTES
 from logs.people.sight import time_zone_of
-from logs.solves.api.uploads import (
+from logs.solves.api.solves import (
     FORM_OVERHEAD_BYTES,
     SentTable,
     SentTableText,
@@ -62,7 +61,7 @@ from logs.solves.report.mapping import (
     mapping_report,
     waiting_files,
 )
-from logs.solves.selectors.mappings import draft_get
+from logs.solves.selectors.solves import draft_get
 from logs.solves.services.drafts import (
     draft_add,
     draft_answer,

@@ -233,7 +233,7 @@ class MixUpTally(models.Model):
 
 
 class CoverageTally(models.Model):
-    """A member's coverage of one stage in solves, as `logs.solves.figures.coverage` makes it.
+    """A member's coverage of one stage in solves, as `logs.solves.figures.standing` makes it.
 
     Kept because its prior is fitted to the member's own counts, which takes longer than a page over
     a whole club may. The newest ``RECENT`` looks of each case count. All shares are 0..1.

@@ -14,7 +14,7 @@ from logs.jobs.models import Job
 from logs.jobs.report import JobReport, report_of
 from logs.jobs.selectors import relabelling_of_log
 from logs.people.sight import time_zone_of
-from logs.solves.figures.averages import Result, average_of_5, single
+from logs.solves.figures.frames import Result, average_of_5, single
 from logs.solves.models.solves import SetAsideRow, Upload
 from logs.solves.report.solves import SolveLine, solve_line
 from logs.solves.selectors.frames import solve_frame

@@ -18,7 +18,7 @@ from logs.intake.sample import Sample, sample_of
 from logs.intake.source import SourceFile
 from logs.people.sight import clubs_of, time_zone_of
 from logs.solves.models.solves import KeptMapping, UploadDraft
-from logs.solves.selectors.mappings import (
+from logs.solves.selectors.solves import (
     DRAFT_LIFE,
     draft_get,
     draft_list,

@@ -15,7 +15,13 @@ from logs.algorithms.selectors import book_of_member
 from logs.people.sight import sight_of_member
 from logs.solves.charts import look_stretches, stage_stretches, time_strip
 from logs.solves.models.solves import Solve
-from logs.solves.report.steps import Milestone, Step, is_written_with_holds, milestones, solve_steps
+from logs.solves.report.solves import (
+    Milestone,
+    Step,
+    is_written_with_holds,
+    milestones,
+    solve_steps,
+)
 from logs.solves.selectors.solves import solve_get
 from logs.solves.services.labels import stored_row
 from logs.words import REASONS, case_title, is_case, kind_words, moment, reading, split

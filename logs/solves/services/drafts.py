@@ -18,7 +18,7 @@ from logs.intake.sample import sample_of, take_sample
 from logs.intake.source import SourceFile
 from logs.people.locks import lock_log
 from logs.solves.models.solves import KeptMapping, Upload, UploadDraft
-from logs.solves.selectors.mappings import (
+from logs.solves.selectors.solves import (
     DRAFT_LIFE,
     draft_get,
     draft_list,

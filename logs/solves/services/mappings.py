@@ -16,7 +16,7 @@ from logs.intake.mapping import (
 from logs.people.locks import lock_club, lock_log
 from logs.people.sight import club_get
 from logs.solves.models.solves import KeptMapping, Upload
-from logs.solves.selectors.mappings import kept_mapping_get, may_change
+from logs.solves.selectors.solves import kept_mapping_get, may_change
 
 MAX_KEPT = 50
 """Mappings kept for one club, and for one member."""

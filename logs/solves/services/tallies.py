@@ -29,10 +29,9 @@ from logs.solves.figures.counts import (
     case_total,
     count_sightings,
     count_weeks,
+    week_of,
 )
-from logs.solves.figures.coverage import coverage
-from logs.solves.figures.standing import HIT, rate_prior
-from logs.solves.figures.weeks import week_of
+from logs.solves.figures.standing import HIT, coverage, rate_prior
 from logs.solves.models.solves import Sighting, Solve
 from logs.solves.models.tallies import (
     CaseTally,
@@ -42,7 +41,7 @@ from logs.solves.models.tallies import (
     MixUpTally,
     WeekTally,
 )
-from logs.solves.selectors.tallies import sighting_looks
+from logs.solves.selectors.frames import sighting_looks
 
 CHUNK = 500
 """Rows of a statement."""

@@ -9,7 +9,7 @@ from django.test import Client
 from django.utils import timezone
 
 from logs.people.models import ApiToken, AuditEvent, Role, Verb, Visibility
-from logs.people.page.tokens import made_schema
+from logs.people.page.clubs import made_schema
 from logs.people.services.tokens import token_make
 from logs.solves.models.solves import Solve, Upload
 from tests.factories import (

@@ -14,8 +14,8 @@ from logs.jobs.models import Job, JobKind
 from logs.jobs.services import job_cancel
 from logs.people.models import Membership, Role
 from logs.solves.models.solves import Sighting
-from logs.solves.services import relabel_jobs as book_labels
-from logs.solves.services.relabel_jobs import relabel_start
+from logs.solves.services import relabel as book_labels
+from logs.solves.services.relabel import relabel_start
 from tests.factories import (
     LAST_PAIR,
     NIKLAS,

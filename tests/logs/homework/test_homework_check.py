@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logs.homework.figures import Asked, Meeting, case_check
-from logs.stats.adoption import AdoptionState, adoption
+from logs.stats.rates import AdoptionState, adoption
 
 START = datetime(2026, 3, 1, tzinfo=UTC)
 

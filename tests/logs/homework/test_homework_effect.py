@@ -8,8 +8,8 @@ import pytest
 from cubecore.cases import CASES, CaseId, Stage
 from logs.homework.report.effect import EffectReport, TimeEffect, effect_report
 from logs.homework.words import control, rate_effect, time_effect
-from logs.stats.likelihood import LIKELY
-from logs.stats.ranges import Range
+from logs.stats import Range
+from logs.stats.grid import LIKELY
 from tests.logs.stats.build import sightings
 from tests.logs.stats.worked import OLL_CHANCES
 

@@ -11,7 +11,7 @@ import pytest
 
 from logs.homework.figures import Asked, Drill, LearnState, Meeting, Way, case_check, learning
 from logs.homework.report.data import CaseState
-from logs.stats.adoption import AdoptionState
+from logs.stats.rates import AdoptionState
 from tests.desk import CASE_27, CASE_40, DAY, make_homework, make_team, solves
 from tests.factories import NOW, make_upload
 from tests.logs.homework.test_homework import case_of, signed_words, tell

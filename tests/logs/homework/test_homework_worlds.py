@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from logs.stats.adoption import AdoptionState, adoption, error_rates
-from logs.stats.plateaus import TrendState, trend
+from logs.stats.curves import TrendState, trend
+from logs.stats.rates import AdoptionState, adoption, error_rates
 
 SIZES = [100, pytest.param(1000, marks=pytest.mark.bench)]
 """1,000 members; the default run takes a tenth."""

@@ -21,7 +21,7 @@ from schemathesis.specs.openapi.checks import (
     status_code_conformance,
 )
 
-from logs.people.page.tokens import made_schema
+from logs.people.page.clubs import made_schema
 from tests.logs.web.access_table import an_answer
 from tests.logs.web.access_world import World
 
@@ -95,7 +95,7 @@ def test_the_schema_holds_up_and_leaves_no_question_open(tmp_path):
 
 
 def test_every_place_of_a_tuple_in_an_answer_has_a_name():
-    """Else name them in `logs.http.serializers.PAIRS`."""
+    """Else name them in `logs.http.schema.PAIRS`."""
     assert re.findall(r"\w*unnamed_\d", str(made_schema())) == []
 
 

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cubecore.rows import FIELDS, MAX_TIME_MS, Penalty, Row
-from logs.intake.csv_log import format_csv, guard_cell, unguard_cell
+from logs.intake.formats import format_csv, guard_cell, unguard_cell
 from logs.intake.reading import read_upload
 from logs.intake.rows import Clock
 from logs.intake.source import SourceFile

@@ -26,8 +26,7 @@ from logs.jobs.services import (
 from logs.people.models import Role
 from logs.solves.models.solves import SetAsideRow, Solve, Upload
 from logs.solves.services import ingest as ingest_module
-from logs.solves.services.set_aside import set_aside_mend
-from logs.solves.services.uploads import upload_import
+from logs.solves.services.uploads import set_aside_mend, upload_import
 from logs.tasks import execute, execute_next
 from tests.factories import (
     NOW,

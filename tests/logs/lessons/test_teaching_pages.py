@@ -7,7 +7,7 @@ from django.test.utils import CaptureQueriesContext
 
 from logs.jobs.models import Job, JobKind
 from logs.people.models import Membership, Role, Visibility
-from logs.solves.services import relabel_jobs as book_labels
+from logs.solves.services import relabel as book_labels
 from tests.factories import (
     LAST_PAIR,
     SUNE,

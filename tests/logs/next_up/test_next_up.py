@@ -3,7 +3,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from logs.next_up.figures import VALUE_COLUMNS, Candidate, next_up
+from logs.next_up.order import VALUE_COLUMNS, Candidate, next_up
 from tests.logs.stats.test_own_line import w3a_line
 
 # Worked example W3b: k of 216, Beta of the one-look rate, two-look time (sd), turns, recognition,

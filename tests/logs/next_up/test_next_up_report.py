@@ -8,9 +8,8 @@ import pytest
 from scipy.stats import norm
 
 from logs.errors import NotFoundError
-from logs.next_up.figures import Candidate, next_up
 from logs.next_up.models import Override
-from logs.next_up.order import OverrideKind, Rule
+from logs.next_up.order import Candidate, OverrideKind, Rule, next_up
 from logs.next_up.report import NextUpReport, next_up_report, saving_of
 from logs.next_up.services import override_set, override_withdraw
 from logs.next_up.words import coach_words, factor_words, reason_words, saving_words

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from logs.people.models import Role, Visibility
-from logs.people.services.clubs import club_create, membership_add
+from logs.people.services.memberships import club_create, membership_add
 from tests.factories import make_club, make_user
 
 pytestmark = pytest.mark.django_db

@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from logs.people.models import Club, Invitation, Membership, Role, Throttle, Visibility
 from logs.people.services.invitations import invitation_create
-from logs.people.services.throttles import INVITATION
+from logs.people.services.passwords import INVITATION
 from tests.factories import make_club, make_membership
 from tests.logs.api.test_answers import post, program, refusal
 

@@ -6,7 +6,7 @@ import pytest
 
 from logs.errors import TooManyTriesError
 from logs.people.models import Throttle
-from logs.people.services.throttles import INVITATION, Limit, throttle_forget, try_check, try_count
+from logs.people.services.passwords import INVITATION, Limit, throttle_forget, try_check, try_count
 from tests.factories import NOW, make_user
 
 pytestmark = pytest.mark.django_db

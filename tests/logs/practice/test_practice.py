@@ -10,7 +10,7 @@ from logs.practice.figures import PRACTICE_COLUMNS, practice_by_case, practice_m
 from logs.practice.models import PracticeAnswer
 from logs.practice.report.practice import Choice, practice_start
 from logs.solves.figures.frames import build_frame
-from logs.stats.ranges import Range
+from logs.stats import Range
 from tests.factories import NOW, make_user
 
 AT = pd.Timestamp("2026-03-01T12:00:00Z")

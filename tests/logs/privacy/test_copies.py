@@ -6,7 +6,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from logs.people.models import AuditEvent, Membership, Verb
-from logs.people.services.throttles import EXPORT
+from logs.people.services.passwords import EXPORT
 from logs.solves.models.solves import Upload
 from tests.factories import make_club, make_csv, make_membership, make_rows, make_upload
 from tests.logs.api.test_answers import program, refusal

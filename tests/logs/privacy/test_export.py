@@ -18,7 +18,7 @@ from logs.homework.models import (
     Homework,
     HomeworkCase,
 )
-from logs.intake.json_log import format_json_line
+from logs.intake.formats import format_json_line
 from logs.lessons.models import Lesson, LessonMember
 from logs.next_up.models import Override
 from logs.people.models import Role, Visibility

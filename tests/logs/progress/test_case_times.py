@@ -19,7 +19,7 @@ from logs.progress.report.case_times import (
 )
 from logs.progress.report.progress import TypicalTime
 from logs.progress.report.time import MarkKind, TimeMarkLine
-from logs.stats.ranges import Range
+from logs.stats import Range
 
 SUNE = CaseName(Stage.OLL, "27", "OLL 27 Sune")
 

@@ -11,7 +11,7 @@ from logs.progress.figures.cases import case_table, few_points
 from logs.progress.report.progress import CaseLine, TimedSighting, case_line, share_lines
 from logs.progress.report.time import MarkKind, PeriodTimes, TimeMarkLine
 from logs.solves.figures.frames import stage_shares
-from logs.stats.ranges import Range
+from logs.stats import Range
 from tests.logs.stats.build import sightings, solves
 
 CHANCES = {"26": 4 / 216, "27": 4 / 216, "45": 4 / 216}

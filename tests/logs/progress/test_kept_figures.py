@@ -18,8 +18,8 @@ from logs.progress.services import PACKAGES, figures_keep, figures_key, sources_
 from logs.solves.models.solves import SetAsideRow, Sighting, Solve
 from logs.solves.models.tallies import LogVersion
 from logs.solves.services.relabel import solve_relabel
-from logs.solves.services.set_aside import set_aside_mend
 from logs.solves.services.tallies import tally_rebuild
+from logs.solves.services.uploads import set_aside_mend
 from tests.factories import NOW, SUNE, make_csv, make_rows, make_upload, make_user
 
 pytestmark = pytest.mark.django_db

@@ -11,7 +11,7 @@ from logs.progress.report.progress import Choice, progress_report
 from logs.progress.report.time import MarkKind, TimeReport
 from logs.progress.services import time_mark_add
 from logs.solves.models.solves import Solve
-from logs.stats.plateaus import TrendState
+from logs.stats.curves import TrendState
 from tests.desk import CASE_27, make_homework, make_team
 from tests.factories import LAST_PAIR, NOW, SUNE, T_PERM, make_row, make_upload, make_user
 

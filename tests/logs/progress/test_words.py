@@ -13,8 +13,8 @@ from logs.progress.report.case_times import Meetings, spread_of, trend_of
 from logs.progress.report.progress import CoverageReport, TypicalTime
 from logs.progress.report.time import MarkKind, RecentSolves, SolveResult, TimeMarkLine
 from logs.solves.figures.mistakes import MistakeKind
-from logs.stats.plateaus import TrendState
-from logs.stats.ranges import Range
+from logs.stats import Range
+from logs.stats.curves import TrendState
 from logs.stats.rates import rate
 from logs.stats.transfer import transfer
 from tests.logs.stats.worked import W5A_TIMES_MS

@@ -12,7 +12,7 @@ from django.test import Client
 
 from logs.errors import ConflictError, NotFoundError, TooManyTriesError
 from logs.people.models import AuditEvent, Membership, Role, Verb, Visibility
-from logs.people.services.throttles import EXPORT
+from logs.people.services.passwords import EXPORT
 from logs.research.figures import COLUMNS, MIN_MEMBERS, dictionary_markdown
 from logs.research.report import research_export
 from logs.research.services import research_change

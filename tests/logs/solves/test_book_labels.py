@@ -9,9 +9,8 @@ from logs.jobs.models import Job, JobKind
 from logs.jobs.services import job_cancel
 from logs.people.models import Membership, Role
 from logs.solves.models.solves import Sighting, Solve
-from logs.solves.services import relabel_jobs as book_labels
-from logs.solves.services.relabel import solve_relabel
-from logs.solves.services.relabel_jobs import club_relabel
+from logs.solves.services import relabel as book_labels
+from logs.solves.services.relabel import club_relabel, solve_relabel
 from tests.factories import (
     LAST_PAIR,
     NIKLAS,

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logs.solves.figures.averages import (
+from logs.solves.figures.frames import (
     DNF,
     ROLLING,
     Result,

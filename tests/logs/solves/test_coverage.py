@@ -3,8 +3,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from logs.solves.figures.coverage import both_in_one_look, coverage
-from logs.solves.figures.standing import JEFFREYS, RatePrior
+from logs.solves.figures.standing import JEFFREYS, RatePrior, both_in_one_look, coverage
 from tests.logs.stats.worked import OLL_CHANCES, PLL_CHANCES, counts
 
 # Worked example W2c: PLL, Beta(1/2, 1/2). Chances: orbit sizes of the cases, 4, 2 or 1 of 72.

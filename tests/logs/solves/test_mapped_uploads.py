@@ -27,8 +27,8 @@ from logs.people.models import Role as ClubRole
 from logs.privacy.report.export import account_copy, file_as_sent
 from logs.solves.models.solves import KeptMapping, SetAsideRow, Solve, Upload, UploadDraft
 from logs.solves.report.log import set_aside_file
-from logs.solves.selectors.mappings import DRAFT_LIFE, draft_get, draft_list, kept_mapping_list
-from logs.solves.services import mappings
+from logs.solves.selectors.solves import DRAFT_LIFE, draft_get, draft_list, kept_mapping_list
+from logs.solves.services import drafts as mappings
 from logs.solves.services.drafts import (
     MAX_DRAFTS,
     draft_add,
@@ -44,8 +44,7 @@ from logs.solves.services.mappings import (
     mapping_of,
     mapping_rename,
 )
-from logs.solves.services.set_aside import set_aside_mend
-from logs.solves.services.uploads import upload_import
+from logs.solves.services.uploads import set_aside_mend, upload_import
 from tests.factories import NOW, make_club, make_membership, make_rows, make_upload, make_user
 
 pytestmark = pytest.mark.django_db

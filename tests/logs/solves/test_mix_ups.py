@@ -3,7 +3,7 @@ import pandas as pd
 import pytest
 from scipy.stats import ttest_ind
 
-from logs.solves.figures.mix_ups import (
+from logs.solves.figures.mistakes import (
     MIX_UP_COLUMNS,
     mix_up_cost,
     mix_up_cost_ms,

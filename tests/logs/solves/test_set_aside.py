@@ -7,7 +7,7 @@ import pytest
 from logs.errors import ConflictError, NotFoundError
 from logs.solves.models.solves import SetAsideRow, Solve, Upload
 from logs.solves.selectors.solves import set_aside_list, upload_list
-from logs.solves.services.set_aside import set_aside_leave_out, set_aside_mend
+from logs.solves.services.uploads import set_aside_leave_out, set_aside_mend
 from tests.factories import NOW, SUNE, T_PERM, make_csv, make_row, make_rows, make_upload, make_user
 
 LATER = NOW + timedelta(days=1)

@@ -3,7 +3,7 @@ import pytest
 from cubecore.book import default_book
 from cubecore.replay import Replay, replay_row
 from cubecore.rows import Penalty, Row
-from logs.solves.report.steps import (
+from logs.solves.report.solves import (
     Step,
     is_written_with_holds,
     milestones,

@@ -17,12 +17,12 @@ from logs.solves.models.tallies import (
     WeekTally,
 )
 from logs.solves.services.relabel import solve_relabel
-from logs.solves.services.set_aside import set_aside_mend
 from logs.solves.services.tallies import (
     tallies_following,
     tally_rebuild,
     tally_rebuild_all,
 )
+from logs.solves.services.uploads import set_aside_mend
 from tests.factories import (
     LAST_PAIR,
     NOW,

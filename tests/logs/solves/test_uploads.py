@@ -15,7 +15,7 @@ from logs.solves.selectors.solves import (
     upload_get,
     upload_list,
 )
-from logs.solves.services.set_aside import set_aside_mend
+from logs.solves.services.uploads import set_aside_mend
 from tests.factories import (
     NOW,
     SENT_AT,

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logs.solves.figures.weeks import WeekFigures, WeekPart, week_figures, week_of
+from logs.solves.figures.counts import WeekFigures, WeekPart, week_figures, week_of
 from logs.stats.sketch import ALPHA, sketch_of
 
 MONDAY = date(2026, 3, 2)

@@ -8,16 +8,14 @@ import pandas as pd
 from logs.cases.figures import chance_check, mean_solves_until_all
 from logs.club.figures import two_way_fit
 from logs.homework.figures import solves_until_met
-from logs.next_up.figures import Candidate, next_up
-from logs.solves.figures.coverage import coverage
-from logs.solves.figures.standing import one_look_rates, rate_prior
-from logs.stats.adoption import adoption
-from logs.stats.curves import curve_band, learning_curves
+from logs.next_up.order import Candidate, next_up
+from logs.solves.figures.standing import coverage, one_look_rates, rate_prior
+from logs.stats.curves import curve_band, learning_curves, trend
 from logs.stats.distributions import ex_gaussian_fit
 from logs.stats.effect import case_effect
 from logs.stats.grid import pooled_times
-from logs.stats.plateaus import trend
 from logs.stats.pooling import case_sums
+from logs.stats.rates import adoption
 from tests.logs.stats.worked import PLL_CHANCES, W1_TIMES, W5A_TIMES_MS, case_times, counts
 
 

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from logs.stats.adoption import (
+from logs.stats.rates import (
     ALPHA,
     DEFAULT_TEST,
     RESTARTED_ALPHA,

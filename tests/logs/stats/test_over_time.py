@@ -7,8 +7,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from logs.progress.figures.cases import first_uses
+from logs.stats.curves import TrendState, case_trends
 from logs.stats.periods import period_unit, times_by_period
-from logs.stats.plateaus import TrendState, case_trends
 from tests.logs.stats.build import sightings, solves
 from tests.logs.stats.worked import W5A_TIMES_MS
 

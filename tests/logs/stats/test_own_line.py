@@ -3,7 +3,7 @@ import pandas as pd
 import pytest
 from statsmodels.regression.linear_model import OLS
 
-from logs.stats.own_line import OwnLine, own_line
+from logs.stats.pooling import OwnLine, own_line
 
 # Worked example W3a: the member's ten one-look cases.
 TURNS = (6, 7, 7, 9, 9, 10, 11, 12, 13, 14)

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from logs.stats.plateaus import Trend, TrendState, trend
+from logs.stats.curves import Trend, TrendState, trend
 from tests.logs.stats.worked import W5A_TIMES_MS
 
 

@@ -4,8 +4,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import beta, binom
 
-from logs.stats.likelihood import LIKELY
-from logs.stats.ranges import Range
+from logs.stats import Range
+from logs.stats.grid import LIKELY
 from logs.stats.rates import DIFFERENT, Rate, probability_larger_rate, probability_of_lean, rate
 
 

@@ -1,6 +1,6 @@
 import pytest
 
-from logs.stats.likelihood import Likelihood, decimals_shown, likelihood
+from logs.stats.grid import Likelihood, decimals_shown, likelihood
 
 
 @pytest.mark.parametrize(
