@@ -18,7 +18,6 @@ from logs.privacy import api as privacy
 from logs.progress import api as progress
 from logs.research import api as research
 from logs.solves.api import mappings, solves
-from logs.solves.api import solves as uploads
 
 app_name = "api"
 
@@ -27,12 +26,12 @@ urlpatterns = [
     path("", tokens.guide, name="guide"),
     path("schema", tokens.schema, name="schema"),
     path("log", solves.Log.as_view(), name="log"),
-    path("uploads", uploads.Uploads.as_view(), name="uploads"),
-    path("uploads/<int:upload_id>", uploads.Upload.as_view(), name="upload"),
+    path("uploads", solves.Uploads.as_view(), name="uploads"),
+    path("uploads/<int:upload_id>", solves.Upload.as_view(), name="upload"),
     path("uploads/<int:upload_id>/file", privacy.SentFile.as_view(), name="sent-file"),
     path("uploads/<int:upload_id>/set-aside", solves.SetAside.as_view(), name="set-aside"),
-    path("set-aside/<int:set_aside_id>/mend", uploads.Mending.as_view(), name="mend"),
-    path("set-aside/<int:set_aside_id>/leave-out", uploads.LeavingOut.as_view(), name="leave-out"),
+    path("set-aside/<int:set_aside_id>/mend", solves.Mending.as_view(), name="mend"),
+    path("set-aside/<int:set_aside_id>/leave-out", solves.LeavingOut.as_view(), name="leave-out"),
     path("drafts", mappings.Drafts.as_view(), name="drafts"),
     path("drafts/<int:draft_id>", mappings.Draft.as_view(), name="draft"),
     path("drafts/<int:draft_id>/cut", mappings.DraftCut.as_view(), name="draft-cut"),
@@ -45,7 +44,7 @@ urlpatterns = [
     path("jobs/<int:job_id>", jobs.Job.as_view(), name="job"),
     path("jobs/<int:job_id>/cancel", jobs.JobCancel.as_view(), name="job-cancel"),
     path("jobs/<int:job_id>/resume", jobs.JobResume.as_view(), name="job-resume"),
-    path("solves", uploads.Solves.as_view(), name="solves"),
+    path("solves", solves.Solves.as_view(), name="solves"),
     path("solves/<int:solve_id>", solves.Solve.as_view(), name="solve"),
     path("progress", progress.Progress.as_view(), name="progress"),
     path("progress/marks", progress.Marks.as_view(), name="marks"),

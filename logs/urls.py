@@ -19,7 +19,6 @@ from logs.progress import page as progress
 from logs.research import page as research
 from logs.sheets import page as sheets
 from logs.solves.page import log, solves
-from logs.solves.page import log as mapping
 
 app_name = "logs"
 
@@ -37,11 +36,11 @@ urlpatterns = [
     path("jobs/<int:job_id>/", jobs.job, name="job"),
     path("jobs/<int:job_id>/stop/", jobs.cancel, name="job-stop"),
     path("jobs/<int:job_id>/go-on/", jobs.resume, name="job-go-on"),
-    path("waiting/<int:draft_id>/", mapping.mapping, name="mapping"),
-    path("waiting/<int:draft_id>/discard/", mapping.discard, name="mapping-discard"),
-    path("mappings/", mapping.kept_list, name="kept-mappings"),
-    path("mappings/<int:mapping_id>/rename/", mapping.rename, name="kept-mapping-rename"),
-    path("mappings/<int:mapping_id>/forget/", mapping.forget, name="kept-mapping-forget"),
+    path("waiting/<int:draft_id>/", log.mapping, name="mapping"),
+    path("waiting/<int:draft_id>/discard/", log.discard, name="mapping-discard"),
+    path("mappings/", log.kept_list, name="kept-mappings"),
+    path("mappings/<int:mapping_id>/rename/", log.rename, name="kept-mapping-rename"),
+    path("mappings/<int:mapping_id>/forget/", log.forget, name="kept-mapping-forget"),
     path("set-aside/<int:set_aside_id>/mend/", log.mend, name="mend"),
     path("set-aside/<int:set_aside_id>/leave-out/", log.leave_out, name="leave-out"),
     path("solves/", solves.solve_list, name="solve-list"),

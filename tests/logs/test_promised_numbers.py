@@ -18,36 +18,31 @@ from logs.progress.figures import cases, load
 from logs.progress.report import case, case_times, log_figures
 from logs.progress.report import load as load_report
 from logs.solves.figures import standing
-from logs.solves.figures import standing as coverage
 from logs.stats import curves, distributions, effect, grid, periods, pooling, rates, transfer
-from logs.stats import curves as plateaus
-from logs.stats import grid as likelihood
-from logs.stats import pooling as own_line
-from logs.stats import rates as adoption
 
 NUMBERS_PROMISED = [
     # Each line: the module, the constant, its value, its source.
-    (likelihood, "LIKELY", 0.66, "Mastrandrea et al. 2010: two thirds"),
-    (likelihood, "VERY_LIKELY", 0.90, "Mastrandrea et al. 2010"),
+    (grid, "LIKELY", 0.66, "Mastrandrea et al. 2010: two thirds"),
+    (grid, "VERY_LIKELY", 0.90, "Mastrandrea et al. 2010"),
     (grid, "BAND", 0.80, "our own rule: eight in ten"),
     (grid, "CLUB_BELOW", 4, "our own rule"),
     (grid, "KNOWN_RATIO", 1.5, "our own rule"),
     (grid, "HOLLOW_BELOW", 3, "our own rule"),
     (pooling, "REGRESSION_FROM", 9, "our own rule: more than 8 cases"),
     (rates, "BAND", 0.80, "our own rule: eight in ten"),
-    (coverage, "BAND", 0.80, "our own rule: eight in ten"),
+    (standing, "COVERAGE_LEVEL", 0.80, "our own rule: eight in ten"),
     (distributions, "BAND", 0.80, "our own rule: eight in ten"),
     (distributions, "ODD_Z", 3.5, "Iglewicz and Hoaglin 1993; NIST e-Handbook 1.3.5.17"),
     (distributions, "FITTED_FROM", 40, "our own rule"),
     (curves, "BAND", 0.80, "our own rule: eight in ten"),
     (curves, "FITTED_FROM", 12, "our own rule"),
-    (own_line, "BAND", 0.80, "our own rule: eight in ten"),
-    (own_line, "FITTED_FROM", 4, "our own rule"),
-    (plateaus, "MARGIN", 0.03, "our own rule"),
-    (plateaus, "BAND", 0.90, "Schuirmann 1987: two one-sided tests at 5 %"),
-    (plateaus, "JUDGED_FROM", 8, "our own rule"),
-    (plateaus, "JUDGED", 12, "our own rule"),
-    (plateaus, "PER", 10, "our own rule"),
+    (pooling, "BAND", 0.80, "our own rule: eight in ten"),
+    (pooling, "FITTED_FROM", 4, "our own rule"),
+    (curves, "MARGIN", 0.03, "our own rule"),
+    (curves, "TREND_LEVEL", 0.90, "Schuirmann 1987: two one-sided tests at 5 %"),
+    (curves, "JUDGED_FROM", 8, "our own rule"),
+    (curves, "JUDGED", 12, "our own rule"),
+    (curves, "PER", 10, "our own rule"),
     (periods, "DAYS_SHOWN_SINGLY", 56, "our own rule: eight weeks"),
     (periods, "FEW", 5, "our own rule"),
     (transfer, "BAND", 0.90, "our own rule"),
@@ -62,8 +57,8 @@ NUMBERS_PROMISED = [
         "simulation error of an end of a range below a hundredth of its width",
     ),
     (rates, "DIFFERENT", 0.5, "our own rule, tried in tests.worlds: a false mark on 5 % of pages"),
-    (adoption, "ALPHA", 0.05, "Wald 1945, the customary 5 %"),
-    (adoption, "RESTARTED_ALPHA", 0.01, "largest hundredth that keeps all runs within ALPHA"),
+    (rates, "ALPHA", 0.05, "Wald 1945, the customary 5 %"),
+    (rates, "RESTARTED_ALPHA", 0.01, "largest hundredth that keeps all runs within ALPHA"),
     (standing, "BAND", 0.80, "our own rule: eight in ten"),
     (standing, "FITTED_FROM", 8, "our own rule"),
     (standing, "RECENT", 24, "our own rule"),
@@ -107,9 +102,9 @@ def test_a_constant_is_what_we_promise(module, name, value, source):
 
 def test_the_check_of_homework_has_the_rates_of_its_source():
     """Wald 1945 with rates .30 against .85, as pages explain it."""
-    test = adoption.DEFAULT_TEST
+    test = rates.DEFAULT_TEST
     assert (test.not_learnt, test.learnt, test.alpha, test.beta) == (0.30, 0.85, 0.05, 0.10)
-    assert (test, adoption.RESTARTED_TEST, adoption.RESTARTED_TEST) == adoption.RUNS
+    assert (test, rates.RESTARTED_TEST, rates.RESTARTED_TEST) == rates.RUNS
 
 
 @pytest.mark.parametrize(("solves_a_week", "n_open"), [(0, 2), (77.9, 2), (78, 3), (500, 3)])

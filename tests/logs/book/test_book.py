@@ -14,7 +14,7 @@ from logs.jobs.models import Job, JobKind
 from logs.jobs.services import job_cancel
 from logs.people.models import Membership, Role
 from logs.solves.models.solves import Sighting
-from logs.solves.services import relabel as book_labels
+from logs.solves.services import relabel
 from logs.solves.services.relabel import relabel_start
 from tests.factories import (
     LAST_PAIR,
@@ -109,7 +109,7 @@ def test_labels_are_made_anew_by_the_book_as_it_stands(coach, ask, monkeypatch):
     make_upload(make_membership(coach.club).user, [make_row(LAST_PAIR, NIKLAS, T_PERM)])
     asked = {"actor": coach.user, "slug": coach.club.slug, "now": NOW}
     algorithm_add(**asked, case=CaseId(Stage.OLL, 27), text=NIKLAS)
-    monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 0)
+    monkeypatch.setattr(relabel, "RELABEL_LIMIT", 0)
     assert ask("relabel").json() == {"is_relabelled": False}
     book = program(coach.user).get(f"/api/v1/clubs/{coach.club.slug}/book").json()
     assert (book["is_behind"], book["job"] is None, known()) == (True, False, {False})
@@ -121,7 +121,7 @@ def test_labels_are_made_anew_by_the_book_as_it_stands(coach, ask, monkeypatch):
 
 def test_what_goes_on_is_begun_again_for_a_changed_book_alone(coach, ask, monkeypatch):
     make_upload(make_membership(coach.club).user, [make_row(LAST_PAIR, NIKLAS, T_PERM)])
-    monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 0)
+    monkeypatch.setattr(relabel, "RELABEL_LIMIT", 0)
     begun = Job.objects.filter(kind=JobKind.RELABEL).order_by("pk")
     assert ask("relabel").json() == {"is_relabelled": True}  # nothing is behind
     assert not begun.exists()

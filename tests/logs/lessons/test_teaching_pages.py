@@ -7,7 +7,7 @@ from django.test.utils import CaptureQueriesContext
 
 from logs.jobs.models import Job, JobKind
 from logs.people.models import Membership, Role, Visibility
-from logs.solves.services import relabel as book_labels
+from logs.solves.services import relabel
 from tests.factories import (
     LAST_PAIR,
     SUNE,
@@ -154,7 +154,7 @@ def test_an_algorithm_is_tried_out(coach, text, words):
 
 def test_labels_that_are_behind_are_said_and_made_anew(coach, monkeypatch):
     make_upload(make_membership(coach.club).user, make_rows(2, LAST_PAIR, NIKLAS, T_PERM))
-    monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 1)
+    monkeypatch.setattr(relabel, "RELABEL_LIMIT", 1)
     client = client_of(coach)
     added = client.post(book_at(coach, "oll/27/add/"), {"text": NIKLAS}, follow=True)
     assert "labelled anew while you go on" in added.content.decode()
@@ -164,7 +164,7 @@ def test_labels_that_are_behind_are_said_and_made_anew(coach, monkeypatch):
     assert "Label them anew" not in page
     client.post(f"/jobs/{Job.objects.get(kind=JobKind.RELABEL).pk}/stop/")
     assert "Label them anew" in said(client, book_at(coach))
-    monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 2)
+    monkeypatch.setattr(relabel, "RELABEL_LIMIT", 2)
     done = client.post(book_at(coach, "relabel/"), follow=True).content.decode()
     assert "labelled by the book as it stands" in done
     assert "labels of an earlier book" not in done

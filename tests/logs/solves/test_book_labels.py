@@ -9,7 +9,7 @@ from logs.jobs.models import Job, JobKind
 from logs.jobs.services import job_cancel
 from logs.people.models import Membership, Role
 from logs.solves.models.solves import Sighting, Solve
-from logs.solves.services import relabel as book_labels
+from logs.solves.services import relabel
 from logs.solves.services.relabel import club_relabel, solve_relabel
 from tests.factories import (
     LAST_PAIR,
@@ -65,7 +65,7 @@ def test_a_club_is_relabelled_when_its_book_has_changed_and_no_other_club_is(coa
     assert is_known() == {False, True}
     assert Solve.objects.values("book_version").distinct().count() == 2
     # With nothing behind, nothing is begun, however many solves there are.
-    monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 0)
+    monkeypatch.setattr(relabel, "RELABEL_LIMIT", 0)
     assert club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
     assert not Job.objects.filter(kind=JobKind.RELABEL).exists()
     # Relabelling everybody gives each the labels of their own book.
@@ -73,12 +73,12 @@ def test_a_club_is_relabelled_when_its_book_has_changed_and_no_other_club_is(coa
 
 
 def test_a_large_club_is_left_to_the_command(coach, monkeypatch):
-    monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 1)
+    monkeypatch.setattr(relabel, "RELABEL_LIMIT", 1)
     make_upload(make_membership(coach.club).user, make_rows(2, LAST_PAIR, NIKLAS, T_PERM))
     add(coach)
     assert not club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
     assert is_known() == {False}
     job_cancel(actor=coach.user, job_id=Job.objects.get(kind=JobKind.RELABEL).pk, now=NOW)
-    monkeypatch.setattr(book_labels, "RELABEL_LIMIT", 2)
+    monkeypatch.setattr(relabel, "RELABEL_LIMIT", 2)
     assert club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
     assert is_known() == {True}

@@ -12,7 +12,7 @@ from logs.people.models import Membership, Role
 from logs.people.services.invitations import invitation_accept, invitation_create
 from logs.people.services.memberships import membership_leave, membership_remove
 from logs.solves.models.solves import Solve
-from logs.solves.services import relabel as relabel_jobs
+from logs.solves.services import relabel
 from logs.solves.services.relabel import relabel_start
 from logs.tasks import execute, execute_next
 from tests.factories import (
@@ -61,7 +61,7 @@ def test_a_relabelling_is_split_and_its_report_is_of_all_parts():
 
 
 def test_a_part_goes_on_where_it_was_left(monkeypatch):
-    monkeypatch.setattr(relabel_jobs, "JOB_BATCH", 2)
+    monkeypatch.setattr(relabel, "JOB_BATCH", 2)
     make_upload(make_user(), make_rows(5))
     changed_labels(5)
     job = relabel_start(now=NOW)
