@@ -3,7 +3,7 @@
 from django.template import Library
 
 from logs.club.report.compare import CompareReport
-from logs.club.report.mistaken import MistakenCost
+from logs.club.report.mistaken import MistakenCost, MistakenLine
 from logs.club.report.own_speed import SpeedCell, SpeedLine
 from logs.club.report.weeks import CaseWeeks, TimesMet
 from logs.solves.figures.standing import Standing
@@ -52,6 +52,14 @@ def by_member(line: SpeedLine, report: CompareReport) -> tuple[SpeedCell | None,
     """The cells of a line in the order of the members compared; None without a time."""
     cells = {cell.membership_id: cell for cell in line.cells}
     return tuple(cells.get(member.membership_id) for member in report.chosen)
+
+
+@register.filter
+def who_did_it(line: MistakenLine) -> str:
+    """How many members did it: ``1 of 13 members``."""
+    return (
+        f"{line.n_members} of {line.n_members_met} member{'' if line.n_members_met == 1 else 's'}"
+    )
 
 
 @register.filter

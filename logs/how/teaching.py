@@ -4,23 +4,24 @@ Their numbers are those of a made-up member, the same that the tests hold the me
 """
 
 from collections.abc import Mapping
+from math import log
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from logs.cases.figures import CarryOver, effort_h
-from logs.club.figures import two_way_fit
 from logs.homework.figures import solves_until_met, usual_week
 from logs.how.log import Example
 from logs.next_up.order import Candidate, next_up
 from logs.progress.figures.cases import gaps_over_share
-from logs.solves.figures.mistakes import mix_up_cost_ms, mix_up_rates
+from logs.solves.figures.mistakes import cell_prior, mix_up_cost_ms, mix_up_rates
 from logs.stats.curves import FITTED_FROM, curve_band, learning_curves
 from logs.stats.distributions import shape
 from logs.stats.effect import case_effect, sightings_for_power
 from logs.stats.grid import likelihood
 from logs.stats.rates import ALPHA, RUNS, adoption, error_rates, fewest_more, probability_of_lean
+from logs.stats.two_way import CellSums, own_effects
 
 _SLOWER_AND_FASTER = [
     float(ms)
@@ -141,7 +142,8 @@ def due_date_example() -> Example:
 
 def mistaken_example() -> Example:
     """3 of 18 one way, 0 of 20 the other; then as often in four times as many looks."""
-    rates = mix_up_rates(pd.Series([3, 0]), pd.Series([18, 20]))
+    prior = cell_prior([3, 1], [18, 15], looks={18: 400, 15: 400})
+    rates = mix_up_rates(pd.Series([3, 0]), pd.Series([18, 20]), prior=prior)
     few, many = (probability_of_lean((3 * n, 18 * n), (0, 20 * n), n_pairs=1) for n in (1, 4))
     there = rates.iloc[0]
     return {
@@ -186,18 +188,23 @@ def effort_example() -> Example:
 
 
 def shapes_example() -> Example:
-    """Three members at four cases: who is slow where, for their own speed."""
+    """Three members at four cases, ten times each: who is slow where, for their own speed."""
     times = {
-        "Ash": (1800.0, 2400.0, 2100.0, 3300.0),
-        "Elm": (3100.0, 4050.0, 3700.0, 4200.0),
-        "Oak": (2450.0, 3300.0, 2800.0, 3750.0),
+        1: (1.80, 2.40, 2.10, 3.30),
+        2: (3.10, 4.05, 3.70, 4.20),
+        3: (2.45, 3.30, 2.80, 3.75),
     }
-    fit = two_way_fit(pd.DataFrame.from_dict(times, orient="index"))
-    assert fit is not None
-    ash, elm = (float(fit.residuals[3].to_dict()[name]) for name in ("Ash", "Elm"))
+    sums = {
+        (member, str(case)): CellSums(n=10, mean=log(seconds), square_sum=9 * 0.15**2)
+        for member, row in times.items()
+        for case, seconds in enumerate(row)
+    }
+    found = own_effects(sums, shown=frozenset(times))
+    assert found is not None
+    excess = dict(zip(found.cells, np.expm1(found.means()), strict=True))
     return {
-        "time": _s(times["Ash"][3]),
-        "slower_pct": round(100 * (ash - 1)),
-        "other_time": _s(times["Elm"][3]),
-        "other_pct": round(100 * (1 - elm)),
+        "time": f"{times[1][3]:.2f}",
+        "slower_pct": round(100 * excess[1, "3"]),
+        "other_time": f"{times[2][3]:.2f}",
+        "other_pct": round(-100 * excess[2, "3"]),
     }

@@ -3,12 +3,15 @@
 Practice is no solve: nothing here is mixed with a figure of solves.
 """
 
+from collections import Counter
 from collections.abc import Mapping
 from typing import Final
 
 import pandas as pd
 
-from logs.solves.figures.mistakes import mix_up_rates
+from cubecore.cases import Stage
+from logs.cases.facts import case_chances
+from logs.solves.figures.mistakes import cell_prior, mix_up_rates
 from logs.stats.distributions import median_band
 
 PRACTICE_COLUMNS: Final[Mapping[str, str]] = {
@@ -81,7 +84,11 @@ def practice_mix_ups(answers: pd.DataFrame) -> pd.DataFrame:
     cells = wrong.rename("n_events").reset_index()
     places = pd.MultiIndex.from_frame(cells[_KEYS])
     cells["n"] = asked.reindex(places).to_numpy(dtype="int64")
-    rates = mix_up_rates(cells["n_events"], cells["n"])
+    looks: Counter[int] = Counter()
+    for (task, stage, _), n in asked.items():  # type: ignore[misc]  # a key of three parts
+        looks[int(n)] += 3 if task == "hold" else len(case_chances(Stage(stage))) - 1
+    prior = cell_prior(cells["n_events"], cells["n"], looks=looks)
+    rates = mix_up_rates(cells["n_events"], cells["n"], prior=prior)
     return cells.join(rates).sort_values(
         ["n_events", "stage", "case", "answered"],
         ascending=[False, True, True, True],

@@ -16,13 +16,19 @@ from statistics import NormalDist
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 from scipy.integrate import quad
 from scipy.special import betaln
 from scipy.stats import beta as beta_distribution
 
 from logs.stats import Range
+from logs.stats.grid import LIKELY
 
 BAND = 0.80
+
+
+FALSE_SHARE = 0.10
+"""Of all that a page picks out to say, so much may be wrong."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,3 +303,23 @@ def _run_ends(rate: float, test: SequentialTest, longest: int) -> tuple[float, f
             else:
                 running[n_hits] = chance
     return verified, not_yet, length
+
+
+def worth_saying(
+    chances: npt.ArrayLike, *, false_share: float = FALSE_SHARE
+) -> npt.NDArray[np.bool_]:
+    """Which of many claims may be picked out: together at most ``false_share`` of them are wrong.
+
+    The most certain ones, as many as keep the mean chance to be wrong at ``false_share``, and none
+    that is not likely by itself (Bayesian false discovery rate: Newton and others 2004).
+
+    Args:
+        chances: Of each claim to be true, 0..1.
+        false_share: Between 0 and 1.
+    """
+    p = np.asarray(chances, dtype=float)
+    order = np.argsort(-p, kind="stable")
+    wrong = np.cumsum(1 - p[order]) / np.arange(1, p.size + 1)
+    may_say = np.zeros(p.size, dtype=bool)
+    may_say[order[: np.count_nonzero(wrong <= false_share)]] = True
+    return may_say & (p >= LIKELY)

@@ -7,6 +7,7 @@ that repeats it. "Our own rule" has no source; its value is a choice that pages 
 import pytest
 from django.template.loader import get_template
 
+from logs.club import figures as club_figures
 from logs.how.report import NUMBERS, how_report
 from logs.next_up import gains, order
 from logs.next_up import order as next_figures
@@ -17,8 +18,18 @@ from logs.progress import words as progress_words
 from logs.progress.figures import cases, load
 from logs.progress.report import case, case_times, log_figures
 from logs.progress.report import load as load_report
-from logs.solves.figures import standing
-from logs.stats import curves, distributions, effect, grid, periods, pooling, rates, transfer
+from logs.solves.figures import mistakes, standing
+from logs.stats import (
+    curves,
+    distributions,
+    effect,
+    grid,
+    periods,
+    pooling,
+    rates,
+    transfer,
+    two_way,
+)
 
 NUMBERS_PROMISED = [
     # Each line: the module, the constant, its value, its source.
@@ -62,7 +73,14 @@ NUMBERS_PROMISED = [
     (standing, "BAND", 0.80, "our own rule: eight in ten"),
     (standing, "FITTED_FROM", 8, "our own rule"),
     (standing, "RECENT", 24, "our own rule"),
-    (standing, "FORGOTTEN", "000", "slip of a tenth, three times: once in a thousand"),
+    (standing, "LEARN", 0.05, "our own rule, tried in tests/logs/solves/test_standing.py"),
+    (standing, "FORGET", 0.02, "our own rule, tried in tests/logs/solves/test_standing.py"),
+    (rates, "FALSE_SHARE", 0.10, "Benjamini and Hochberg 1995: the customary tenth"),
+    (club_figures, "CLEAN_LATELY", 5, "our own rule: five of the last six"),
+    (club_figures, "LATELY", 6, "our own rule: five of the last six"),
+    (two_way, "VARIANCE_WORTH", 10.0, "our own rule"),
+    (mistakes, "LIMIT", 0.05, "our own rule: once in twenty looks"),
+    (mistakes, "PRINTED_FROM", 2, "our own rule"),
     (standing, "FLUENT_FROM", 3, "our own rule"),
     (standing, "TARGET_CASES", 3, "our own rule"),
     (standing, "TARGET_FACTOR", 1.25, "our own rule"),

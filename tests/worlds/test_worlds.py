@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from logs.stats.grid import LIKELY, VERY_LIKELY
-from tests.worlds import effects, leans
+from tests.worlds import clubs, effects, leans
 
 SIZES = [25, pytest.param(1000, marks=pytest.mark.bench)]
 
@@ -66,3 +66,36 @@ def test_an_even_mix_up_teaches_no_mark_and_a_lean_does(n):
     assert np.mean(even) <= 0.05
     leaning = list(leans.pages(n // 10, seed=76, n_leaning=5, looks_mean=200))
     assert sum(right for right, _ in leaning) / (5 * (n // 10)) >= 0.8
+
+
+@pytest.mark.parametrize("n", [6, pytest.param(200, marks=pytest.mark.bench)])
+def test_where_members_differ_in_speed_alone_nobody_is_slow_at_a_case(n):
+    """At most 0.1 findings a member, of whom a page has four."""
+    found = list(clubs.compare_pages(n, seed=77, own_sd=0.0))
+    assert np.mean([page.n_named for page in found]) <= 4 * 0.1
+
+
+@pytest.mark.parametrize("n", [6, pytest.param(200, marks=pytest.mark.bench)])
+def test_cases_of_their_own_are_named_and_mostly_right(n):
+    """At least five a page, 85 % of them true; the 80 % range holds 76 to 84 %."""
+    found = list(clubs.compare_pages(n, seed=78, own_sd=0.10))
+    n_named = sum(page.n_named for page in found)
+    assert n_named / n >= 5
+    assert sum(page.n_true for page in found) / n_named >= 0.85 - slack(n_named, 0.85)
+    assert 0.76 <= np.mean([page.held for page in found]) <= 0.84
+
+
+@pytest.mark.parametrize("n", [6, pytest.param(200, marks=pytest.mark.bench)])
+def test_an_evenly_sloppy_club_is_told_of_nothing(n):
+    """Each look at a known case goes wrong once in ten: 14.7 findings a page before."""
+    found = list(clubs.mistaken_pages(n, seed=79, even=0.10))
+    assert np.mean([page.n_told for page in found]) <= 1
+
+
+@pytest.mark.parametrize("n", [6, pytest.param(200, marks=pytest.mark.bench)])
+def test_a_case_that_one_member_takes_for_another_is_told(n):
+    """At most one in ten is wrong; with 1,500 solves at least a quarter of all there are is told."""
+    found = list(clubs.mistaken_pages(n, seed=80, even=0.03, n_confused=2, n_solves=1500))
+    told, true, there = (sum(page[place] for page in found) for place in range(3))
+    assert true / told >= 0.9
+    assert told / there >= 0.25

@@ -11,7 +11,7 @@ from cubecore.cases import CASES, Stage
 from cubecore.words import Word
 from logs.cases.facts import case_chances, families_of
 from logs.cases.report import CaseName, name_of
-from logs.club.figures import teachers
+from logs.club.figures import LATELY, teachers
 from logs.club.report.coverage import (
     MemberStandings,
     StandingGrid,
@@ -22,7 +22,7 @@ from logs.club.report.coverage import (
 from logs.club.report.own_speed import SlowFinding, SpeedLine, slow_findings, speed_lines
 from logs.people.sight import ClubMember, ClubView, SightedMember, club_sight
 from logs.progress.report.coverage import CoverageLine, coverage_lines
-from logs.solves.figures.standing import Standing
+from logs.solves.figures.standing import HIT, Standing
 from logs.solves.selectors.frames import case_tally_list, coverage_tally_list
 
 MOST = 6
@@ -71,7 +71,7 @@ class Teaching:
     """What one member could show another.
 
     Attributes:
-        teacher: Who is very likely to do the cases in one look.
+        teacher: Who is very likely to do the cases in one look, and did five of their six newest so.
         learner: Who is very likely not to.
         families: The cases by family.
         n_cases: How many cases.
@@ -97,7 +97,7 @@ class CompareReport:
         coverage: Their coverage.
         differences: The cases that one has in one look and another who met it has not; null
             without any.
-        findings: Cases that are likely slow for a member's own speed.
+        findings: Cases that are slow for a member's own speed; of them all one in ten may be wrong.
         speeds: Every case that at least two members of the club have times of.
         n_compared: Members of the club behind the speeds.
         teachings: Who could show whom what.
@@ -177,13 +177,18 @@ def _teachings(
     """Who could show whom what, the pair with the largest share of solves first."""
     rates = pd.DataFrame(
         [
-            (one.user_id, case, standings[one.user_id].chance_known(case))
+            (
+                one.user_id,
+                case,
+                standings[one.user_id].chance_known(case),
+                tally.recent[-LATELY:].count(HIT),
+            )
             for one in chosen
             if one.user_id in standings
             for case, tally in standings[one.user_id].tallies.items()
             if tally.n_looked
         ],
-        columns=["member", "case", "p_one_look"],
+        columns=["member", "case", "p_one_look", "n_clean"],
     )
     members = {one.user_id: one for one in chosen}
     taught: dict[tuple[int, int], set[str]] = defaultdict(set)

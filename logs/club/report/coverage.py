@@ -9,7 +9,6 @@ from clubsite.accounts.models import User
 from cubecore.cases import CASES, Case, Stage
 from logs.cases.facts import chance_of, code_of, families_of
 from logs.cases.report import CaseName, name_of
-from logs.club.figures import LogSums
 from logs.people.sight import ClubMember, ClubView, SightedMember, club_sight
 from logs.progress.report.coverage import CoverageLine, coverage_lines
 from logs.solves.figures.standing import (
@@ -51,22 +50,6 @@ class MemberStandings:
 def is_one_look(standing: Standing) -> bool:
     """Whether the case goes in one look."""
     return standing in (Standing.ONE_LOOK, Standing.FLUENT)
-
-
-def recognition_sums(tallies: Mapping[str, CaseTally]) -> dict[str, LogSums]:
-    """What is kept of the recognition of each case in one look."""
-    return {
-        case: LogSums(tally.n_timed, tally.recognition_log_sum, tally.recognition_log_squares)
-        for case, tally in tallies.items()
-    }
-
-
-def execution_sums(tallies: Mapping[str, CaseTally]) -> dict[str, LogSums]:
-    """What is kept of the execution of each case in one look."""
-    return {
-        case: LogSums(tally.n_timed, tally.execution_log_sum, tally.execution_log_squares)
-        for case, tally in tallies.items()
-    }
 
 
 def member_standings(tallies: Iterable[CaseTally]) -> MemberStandings:

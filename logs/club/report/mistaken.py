@@ -1,21 +1,29 @@
 """Mistaken for: what was done where a case was shown, by a club's members or by one."""
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
-from logs.cases.facts import chance_of
+from logs.cases.facts import case_chances, chance_of
 from logs.cases.report import CaseName
 from logs.people.sight import ClubMember, ClubView, SightedMember, Whose, club_sight, sight_of
 from logs.solves.figures.counts import mistaken_looks, read_look
-from logs.solves.figures.mistakes import BAND, Mistake, MistakeKind, mix_up_cost, mix_up_rates
+from logs.solves.figures.mistakes import (
+    BAND,
+    Cell,
+    CellFinding,
+    Mistake,
+    MistakeKind,
+    cell_findings,
+    mix_up_cost,
+)
 from logs.solves.models.tallies import CaseTally, MixUpTally
 from logs.solves.selectors.frames import (
     case_tally_list,
@@ -28,25 +36,6 @@ from logs.stats import Range
 from logs.stats.grid import LIKELY
 from logs.stats.rates import probability_of_lean
 from logs.words import case_title, find_case
-
-
-class Cell(NamedTuple):
-    """What was shown and what was done in its place."""
-
-    stage: str
-    shown: str
-    done_stage: str
-    done: str
-    misfire_kind: str
-
-    @property
-    def back(self) -> "Cell":
-        """The other way round."""
-        return Cell(self.done_stage, self.done, self.stage, self.shown, self.misfire_kind)
-
-
-Rates = Mapping[tuple[int, int], Mapping[Any, Any]]
-"""The rate of each (events, looks)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,11 +91,15 @@ class MistakenLine:
         case: The case that came up.
         done: The case whose algorithm was made; ``case`` itself for a wrong hold.
         is_wrong_hold: Whether it was the right algorithm from a wrong hold.
-        n_events: How often.
-        n: Looks at the shown case.
+        n_members: Members who did it.
+        n_members_met: Members who looked at the shown case.
+        n_events: How often: by the members of whom enough is known to say so, or where there is no
+            such member by all.
+        n: Their looks at the shown case.
         rate_share: The rate, 0..1: the middle of what it may be.
         rate_range: Where the rate lies, 0..1.
-        is_finding: Whether enough is known to say so, of all together or of one member.
+        is_finding: Whether enough is known to say so, of one member or of all together; of all
+            findings of a page at most one in ten is expected to be wrong.
         p_lean: Chance that the other way round is rarer, 0..1; null where that is not asked or not
             at least likely. Where it is, the mark of the shown case is what to teach.
         n_back: How often the other way round.
@@ -119,6 +112,8 @@ class MistakenLine:
     case: CaseName
     done: CaseName
     is_wrong_hold: bool
+    n_members: int
+    n_members_met: int
     n_events: int
     n: int
     rate_share: float
@@ -215,34 +210,21 @@ def member_mistaken_report(
     rows = looked_rows(actor=actor, member=member.user, cases=shown)
 
     def in_full(some: tuple[MistakenLine, ...]) -> tuple[MistakenLine, ...]:
-        return tuple(
-            _with_solves(
-                line,
-                [
-                    row
-                    for row in rows
-                    if (row["stage"], row["case"]) == (line.case.stage, line.case.number)
-                ],
-            )
-            for line in some
-        )
+        return tuple(_with_solves(line, rows) for line in some)
 
+    kinds = ("other_case", "wrong_hold", "too_few")
     return MemberMistakenReport(
-        member,
-        MistakenLines(
-            other_case=in_full(lines.other_case),
-            wrong_hold=in_full(lines.wrong_hold),
-            too_few=in_full(lines.too_few),
-            n=lines.n,
-        ),
+        member, replace(lines, **{kind: in_full(getattr(lines, kind)) for kind in kinds})
     )
 
 
 def _with_solves(line: MistakenLine, rows: Sequence[Mapping[str, Any]]) -> MistakenLine:
     """The line with the solves it happened in, and what it costs where times tell that.
 
-    ``rows`` are all looks at the shown case, in the order of time.
+    ``rows`` are all looks at the shown cases, in the order of time.
     """
+    shown = (line.case.stage, line.case.number)
+    rows = [row for row in rows if (row["stage"], row["case"]) == shown]
     case = find_case(line.case.stage, line.case.number)
     kind = MistakeKind.WRONG_HOLD if line.is_wrong_hold else MistakeKind.OTHER_CASE
     mistake = Mistake(line.done.stage, line.done.number, kind.value)
@@ -313,6 +295,10 @@ class _Counts:
         """The same of one member."""
         return one.n, self.looks[one.member_id, one.stage, one.shown]
 
+    def n_met(self, cell: Cell) -> int:
+        """Members who looked at the shown case."""
+        return sum(n > 0 and key[1:] == cell[:2] for key, n in self.looks.items())
+
 
 def _counts(
     tallies: Iterable[CaseTally], mix_ups: Iterable[MixUpTally], members: Iterable[SightedMember]
@@ -328,8 +314,8 @@ def _counts(
 
 
 def _lines(counts: _Counts) -> MistakenLines:
-    rates = _rates(counts)
-    lines = [_line(cell, rates, counts) for cell in counts.cells]
+    said = _findings(counts, is_wrong_hold=False) | _findings(counts, is_wrong_hold=True)
+    lines = [_line(cell, said[cell], counts) for cell in counts.cells]
     lines.sort(
         key=lambda line: (-line.n_events, line.case.stage, line.case.number, line.done.number)
     )
@@ -342,35 +328,48 @@ def _lines(counts: _Counts) -> MistakenLines:
     )
 
 
-def _rates(counts: _Counts) -> Rates:
-    """The rate of each (events, looks), as `mix_up_rates` has it, worked out in one go."""
-    of_members = {counts.of_member(one) for ones in counts.cells.values() for one in ones}
-    counted = sorted({*map(counts.of, counts.cells), *of_members})
-    events, looks = ([pair[place] for pair in counted] for place in (0, 1))
-    rates = mix_up_rates(pd.Series(events, dtype="int64"), pd.Series(looks, dtype="int64"))
-    return dict(zip(counted, rates.to_dict("records"), strict=True))
+def _findings(counts: _Counts, *, is_wrong_hold: bool) -> dict[Cell, CellFinding]:
+    """What may be said of the cells of one kind."""
+    cells = {
+        cell: {one.member_id: counts.of_member(one) for one in ones}
+        for cell, ones in counts.cells.items()
+        if (cell.misfire_kind == MistakeKind.WRONG_HOLD) is is_wrong_hold
+    }
+    own_looks: Counter[int] = Counter()
+    looks_of_all: Counter[int] = Counter()
+    for (_, stage, _), n in counts.looks.items():
+        own_looks[n] += _n_other(stage, is_wrong_hold) if n else 0
+    for (stage, _), n in counts.looks_of_all.items():
+        looks_of_all[n] += _n_other(stage, is_wrong_hold) if n else 0
+    of_all = {cell: counts.of(cell) for cell in cells}
+    return cell_findings(cells, of_all, own_looks=own_looks, looks_of_all=looks_of_all)
 
 
-def _line(cell: Cell, rates: Rates, counts: _Counts) -> MistakenLine:
+def _n_other(stage: str, is_wrong_hold: bool) -> int:
+    """For how many cases one may be taken; for itself from a wrong hold."""
+    return 1 if is_wrong_hold else len(case_chances(Stage(stage))) - 1
+
+
+def _line(cell: Cell, said: CellFinding, counts: _Counts) -> MistakenLine:
     there, back = counts.of(cell), counts.of(cell.back)
-    rate, by = rates[there], _by(counts.cells[cell], rates, counts)
     is_wrong_hold = cell.misfire_kind == MistakeKind.WRONG_HOLD
-    is_finding = bool(rate["is_printed"]) or any(part.is_finding for part in by)
-    is_two_way = is_finding and not is_wrong_hold and back[1] > 0
+    is_two_way = said.is_finding and not is_wrong_hold and back[1] > 0
     p_lean = _lean(there, back, counts.n_pairs) if is_two_way else 0.0
     return MistakenLine(
         case=_name(cell.stage, cell.shown),
         done=_name(cell.done_stage, cell.done),
         is_wrong_hold=is_wrong_hold,
-        n_events=there[0],
-        n=there[1],
-        rate_share=rate["rate"],
-        rate_range=Range(low=rate["low"], high=rate["high"], level=BAND),
-        is_finding=is_finding,
+        n_members=len(counts.cells[cell]),
+        n_members_met=counts.n_met(cell),
+        n_events=said.n_events,
+        n=said.n,
+        rate_share=said.rate,
+        rate_range=Range(low=said.low, high=said.high, level=BAND),
+        is_finding=said.is_finding,
         p_lean=p_lean if p_lean >= LIKELY else None,
         n_back=back[0],
         n_back_of=back[1],
-        by=by,
+        by=_by(counts.cells[cell], said.sure, counts),
     )
 
 
@@ -380,14 +379,16 @@ def _lean(there: tuple[int, int], back: tuple[int, int], n_pairs: int) -> float:
     return probability_of_lean(there, back, n_pairs=n_pairs)
 
 
-def _by(ones: Sequence[MixUpTally], rates: Rates, counts: _Counts) -> tuple[MistakenBy, ...]:
+def _by(
+    ones: Sequence[MixUpTally], sure: Collection[int], counts: _Counts
+) -> tuple[MistakenBy, ...]:
     """Who did it, most often first; nobody is named on a member's own page."""
     parts = [
         MistakenBy(
             member=counts.members[one.member_id],
             n_events=one.n,
             n=counts.of_member(one)[1],
-            is_finding=bool(rates[counts.of_member(one)]["is_printed"]),
+            is_finding=one.member_id in sure,
         )
         for one in ones
         if one.member_id in counts.members

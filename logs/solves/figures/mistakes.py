@@ -3,16 +3,23 @@
 Which case is taken for which: misfires the engine could name, with how sure they make one.
 """
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final, NamedTuple
+from typing import Any, Final, NamedTuple, TypeVar
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
+from scipy.optimize import minimize
+from scipy.special import betaln
 from scipy.stats import beta as beta_distribution
 
 from cubecore.outcomes import Outcome
 from cubecore.words import Word
+from logs.solves.figures.standing import RatePrior
+from logs.stats.distributions import Floats
+from logs.stats.rates import worth_saying
 
 KNOWN_FOR_US: Final = 365 * 24 * 3600 * 1_000_000
 """For how long a case that went in one look counts as known: a year, in microseconds."""
@@ -37,6 +44,21 @@ class Mistake(NamedTuple):
     done_stage: str
     done: str
     misfire_kind: str
+
+
+class Cell(NamedTuple):
+    """What was shown and what was done in its place."""
+
+    stage: str
+    shown: str
+    done_stage: str
+    done: str
+    misfire_kind: str
+
+    @property
+    def back(self) -> "Cell":
+        """The other way round."""
+        return Cell(self.done_stage, self.done, self.stage, self.shown, self.misfire_kind)
 
 
 class FirstLook(NamedTuple):
@@ -94,86 +116,161 @@ LIMIT = 0.05
 PRINTED_FROM = 2
 
 
-PRINTED_SURE = 0.9
-
-
 _DRAWS = 20_000
 
 
 _SEED = 20_260
 
 
-MIX_UP_COLUMNS: Final = (
-    "shown",
-    "kind",
-    "executed",
-    "n_events",
-    "n",
-    "rate",
-    "low",
-    "high",
-    "p_above_limit",
-    "is_printed",
-)
+_ALPHAS: Final = (1e-3, 50.0)
 
 
-def mix_up_table(sightings: pd.DataFrame) -> pd.DataFrame:
-    """Shown case against executed case, with the rate of each cell.
+_BETAS: Final = (0.5, 5000.0)
 
-    Matrices of this kind mix likeness with leaning (Luce 1963): more of A as B than of B as A is
-    a lean towards B, and A's mark is what to teach (`rate_order` compares the two).
+
+def cell_prior(n_events: npt.ArrayLike, n: npt.ArrayLike, *, looks: Mapping[int, int]) -> RatePrior:
+    """The Beta distribution of the rates of all cells there could be, those without an event too.
+
+    Somebody who slips evenly has many cells with a few events, and each of them is chance: what a
+    cell's own counts say is held against how the rates of all cells lie (empirical Bayes; the most
+    likely parameters of a beta-binomial: Gelman et al., BDA3, 5.3).
 
     Args:
-        sightings: Columns ``case``, ``misfire_kind`` and ``misfire_case`` of one stage of
-            ``SIGHTING_COLUMNS``, any order; empty text where there was no misfire.
-
-    Returns:
-        ``MIX_UP_COLUMNS``, one row a cell with an event, the most events first. ``n`` counts all
-        sightings of the shown case; ``rate`` is the median of Beta(1/2, 1/2) brought up to date,
-        with its 80 % band; ``is_printed`` is True from two events on where P(rate > 5 %) is at
-        least 0.9: the rest is not to be told as a finding.
+        n_events: Mix-ups of each cell that has any.
+        n: Looks at the shown case.
+        looks: How many cells there could be, by the looks at their shown case; those of ``n`` are
+            among them.
     """
-    seen = sightings["case"].value_counts()
-    named = sightings[(sightings["misfire_kind"] != "") & (sightings["misfire_case"] != "")]
-    keys = ["case", "misfire_kind", "misfire_case"]
-    cells = named.groupby(keys).size().reset_index(name="n_events")
-    table = pd.DataFrame(
-        [
-            {"shown": case, "kind": kind, "executed": executed, "n_events": count, "n": seen[case]}
-            for case, kind, executed, count in cells.itertuples(index=False, name=None)
-        ],
-        columns=list(MIX_UP_COLUMNS),
-    )
-    rates = mix_up_rates(table["n_events"], table["n"])
-    table = table.assign(**{str(name): rates[name] for name in rates.columns})
-    table = table.astype({"n_events": "int64", "n": "int64"})
-    return table.sort_values(
-        ["n_events", "shown", "executed", "kind"],
-        ascending=[False, True, True, True],
-        ignore_index=True,
-    )
+    counted = Counter(zip(np.asarray(n_events).tolist(), np.asarray(n).tolist(), strict=True))
+    empty = Counter(looks)
+    for (_, of), times in counted.items():
+        empty[of] -= times
+    counted.update({(0, of): times for of, times in empty.items() if times > 0})
+    if not counted:
+        return RatePrior(0.5, 0.5)
+    hits, of = np.array(sorted(counted), dtype=float).T
+    times = np.array([counted[cell] for cell in sorted(counted)], dtype=float)
+
+    def loss(logs: Floats) -> float:
+        alpha, beta = np.exp(logs)
+        return -float(times @ (betaln(alpha + hits, beta + of - hits) - betaln(alpha, beta)))
+
+    bounds = [tuple(map(float, np.log(ends))) for ends in (_ALPHAS, _BETAS)]
+    alpha, beta = np.exp(minimize(loss, np.log([0.05, 20.0]), method="L-BFGS-B", bounds=bounds).x)
+    return RatePrior(float(alpha), float(beta))
 
 
-def mix_up_rates(n_events: pd.Series, n: pd.Series) -> pd.DataFrame:
+def mix_up_rates(n_events: pd.Series, n: pd.Series, *, prior: RatePrior) -> pd.DataFrame:
     """``rate``, ``low``, ``high``, ``p_above_limit`` and ``is_printed`` of each cell.
+
+    A cell is printed as a finding from two events on where it is likely that the rate is above
+    ``LIMIT``; of all cells that are printed together at most one in ten is expected to be wrong.
 
     Args:
         n_events: Mix-ups of each cell.
-        n: Sightings of the shown case, on the same index.
+        n: Looks at the shown case, on the same index.
+        prior: As from `cell_prior`.
     """
-    hits, sightings = n_events.to_numpy(dtype=float), n.to_numpy(dtype=float)
-    posterior = beta_distribution(hits + 0.5, sightings - hits + 0.5)
+    hits, looks = n_events.to_numpy(dtype=float), n.to_numpy(dtype=float)
+    posterior = beta_distribution(hits + prior.alpha, looks - hits + prior.beta)
     above = posterior.sf(LIMIT)
+    is_printed = np.zeros(hits.size, dtype=bool)
+    is_printed[hits >= PRINTED_FROM] = worth_saying(above[hits >= PRINTED_FROM])
     return pd.DataFrame(
         {
             "rate": posterior.median(),
             "low": posterior.ppf((1 - BAND) / 2),
             "high": posterior.ppf((1 + BAND) / 2),
             "p_above_limit": above,
-            "is_printed": (hits >= PRINTED_FROM) & (above >= PRINTED_SURE),
+            "is_printed": is_printed,
         },
         index=n_events.index,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class CellFinding:
+    """What may be said of one case taken for another, or held wrong.
+
+    Attributes:
+        n_events: How often: by the members who are ``sure``, or by all where nobody is.
+        n: Their looks at the shown case.
+        rate: The middle of what the rate may be, 0..1.
+        low: Lower end of its band.
+        high: Upper end.
+        sure: Members whose own counts are enough to say so.
+        is_finding: Whether it may be said, of one of them or of all together.
+    """
+
+    n_events: int
+    n: int
+    rate: float
+    low: float
+    high: float
+    sure: frozenset[int]
+    is_finding: bool
+
+
+Key = TypeVar("Key", bound=Hashable)
+
+
+Counts = tuple[int, int]
+"""Events, and looks at the shown case."""
+
+
+def cell_findings(
+    own: Mapping[Key, Mapping[int, Counts]],
+    of_all: Mapping[Key, Counts],
+    *,
+    own_looks: Mapping[int, int],
+    looks_of_all: Mapping[int, int],
+) -> dict[Key, CellFinding]:
+    """What may be said of each cell: by member first, then of all together.
+
+    Args:
+        own: Each cell's counts by member, of those who did it.
+        of_all: Its counts over all who looked at the shown case.
+        own_looks: How many cells there could be, by a member's looks at their shown case.
+        looks_of_all: The same by the looks of all.
+    """
+    keys = [(cell, member) for cell, counts in own.items() for member in counts]
+    counted = [own[cell][member] for cell, member in keys]
+    priors = [_prior_of(counted, own_looks), _prior_of(list(of_all.values()), looks_of_all)]
+    is_printed = _rates_of(counted, priors[0])["is_printed"]
+    printed = _rates_of([of_all[cell] for cell in own], priors[1])["is_printed"]
+    together = dict(zip(own, map(bool, printed), strict=True))
+    sure: dict[Key, set[int]] = {cell: set() for cell in own}
+    for (cell, member), is_sure in zip(keys, is_printed, strict=True):
+        if is_sure:
+            sure[cell].add(member)
+    found = {}
+    for is_own, prior in ((True, priors[0]), (False, priors[1])):
+        cells = [cell for cell in own if bool(sure[cell]) is is_own]
+        said = [
+            _added([own[cell][member] for member in sure[cell]]) if is_own else of_all[cell]
+            for cell in cells
+        ]
+        for cell, (n_events, n), row in zip(
+            cells, said, _rates_of(said, prior).to_dict("records"), strict=True
+        ):
+            is_finding = is_own or (together[cell] and len(own[cell]) > 1)
+            found[cell] = CellFinding(
+                n_events, n, row["rate"], row["low"], row["high"], frozenset(sure[cell]), is_finding
+            )
+    return found
+
+
+def _added(counted: Sequence[Counts]) -> Counts:
+    return sum(events for events, _ in counted), sum(looks for _, looks in counted)
+
+
+def _prior_of(counted: Sequence[Counts], looks: Mapping[int, int]) -> RatePrior:
+    return cell_prior([pair[0] for pair in counted], [pair[1] for pair in counted], looks=looks)
+
+
+def _rates_of(counted: Sequence[Counts], prior: RatePrior) -> pd.DataFrame:
+    events, looks = (pd.Series([pair[i] for pair in counted], dtype="int64") for i in (0, 1))
+    return mix_up_rates(events, looks, prior=prior)
 
 
 @dataclass(frozen=True, slots=True)

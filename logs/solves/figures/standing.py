@@ -18,6 +18,7 @@ from scipy.special import betaln
 from scipy.stats import beta as beta_distribution
 
 from logs.stats.grid import LIKELY
+from logs.stats.rates import DEFAULT_TEST
 
 
 def knowing(
@@ -27,6 +28,7 @@ def knowing(
     learn: float = 0.15,
     slip: float = 0.10,
     guess: float = 0.02,
+    forget: float = 0.0,
 ) -> tuple[float, ...]:
     """The chance that the member knows the case after each sighting, before learning from it.
 
@@ -38,11 +40,13 @@ def knowing(
         learn: The chance of learning it between two sightings; 0 makes this Bayes' rule alone.
         slip: The chance that a known case does not go in one look.
         guess: The chance that an unknown one does; small, as no algorithm is executed by luck.
+        forget: The chance of forgetting it between two sightings.
 
     Raises:
         ValueError: A chance is not in 0..1.
     """
-    for name, value in {"start": start, "learn": learn, "slip": slip, "guess": guess}.items():
+    chances = {"start": start, "learn": learn, "slip": slip, "guess": guess, "forget": forget}
+    for name, value in chances.items():
         if not 0 <= value <= 1:
             raise ValueError(f"{name} is {value}: it must lie between 0 and 1")
     after = []
@@ -53,7 +57,7 @@ def knowing(
         total = if_known + if_not
         knows = if_known / total if total else knows
         after.append(knows)
-        knows += (1 - knows) * learn
+        knows += (1 - knows) * learn - knows * forget
     return tuple(after)
 
 
@@ -149,10 +153,10 @@ RECENT = 24
 HIT, MISS = "1", "0"
 
 
-FORGOTTEN = MISS * 3
-"""After so many misses in a row what was known before them no longer counts: somebody who knows a
-case slips once in ten looks, so three times running once in a thousand. The model itself, which has
-no forgetting, would go on believing a long row of hits."""
+LEARN = 0.05
+
+
+FORGET = 0.02
 
 
 FLUENT_FROM = 3
@@ -180,14 +184,23 @@ class Standing(StrEnum):
 def chance_known(recent: str) -> float:
     """The chance, 0..1, that the case now goes in one look as a rule.
 
+    "As a rule" is what homework calls learnt (`logs.stats.rates.DEFAULT_TEST`): 85 times in 100,
+    against 30 where it is not. So one hit after many misses is no rule, three in a row may be.
+
     Args:
         recent: The newest looked-at sightings, oldest first: ``"1"`` for one that went in one
             look, ``"0"`` for one that did not, misfires included. Of none: 0.
     """
     if not recent:
         return 0.0
-    since = recent[max(0, recent.rfind(FORGOTTEN)) :]
-    return knowing(look == HIT for look in since)[-1]
+    return knowing(
+        (look == HIT for look in recent),
+        start=0.5,
+        learn=LEARN,
+        slip=1 - DEFAULT_TEST.learnt,
+        guess=DEFAULT_TEST.not_learnt,
+        forget=FORGET,
+    )[-1]
 
 
 def standing(

@@ -259,12 +259,14 @@ def test_the_club_sees_what_is_taken_for_what(world: World):
     report = report_of(world.client(world.coach), world.address("mistaken/"))
     (line,) = report.lines.other_case
     assert (line.case.title, line.done.title) == ("OLL 27 Sune", "OLL 26 Antisune")
-    assert (line.n_events, line.n) == (4, 10)
+    assert (line.n_members, line.n_members_met) == (1, 2)
+    assert (line.n_events, line.n) == (4, 5)  # Milo's own: Ada's five looks say nothing of them
     assert [(one.member.name, one.n_events, one.n) for one in line.by] == [("Milo", 4, 5)]
     assert line.by[0].is_finding
     assert line.p_lean is None  # nobody has met the Antisune, so the other way round is not known
     page = page_of(world.client(world.coach), world.address("mistaken/"))
     assert f'href="/members/{world.mistaken.pk}/solves/?kind=solve&amp;case=oll-27"' in page
+    assert "1 of 2 members, 4 of 5" in page
 
 
 def test_a_coach_alone_is_led_to_a_case_week_by_week(world: World):

@@ -46,7 +46,11 @@ def test_w5f_spread():
 
 def test_w6b_mistaken():
     said = how_teaching.mistaken_example()
-    assert (said["pct"], said["low_pct"], said["high_pct"], said["cost"]) == (17, 8, 30, 14)
+    # By its own counts alone 3 of 18 is 17 % (8 to 30); held against 800 pairs it is less.
+    assert 5 < int(str(said["pct"])) < 17
+    assert 3 < int(str(said["low_pct"])) < 8
+    assert 17 < int(str(said["high_pct"])) < 30
+    assert said["cost"] == 14
     assert (said["few_word"], said["word"]) == ("about as likely as not", "very likely")
 
 
@@ -57,8 +61,10 @@ def test_w3b_next_up():
 
 
 def test_w7a_shapes():
+    """W7a's own residuals, by median polish, are 19 and 11 %; drawn towards nothing they are less."""
     said = how_teaching.shapes_example()
-    assert (said["slower_pct"], said["other_pct"]) == (19, 11)
+    assert 5 < int(str(said["slower_pct"])) < 19
+    assert 3 < int(str(said["other_pct"])) < 11
 
 
 def test_effort_falls_by_a_fifth_and_by_two_fifths():

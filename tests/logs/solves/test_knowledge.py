@@ -18,6 +18,14 @@ def test_w2b_without_learning_it_is_bayes_rule(hits, knows):
     assert after[-1] == pytest.approx(knows, abs=0.001)
 
 
+def test_what_may_be_forgotten_is_never_certain():
+    """By hand: one step of the two-state chain between two hits."""
+    after = knowing([True, True], start=0.5, learn=0.0, forget=0.1)
+    first = 0.9 / (0.9 + 0.02)
+    knows = 0.9 * first
+    assert after == pytest.approx((first, 0.9 * knows / (0.9 * knows + 0.02 * (1 - knows))))
+
+
 def test_nothing_seen_nothing_said():
     assert knowing([]) == ()
 

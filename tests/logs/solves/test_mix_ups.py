@@ -1,33 +1,26 @@
+from collections import Counter
+
 import numpy as np
 import pandas as pd
 import pytest
 from scipy.stats import ttest_ind
 
 from logs.solves.figures.mistakes import (
-    MIX_UP_COLUMNS,
+    cell_findings,
+    cell_prior,
     mix_up_cost,
     mix_up_cost_ms,
     mix_up_rates,
-    mix_up_table,
 )
+from logs.solves.figures.standing import RatePrior
 from logs.stats.rates import probability_larger_rate
-from tests.logs.stats.build import sightings
 
-
-def met(case: str, n: int, **changes: str) -> list[dict[str, object]]:
-    return [{"case": case, **changes} for _ in range(n)]
-
-
-W6B_SIGHTINGS = sightings(
-    *met("33", 15),
-    *met("33", 3, misfire_kind="other_case", misfire_case="45"),
-    *met("45", 20),
-)
+EVEN = RatePrior(0.5, 0.5)
 
 
 def test_w6b_both_cells():
     """Worked example W6b; Beta(1/2, 1/2)."""
-    rates = mix_up_rates(pd.Series([3, 0]), pd.Series([18, 20]))
+    rates = mix_up_rates(pd.Series([3, 0]), pd.Series([18, 20]), prior=EVEN)
     assert list(100 * rates["rate"]) == pytest.approx([17.3, 1.1], abs=0.1)
     assert list(100 * rates["low"]) == pytest.approx([8.1, 0], abs=0.1)
     assert list(100 * rates["high"]) == pytest.approx([30.2, 6.5], abs=0.1)
@@ -40,41 +33,44 @@ def test_w6b_the_lean_and_the_cost():
     assert cost == pytest.approx(14.3, abs=0.1)
 
 
-def test_the_table_counts_cells_from_sightings():
-    table = mix_up_table(W6B_SIGHTINGS)
-    assert list(table.columns) == list(MIX_UP_COLUMNS)
-    assert len(table) == 1
-    row = table.iloc[0]
-    assert (row["shown"], row["kind"], row["executed"]) == ("33", "other_case", "45")
-    assert (row["n_events"], row["n"]) == (3, 18)
-    assert row["is_printed"]
-
-
-def test_a_wrong_hold_is_a_cell_of_its_own():
-    frame = sightings(
-        *met("33", 2, misfire_kind="wrong_hold", misfire_case="33"),
-        *met("33", 1, misfire_kind="other_case", misfire_case="45"),
-        *met("33", 1),
-    )
-    table = mix_up_table(frame)
-    assert list(table["kind"]) == ["wrong_hold", "other_case"]
-    assert list(table["n"]) == [4, 4]
-
-
 def test_one_event_is_never_a_finding():
-    table = mix_up_table(sightings(*met("33", 1, misfire_kind="other_case", misfire_case="45")))
-    assert not table["is_printed"].any()
+    assert not mix_up_rates(pd.Series([1]), pd.Series([1]), prior=EVEN)["is_printed"].any()
 
 
-def test_order_changes_nothing():
-    pd.testing.assert_frame_equal(mix_up_table(W6B_SIGHTINGS), mix_up_table(W6B_SIGHTINGS[::-1]))
+def test_the_prior_is_that_of_the_rates_themselves():
+    """Counts drawn of a Beta(2, 30): its mean comes back, and what was drawn of zeros alone is small."""
+    rng = np.random.default_rng(3)
+    looks = rng.integers(10, 40, 4_000)
+    hits = rng.binomial(looks, rng.beta(2, 30, looks.size))
+    some = hits > 0
+    found = cell_prior(hits[some], looks[some], looks=Counter(looks.tolist()))
+    assert found.alpha / (found.alpha + found.beta) == pytest.approx(2 / 32, rel=0.05)
+    assert found.alpha == pytest.approx(2, rel=0.25)
+    rare = cell_prior([1], [10], looks={10: 5_000})
+    assert rare.alpha / (rare.alpha + rare.beta) < 0.001
+    assert cell_prior([], [], looks={}) == EVEN
 
 
-def test_no_misfire_no_row():
-    for frame in (sightings(), sightings(*met("33", 4))):
-        table = mix_up_table(frame)
-        assert table.empty
-        assert list(table.columns) == list(MIX_UP_COLUMNS)
+def test_what_one_member_does_is_told_of_that_one():
+    """13 of 32 by one of thirteen: theirs, never a pooled 4 %."""
+    own = {("33", "45"): {4: (13, 32), 7: (1, 30)}, ("1", "2"): {7: (1, 30)}}
+    of_all = {("33", "45"): (14, 350), ("1", "2"): (1, 340)}
+    found = cell_findings(own, of_all, own_looks={32: 60, 30: 660}, looks_of_all={350: 60, 340: 60})
+    said = found["33", "45"]
+    assert said.is_finding
+    assert (said.sure, said.n_events, said.n) == (frozenset({4}), 13, 32)
+    assert 0.25 < said.low < said.rate < said.high < 0.55
+    rest = found["1", "2"]
+    assert (rest.is_finding, rest.n_events, rest.n) == (False, 1, 340)
+
+
+def test_what_all_do_now_and_then_is_told_of_all():
+    own = {("33", "45"): dict.fromkeys(range(12), (2, 15)), ("1", "2"): {1: (1, 15)}}
+    of_all = {("33", "45"): (24, 180), ("1", "2"): (1, 180)}
+    found = cell_findings(own, of_all, own_looks={15: 3_000}, looks_of_all={180: 250})
+    assert found["33", "45"].is_finding
+    assert (found["33", "45"].n_events, found["33", "45"].n) == (24, 180)
+    assert not found["1", "2"].is_finding
 
 
 def test_the_cost_has_the_doubt_of_the_rate_and_of_the_loss():

@@ -6,7 +6,6 @@ import numpy as np
 import pandas as pd
 
 from logs.cases.figures import chance_check, mean_solves_until_all
-from logs.club.figures import two_way_fit
 from logs.homework.figures import solves_until_met
 from logs.next_up.order import Candidate, next_up
 from logs.solves.figures.standing import coverage, one_look_rates, rate_prior
@@ -16,6 +15,7 @@ from logs.stats.effect import case_effect
 from logs.stats.grid import pooled_times
 from logs.stats.pooling import case_sums
 from logs.stats.rates import adoption
+from logs.stats.two_way import CellSums, own_effects
 from tests.logs.stats.worked import PLL_CHANCES, W1_TIMES, W5A_TIMES_MS, case_times, counts
 
 
@@ -39,6 +39,13 @@ def figures(*, shuffled: int = 0) -> str:
         Candidate(case, 4 / 216, 1.0, 2.0 + i, 4000.0, 200.0, 2500.0, 100.0)
         for i, case in enumerate("ABCDEF")
     ]
+    cells = [(i // 4, str(i % 4)) for i in range(12)]
+    if shuffled:
+        cells = cells[::-1]
+    effects = own_effects(
+        {(m, c): CellSums(4, (4 * m + int(c)) / 9, 0.1) for m, c in cells}, shown=frozenset({0, 2})
+    )
+    assert effects is not None
     return "\n".join(
         [
             pooled.table().map(repr).to_csv(),
@@ -53,7 +60,7 @@ def figures(*, shuffled: int = 0) -> str:
             repr((solves_until_met(4 / 216), adoption([True, False, True]))),
             repr(chance_check({"dot": 36, "bar": 41, "angle": 98, "oriented": 25})),
             repr(mean_solves_until_all(list(PLL_CHANCES.values()))),
-            repr(two_way_fit(pd.DataFrame(np.arange(1.0, 13).reshape(3, 4)))),
+            repr(effects.means().tolist()),
         ]
     )
 
