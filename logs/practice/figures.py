@@ -5,7 +5,7 @@ Practice is no solve: nothing here is mixed with a figure of solves.
 
 from collections import Counter
 from collections.abc import Mapping
-from typing import Final
+from typing import Final, cast
 
 import pandas as pd
 
@@ -85,7 +85,8 @@ def practice_mix_ups(answers: pd.DataFrame) -> pd.DataFrame:
     places = pd.MultiIndex.from_frame(cells[_KEYS])
     cells["n"] = asked.reindex(places).to_numpy(dtype="int64")
     looks: Counter[int] = Counter()
-    for (task, stage, _), n in asked.items():  # type: ignore[misc]  # a key of three parts
+    for key, n in asked.items():
+        task, stage, _ = cast("tuple[str, str, str]", key)
         looks[int(n)] += 3 if task == "hold" else len(case_chances(Stage(stage))) - 1
     prior = cell_prior(cells["n_events"], cells["n"], looks=looks)
     rates = mix_up_rates(cells["n_events"], cells["n"], prior=prior)

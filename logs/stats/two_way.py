@@ -83,13 +83,13 @@ def own_effects(
     n, mean = np.zeros((len(members), len(cases))), np.zeros((len(members), len(cases)))
     squares = np.zeros(len(members))
     for (member, case), cell in sums.items():
-        at = members.index(member), cases.index(case)
-        n[at], mean[at] = cell.n, cell.mean
-        squares[at[0]] += cell.square_sum
+        row, column = members.index(member), cases.index(case)
+        n[row, column], mean[row, column] = cell.n, cell.mean
+        squares[row] += cell.square_sum
     variance = _variances(n, squares)
     wanted = [member for member in members if member in shown]
     rows = [members.index(member) for member in wanted]
-    at = [(row, column) for row in rows for column in np.flatnonzero(n[row])]
+    at = [(row, int(column)) for row in rows for column in np.flatnonzero(n[row])]
     if not at:
         return None
     nodes = [_node(n, mean, variance, tau, own, at) for tau in _TAUS for own in _OWNS]

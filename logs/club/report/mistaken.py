@@ -212,9 +212,9 @@ def member_mistaken_report(
     def in_full(some: tuple[MistakenLine, ...]) -> tuple[MistakenLine, ...]:
         return tuple(_with_solves(line, rows) for line in some)
 
-    kinds = ("other_case", "wrong_hold", "too_few")
+    other_case, wrong_hold = in_full(lines.other_case), in_full(lines.wrong_hold)
     return MemberMistakenReport(
-        member, replace(lines, **{kind: in_full(getattr(lines, kind)) for kind in kinds})
+        member, MistakenLines(other_case, wrong_hold, in_full(lines.too_few), lines.n)
     )
 
 

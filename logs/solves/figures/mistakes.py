@@ -148,12 +148,12 @@ def cell_prior(n_events: npt.ArrayLike, n: npt.ArrayLike, *, looks: Mapping[int,
     counted.update({(0, of): times for of, times in empty.items() if times > 0})
     if not counted:
         return RatePrior(0.5, 0.5)
-    hits, of = np.array(sorted(counted), dtype=float).T
-    times = np.array([counted[cell] for cell in sorted(counted)], dtype=float)
+    hits, looked = np.array(sorted(counted), dtype=float).T
+    weights = np.array([counted[cell] for cell in sorted(counted)], dtype=float)
 
     def loss(logs: Floats) -> float:
         alpha, beta = np.exp(logs)
-        return -float(times @ (betaln(alpha + hits, beta + of - hits) - betaln(alpha, beta)))
+        return -float(weights @ (betaln(alpha + hits, beta + looked - hits) - betaln(alpha, beta)))
 
     bounds = [tuple(map(float, np.log(ends))) for ends in (_ALPHAS, _BETAS)]
     alpha, beta = np.exp(minimize(loss, np.log([0.05, 20.0]), method="L-BFGS-B", bounds=bounds).x)
