@@ -28,7 +28,7 @@ from logs.privacy.report.export import account_copy, file_as_sent
 from logs.solves.models.solves import KeptMapping, SetAsideRow, Solve, Upload, UploadDraft
 from logs.solves.report.log import set_aside_file
 from logs.solves.selectors.solves import DRAFT_LIFE, draft_get, draft_list, kept_mapping_list
-from logs.solves.services import drafts as mappings
+from logs.solves.services import mappings
 from logs.solves.services.drafts import (
     MAX_DRAFTS,
     draft_add,
