@@ -30,6 +30,7 @@ from cubecore.rows import Penalty
 from cubecore.stages import (
     EDGES,
     FOLLOWED,
+    MAX_PAIRS_WITH_CROSS,
     MIN_PAIRS_BEFORE_ALL,
     MIN_PAIRS_BEFORE_F2L,
     SLOTS,
@@ -178,20 +179,21 @@ def _find_milestones(places: Bytes, away: PieceSets, hidden: Flags) -> _Found:
     is_asked = (f2l_turn == f2l_turn.min(axis=0)) & is_home
     cross, row = np.nonzero(is_asked)
     counts = _pair_counts(away, row, cross)
+    cross_turn = _cross_turns(away, row, cross)
     is_alone = is_asked.sum(axis=0) == 1
     at_once = _is_all_solved(places, row, cross, f2l_turn)
-    is_clear = ~at_once & _has_pairs(_pair_turns(counts), at_once)
+    is_clear = ~at_once & _has_pairs(cross_turn, _pair_turns(counts), at_once)
     others: Flags = f2l_turn.min(axis=0) < _NEVER
     others[row[is_clear & is_alone[row]]] = False
     is_asked[:, others] = is_home[:, others]
     if others.any():
         cross, row = np.nonzero(is_asked)
         counts = _pair_counts(away, row, cross)
-    cross_turn = _first(away[row] & _CROSS[cross][:, None] == 0)
+        cross_turn = _cross_turns(away, row, cross)
     pair_turns = _pair_turns(counts)
     one, two, three, all_four = pair_turns.T
     is_all_solved = _is_all_solved(places, row, cross, f2l_turn)
-    has_pairs = _has_pairs(pair_turns, is_all_solved)
+    has_pairs = _has_pairs(cross_turn, pair_turns, is_all_solved)
     n_before = (pair_turns < all_four[:, None]).sum(axis=1)
     # By row; then as `stages._choose` has it; then the least face, as `np.lexsort` keeps the order.
     first = np.lexsort((all_four, ~has_pairs, row))
@@ -256,6 +258,11 @@ def _is_all_solved(places: Bytes, row: Numbers, cross: Numbers, f2l_turn: Number
     return is_solved
 
 
+def _cross_turns(away: PieceSets, row: Numbers, cross: Numbers) -> Numbers:
+    """When each ``cross`` was home in its ``row``."""
+    return _first(away[row] & _CROSS[cross][:, None] == 0)
+
+
 def _pair_counts(away: PieceSets, row: Numbers, cross: Numbers) -> Bytes:
     """How many pairs of each ``cross`` stand in its ``row``, after each turn: (rows, T + 1)."""
     of_cross = away[row]
@@ -270,11 +277,12 @@ def _pair_turns(counts: Bytes) -> Numbers:
     return np.array([_first(counts >= k) for k in (1, 2, 3, 4)]).T
 
 
-def _has_pairs(pair_turns: Numbers, is_all_solved: Flags) -> Flags:
+def _has_pairs(cross_turn: Numbers, pair_turns: Numbers, is_all_solved: Flags) -> Flags:
     """As `stages._has_pairs`."""
     f2l_turn = pair_turns[:, 3]
     n_pairs = np.where(is_all_solved, MIN_PAIRS_BEFORE_ALL, MIN_PAIRS_BEFORE_F2L)
     has_pairs: Flags = pair_turns[np.arange(len(pair_turns)), n_pairs - 1] < f2l_turn
+    has_pairs &= (cross_turn <= 1) | (cross_turn < pair_turns[:, MAX_PAIRS_WITH_CROSS])
     has_pairs |= f2l_turn == 0
     return has_pairs
 

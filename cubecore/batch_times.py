@@ -16,7 +16,9 @@ from cubecore.turn_times import (
     NO_TIMES,
     TurnTimes,
     measure_times,
+    tied_positions,
 )
+from cubecore.turns import NO_TURNS
 from cubecore.united import unite_half_turns
 
 Bytes = NDArray[np.uint8]
@@ -45,7 +47,8 @@ def read_row(at: int, row: CompactRow) -> RowAsRead:
     if row.gaps is None or 0 not in row.gaps[1:]:
         return RowAsRead(at, row, None)
     whole = unpack(row)
-    united = unite_half_turns(whole, measure_times(whole.ends))
+    tied = tied_positions(whole.turns or NO_TURNS, measure_times(whole.ends))
+    united = unite_half_turns(whole, tied)
     if united is None:
         return RowAsRead(at, row, None)
     return RowAsRead(at, pack(united.row), united.counts)

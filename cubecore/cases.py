@@ -21,10 +21,10 @@ with that layer up (`cube.PLACES` 0-7 are on top), edges first, pieces in the or
 Pattern = NewType("Pattern", bytes)
 """How the pieces in the eight slots are twisted, edges first: what the OLL case hangs on."""
 SOLVED_KEY = LastLayerKey(SOLVED[:8])
-_LAYERS = tuple(slice(8 * face, 8 * face + 8) for face in Face)
+LAYERS = tuple(slice(8 * face, 8 * face + 8) for face in Face)
 TO_UP = tuple(hold_table(hold_with_up(face)) for face in Face)
 # Called seven times a solve: without a step in Python between.
-_renamed_key = cast("Callable[[bytes, Table], LastLayerKey]", bytes.translate)
+renamed_key = cast("Callable[[bytes, Table], LastLayerKey]", bytes.translate)
 
 
 class Stage(Word):
@@ -37,6 +37,9 @@ class Stage(Word):
     def chances_in(self) -> int:
         """The sum of the chances of all its cases and the skip: 216 or 72."""
         return 216 if self is Stage.OLL else 72
+
+
+OLL, PLL = Stage.OLL, Stage.PLL  # a member of an enumeration is slow to look up
 
 
 class EdgeStep(Word):
@@ -198,7 +201,7 @@ def _renamed(key: LastLayerKey, pieces: int) -> LastLayerKey:
 
 def last_layer_key(places: Places, last: Face) -> LastLayerKey:
     """The key of the layer ``last`` of a position."""
-    return _renamed_key(places[_LAYERS[last]], TO_UP[last])
+    return renamed_key(places[LAYERS[last]], TO_UP[last])
 
 
 def _case_key(algorithm: str) -> LastLayerKey:
@@ -345,7 +348,7 @@ def label_key(key: LastLayerKey) -> LastLayer:
 
 def label(places: Places, last: Face = Face.U) -> LastLayer:
     """The label of the layer ``last`` in a position whose first two layers are home."""
-    return label_key(_renamed_key(places[_LAYERS[last]], TO_UP[last]))
+    return label_key(renamed_key(places[LAYERS[last]], TO_UP[last]))
 
 
 def case_at_angle(case: Case, angle: int) -> LastLayerKey:

@@ -48,6 +48,9 @@ class TurnedRow(NamedTuple):
     hold: Hold = HOME_HOLD
 
 
+_new_row = TurnedRow.__new__  # by keyword at half the cost of calling the class
+
+
 class CompactRow(NamedTuple):
     """A `TurnedRow` as bytes.
 
@@ -83,7 +86,8 @@ def read_turns(row: Row) -> TurnedRow:
     mid_slices = []
     if not isinstance(tokens, range):
         mid_slices = [n for n, (a, b) in enumerate(pairwise(tokens), start=1) if a == b]
-    return TurnedRow(
+    return _new_row(
+        TurnedRow,
         scramble=scramble.turns,
         turns=script.turns,
         mid_slices=mid_slices,
@@ -128,8 +132,13 @@ def unpack(row: CompactRow) -> TurnedRow:
         if not _MARKED.isdisjoint(row.solution):
             mid_slices = [n for n, turn in enumerate(row.solution) if turn in _MARKED]
     ends = None if row.gaps is None else tuple(accumulate(unpack_numbers(row.gaps)))
-    return TurnedRow(
-        scramble=row.scramble, turns=turns, mid_slices=mid_slices, ends=ends, penalty=row.penalty
+    return _new_row(
+        TurnedRow,
+        scramble=row.scramble,
+        turns=turns,
+        mid_slices=mid_slices,
+        ends=ends,
+        penalty=row.penalty,
     )
 
 

@@ -6,9 +6,7 @@ every face 0-3 are edges and 4-7 corners, clockwise, counted in the face's refer
 of a solve, whatever its colour, is one slice of eight bytes, and a turn is one ``translate``.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import accumulate
 from typing import NewType, cast
 
 from cubecore.turns import (
@@ -107,11 +105,12 @@ def hold_table(hold: Hold) -> Table:
     return byte_table(names)
 
 
-def walk(places: Places, turns: Turns) -> Iterator[Places]:
+def walk(places: Places, turns: Turns) -> list[Places]:
     """Every position from ``places`` on: ``len(turns) + 1`` of them, the start included."""
-    start: bytes = places
-    positions = accumulate(map(TURN_TABLES.__getitem__, turns), bytes.translate, initial=start)
-    return cast("Iterator[Places]", positions)
+    after: bytes = places
+    tables = TURN_TABLES
+    positions = [after, *[after := after.translate(tables[turn]) for turn in turns]]
+    return cast("list[Places]", positions)
 
 
 def after_turns(places: Places, turns: Turns) -> Places:

@@ -24,6 +24,7 @@ STATUS_OF_PENALTY: dict[Penalty, Status] = {
     Penalty.PLUS_TWO: Status.PLUS_TWO,
     Penalty.DNF: Status.DNF,
 }
+_NO_PENALTY, _SOLVED = Penalty.NONE, Status.SOLVED
 
 
 def scrambled(turns: Turns) -> Places:
@@ -48,6 +49,8 @@ def end_status(row: TurnedRow, start: Places, end: Places) -> Status:
     Raises:
         NotSolvedError: It does not solve the scramble and the row is no DNF.
     """
+    if end == SOLVED and row.penalty is _NO_PENALTY:
+        return _SOLVED
     if row.penalty is Penalty.DNF or end == SOLVED:
         return STATUS_OF_PENALTY[row.penalty]
     off_by_one = any(end.translate(table) == SOLVED for table in TURN_TABLES)

@@ -10,7 +10,18 @@ from typing import NamedTuple
 
 from cubecore.algorithms import count_turns, normal_form, solved_by
 from cubecore.book import Book
-from cubecore.cases import CASES, CaseId, LastLayer, Stage, label
+from cubecore.cases import (
+    CASES,
+    LAYERS,
+    OLL,
+    SKIP,
+    TO_UP,
+    CaseId,
+    LastLayer,
+    Stage,
+    label_key,
+    renamed_key,
+)
 from cubecore.cube import Places
 from cubecore.notation import format_turns
 from cubecore.outcomes import Done, Outcome, case_shown, is_goal, read_outcome
@@ -68,6 +79,11 @@ class Excursion(NamedTuple):
     after: LastLayer
 
 
+# By keyword at half the cost of calling the class.
+_new_look, _new_excursion, _new_done = Look.__new__, Excursion.__new__, Done.__new__
+_FINISHED = Outcome.FINISHED
+
+
 class LookContext(NamedTuple):
     """What looks are read from; all turn counts are of the solution.
 
@@ -107,14 +123,17 @@ def find_excursions(
         last: The last layer's face.
     """
     excursions: list[Excursion] = []
-    end, after = begin, label(positions[begin], last)
+    layer, up = LAYERS[last], TO_UP[last]
+    end, after = begin, label_key(renamed_key(positions[begin][layer], up))
     while (left := home.find(0, end)) >= 0:
         start, rest_from = left - 1, end
         if (end := home.find(1, left)) < 0:
             break
-        before = after if start == rest_from else label(positions[start], last)
-        after = label(positions[end], last)
-        excursions.append(Excursion(start, end, before, after))
+        before = after
+        if start > rest_from:
+            before = label_key(renamed_key(positions[start][layer], up))
+        after = label_key(renamed_key(positions[end][layer], up))
+        excursions.append(_new_excursion(Excursion, start, end, before, after))
     return excursions
 
 
@@ -143,11 +162,13 @@ def _up_to_goal(
 ) -> tuple[list[Excursion], int | None]:
     """The excursions from ``begin`` up to the goal, and the turn that reached it."""
     parts: list[Excursion] = []
+    is_oll = stage is OLL
     for excursion in context.excursions:
         if excursion.start < begin:
             continue
         parts.append(excursion)
-        if is_goal(stage, excursion.after):
+        after = excursion.after
+        if (after.oll if is_oll else after.pll) == SKIP:
             return parts, excursion.end
     return parts, None
 
@@ -253,7 +274,7 @@ def _look(
         off = None
         if entry.case == case:
             off = 0 if is_last else _quarter_turns_off(case, met, turns)
-        done = Done(entry.case, off)
+        done = _new_done(Done, entry.case, off)
     recognition_ms = execution_ms = lining_up_ms = None
     times = context.times
     if times is not None:
@@ -261,8 +282,9 @@ def _look(
         recognition_ms = first_turn - (times[before - 1] if before else 0)
         execution_ms = times[end - 1] - first_turn
         lining_up_ms = times[start - 1] - first_turn if start > before else 0
-    return Look(
-        outcome=Outcome.FINISHED if is_last else read_outcome(stage, shown, after, done),
+    return _new_look(
+        Look,
+        outcome=_FINISHED if is_last else read_outcome(stage, shown, after, done),
         case=case,
         done=done,
         algorithm=text,

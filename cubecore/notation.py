@@ -248,6 +248,9 @@ class Script(NamedTuple):
     hold: Hold
 
 
+_new_script = Script.__new__  # by keyword at half the cost of calling the class
+
+
 class _Held:
     """A hold, and what each spelling of a token does in it: outer turns and the hold after."""
 
@@ -313,7 +316,8 @@ def parse_script(text: str, hold: Hold = HOME_HOLD) -> Script:
                 pass  # Rotations, wide turns or slices: followed hold by hold below.
             else:
                 every = range(len(turns))
-                return Script(
+                return _new_script(
+                    Script,
                     turns=turns,
                     layer_tokens=every,
                     all_tokens=every,
@@ -357,7 +361,8 @@ def _follow(words: list[str], hold: Hold) -> Script:
     if len(turns) > n_layer_tokens:
         moving = [run for run in runs if run]
         layer_tokens = [index for index, run in enumerate(moving) for _ in run]
-    return Script(
+    return _new_script(
+        Script,
         turns=turns,
         layer_tokens=layer_tokens,
         all_tokens=all_tokens,

@@ -2,7 +2,17 @@
 
 from typing import NamedTuple
 
-from cubecore.cases import CASES, SKIP, CaseId, EdgeStep, LastLayer, PermutationStep, Stage
+from cubecore.cases import (
+    CASES,
+    OLL,
+    PLL,
+    SKIP,
+    CaseId,
+    EdgeStep,
+    LastLayer,
+    PermutationStep,
+    Stage,
+)
 from cubecore.words import Word
 
 
@@ -46,7 +56,7 @@ class Done(NamedTuple):
 
 def is_goal(stage: Stage, shown: LastLayer) -> bool:
     """Whether ``shown`` is what ``stage`` works towards."""
-    return (shown.oll if stage is Stage.OLL else shown.pll) == SKIP
+    return (shown.oll if stage is OLL else shown.pll) == SKIP
 
 
 _OLLS: dict[int | str, CaseId] = {
@@ -59,7 +69,7 @@ _PLLS: dict[str | None, CaseId] = {
 
 def case_shown(stage: Stage, shown: LastLayer) -> CaseId:
     """The case to be done: in the permute stage the OLL, where the layer is not oriented."""
-    is_permuted_next = stage is Stage.PLL and shown.pll is not None
+    is_permuted_next = stage is PLL and shown.pll is not None
     return _PLLS[shown.pll] if is_permuted_next else _OLLS[shown.oll]
 
 
@@ -72,7 +82,7 @@ def read_outcome(stage: Stage, shown: LastLayer, after: LastLayer, done: Done | 
         after: The last layer after.
         done: Whose algorithm it was.
     """
-    if stage is Stage.OLL:
+    if stage is OLL:
         return _orientation_outcome(shown, after)
     if shown.oll != SKIP:
         return _repair_outcome(shown, after, done)

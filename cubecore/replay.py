@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from cubecore.algorithms import TURNS_TO_UP
 from cubecore.book import Book
-from cubecore.cases import SKIP, EdgeStep, LastLayer, PermutationStep, Stage, label
+from cubecore.cases import OLL, PLL, SKIP, EdgeStep, LastLayer, PermutationStep, Stage, label
 from cubecore.compact import TurnedRow, read_turns
 from cubecore.cube import Places, walk
 from cubecore.endings import STATUS_OF_PENALTY, Status, end_status, scrambled
@@ -14,7 +14,7 @@ from cubecore.looks import Excursion, Look, LookContext, find_excursions, stage_
 from cubecore.rows import Penalty, Row
 from cubecore.skips import SkipOrigin, last_pair_skip, orientation_skip
 from cubecore.stages import Milestones, find_milestones
-from cubecore.turn_times import TurnTimes, hidden_positions, measure_times
+from cubecore.turn_times import TurnTimes, hidden_positions, measure_times, tied_positions
 from cubecore.turns import NO_TURNS, Face, Turns, renamed
 from cubecore.united import unite_half_turns
 from cubecore.words import Word
@@ -140,16 +140,21 @@ class Replay(NamedTuple):
         return self.times[-1] - permuted
 
 
+# By keyword at half the cost of calling the class.
+_SOLVE = Kind.SOLVE
+_new_stage, _new_replay, _new_context = LastLayerStage.__new__, Replay.__new__, LookContext.__new__
+
+
 class AfterF2L(NamedTuple):
     """What there is to read of a last layer.
 
     Attributes:
-        found: The stages up to F2L.
+        milestones: The stages up to F2L.
         shown: The last layer when F2L was home.
         excursions: From then on, to the end.
     """
 
-    found: Milestones
+    milestones: Milestones
     shown: LastLayer
     excursions: list[Excursion]
 
@@ -176,31 +181,35 @@ def replay_turns(row: TurnedRow, book: Book) -> Replay:
     if row.turns is None:
         return replay_without_turns(row.penalty)
     times = measure_times(row.ends)
-    united = unite_half_turns(row, times)
+    tied = tied_positions(row.turns, times)
+    united = unite_half_turns(row, tied) if tied else None
     if united is not None:
-        return restore_counts(_replay_as_read(united.row, start, book), row, united.counts)
-    return _replay_as_read(row, start, book, times)
+        times = measure_times(united.row.ends)
+        tied = tied_positions(united.row.turns or NO_TURNS, times)
+        result = _replay_as_read(united.row, start, times, tied, book)
+        return restore_counts(result, row, united.counts)
+    return _replay_as_read(row, start, times, tied, book)
 
 
 def _replay_as_read(
-    row: TurnedRow, start: Places, book: Book, times: TurnTimes | None = None
+    row: TurnedRow, start: Places, times: TurnTimes, tied: Sequence[int], book: Book
 ) -> Replay:
     """The replay of a row with turns, each of them looked at as it is."""
     turns = row.turns or NO_TURNS
-    times = measure_times(row.ends) if times is None else times
-    positions = list(walk(start, turns))
+    positions = walk(start, turns)
     status = end_status(row, start, positions[-1])
-    hidden = hidden_positions(turns, row.mid_slices, times)
+    hidden = hidden_positions(turns, row.mid_slices, times, tied)
     after = _after_f2l(positions, find_milestones(positions, hidden))
     return finish_replay(status=status, turns=turns, times=times, after=after, book=book)
 
 
-def _after_f2l(positions: list[Places], found: Milestones | None) -> AfterF2L | None:
-    if found is None:
+def _after_f2l(positions: list[Places], milestones: Milestones | None) -> AfterF2L | None:
+    if milestones is None:
         return None
-    shown = label(positions[found.f2l_turn], found.last)
-    excursions = find_excursions(positions, found.home, found.f2l_turn, found.last)
-    return AfterF2L(found, shown, excursions)
+    last = milestones.last
+    shown = label(positions[milestones.f2l_turn], last)
+    excursions = find_excursions(positions, milestones.home, milestones.f2l_turn, last)
+    return AfterF2L(milestones, shown, excursions)
 
 
 def finish_replay(
@@ -212,13 +221,14 @@ def finish_replay(
         status: How it ended.
         turns: Its outer turns.
         times: Their times.
-        after: What was found; None when F2L never came home.
+        after: What there is to read of the last layer; None when F2L never came home.
         book: To name algorithms by.
     """
-    if after is not None and after.found.is_built:
-        found, shown, excursions = after
-        up_turns = renamed(turns, TURNS_TO_UP[found.last])
-        context = LookContext(
+    if after is not None and after.milestones.is_built:
+        milestones, shown, excursions = after
+        up_turns = renamed(turns, TURNS_TO_UP[milestones.last])
+        context = _new_context(
+            LookContext,
             turns=up_turns,
             shown=shown,
             excursions=excursions,
@@ -226,7 +236,7 @@ def finish_replay(
             hesitation_ms=times.hesitation_ms,
             book=book,
         )
-        return _with_last_layer(context, found, status, turns, times)
+        return _with_last_layer(context, milestones, status, turns, times)
     return Replay(
         status=status,
         kind=Kind.SOLVE,
@@ -276,24 +286,27 @@ def replay_without_turns(penalty: Penalty) -> Replay:
 
 
 def _with_last_layer(
-    context: LookContext, found: Milestones, status: Status, turns: Turns, times: TurnTimes
+    context: LookContext, milestones: Milestones, status: Status, turns: Turns, times: TurnTimes
 ) -> Replay:
     """The replay of a solve whose F2L came home, with its cases and looks."""
-    oll, oriented = _stage(context, Stage.OLL, found.f2l_turn, times)
+    f2l_turn, shown = milestones.f2l_turn, context.shown
+    oll, oriented = _stage(context, OLL, f2l_turn, shown, times)
     if oll.case == SKIP:
-        oll = oll._replace(skip=last_pair_skip(context, found))
+        oll = oll._replace(skip=last_pair_skip(context, milestones))
     pll = permuted = None
     if oriented is not None:
-        pll, permuted = _stage(context, Stage.PLL, oriented, times)
+        shown = context.label_at(oriented)
+        pll, permuted = _stage(context, PLL, oriented, shown, times)
         if pll.case == SKIP:
             pll = pll._replace(skip=oll.skip or orientation_skip(context, oll.looks))
-    return Replay(
+    return _new_replay(
+        Replay,
         status=status,
-        kind=Kind.SOLVE if found.f2l_turn else Kind.DRILL,
-        cross=found.cross,
-        cross_turn=found.cross_turn,
-        pair_turns=found.pair_turns,
-        f2l_turn=found.f2l_turn,
+        kind=_SOLVE if f2l_turn else Kind.DRILL,
+        cross=milestones.cross,
+        cross_turn=milestones.cross_turn,
+        pair_turns=milestones.pair_turns,
+        f2l_turn=f2l_turn,
         oriented_turn=oriented,
         permuted_turn=permuted,
         oll=oll,
@@ -306,12 +319,10 @@ def _with_last_layer(
 
 
 def _stage(
-    context: LookContext, stage: Stage, begin: int, times: TurnTimes
+    context: LookContext, stage: Stage, begin: int, shown: LastLayer, times: TurnTimes
 ) -> tuple[LastLayerStage, int | None]:
-    """The stage that begins after ``begin`` turns, and the turn that reached its goal."""
-    shown = context.label_at(begin)
-    is_oll = stage is Stage.OLL
-    case, angle = (shown.oll, shown.oll_angle) if is_oll else (shown.pll, shown.pll_angle)
+    """The stage that begins after ``begin`` turns with ``shown``, and the turn of its goal."""
+    case, angle = (shown.oll, shown.oll_angle) if stage is OLL else (shown.pll, shown.pll_angle)
     assert case is not None
     assert angle is not None
     looks, goal = stage_looks(context, stage, begin, shown)
@@ -322,7 +333,8 @@ def _stage(
         if not times.is_coarse:
             recognition_ms = sum([look.recognition_ms or 0 for look in looks])
             execution_ms = stage_ms - recognition_ms
-    sighting = LastLayerStage(
+    sighting = _new_stage(
+        LastLayerStage,
         case=case,
         angle=angle,
         skip=None,

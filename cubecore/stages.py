@@ -4,6 +4,7 @@ Positions are followed over time all at once: for each piece one integer whose b
 the piece is home after ``t`` turns. Whole stages are then a handful of ``|``.
 """
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
@@ -32,6 +33,7 @@ def _slots_of(cross: Face) -> tuple[tuple[int, int], ...]:
 
 
 _CROSSES = tuple(Face)
+_LASTS = tuple(face.opposite for face in Face)
 EDGES = tuple(_edges_of(cross) for cross in Face)
 SLOTS = tuple(_slots_of(cross) for cross in Face)
 _CORNERS = tuple(index for faces, index in _PIECE_INDEX.items() if len(faces) == 3)
@@ -43,6 +45,9 @@ layer by layer (a setting of ours: two pairs at once and an x-cross leave as man
 MIN_PAIRS_BEFORE_ALL = 3
 """So many where that turn solves the rest of the cube too: by the end of any solve the cross and two
 pairs of some colour have stood (a setting of ours; in 300 solves by two blocks 31 times)."""
+MAX_PAIRS_WITH_CROSS = 2
+"""So many pairs at most come home by the very turn that brings the cross, where a solve is built
+layer by layer (a setting of ours: block builders bring three, and so does chance)."""
 
 
 class Milestones(NamedTuple):
@@ -56,7 +61,8 @@ class Milestones(NamedTuple):
         three_turn: How many turns had been made when three pairs last stood before F2L was home;
             -1 when they never did.
         is_built: Whether the solve was built that way: F2L home from the start, or cross and pairs
-            enough before it, and neither all edges nor all corners of the cube home before the third.
+            enough before it, at most two of them with the cross, and neither all edges nor all
+            corners of the cube home before the third.
         home: Byte ``t`` is 1 where F2L is home after ``t`` turns; so it is in the middle of an AUF's
             half turn.
     """
@@ -72,14 +78,18 @@ class Milestones(NamedTuple):
     @property
     def last(self) -> Face:
         """The last layer's face."""
-        return self.cross.opposite
+        return _LASTS[self.cross]
+
+
+_number = int.from_bytes
+_new_milestones = Milestones.__new__  # by keyword at half the cost of calling the class
 
 
 def _pieces_away(positions: Sequence[Places]) -> list[int]:
     """For each piece: byte ``t`` is 0 where it is home after ``t`` turns."""
     joined = b"".join(positions)
     return [
-        int.from_bytes(joined[places], "little") ^ home
+        _number(joined[places], "little") ^ home
         for places, home in _places_and_homes(len(positions))
     ]
 
@@ -96,6 +106,14 @@ def _places_and_homes(n: int) -> tuple[tuple[slice, int], ...]:
 def _slots_away(away: list[int], cross_away: int, cross: Face) -> list[int]:
     """Each slot of a colour, with its cross."""
     return [cross_away | away[corner] | away[edge] for corner, edge in SLOTS[cross]]
+
+
+class _Asked(NamedTuple):
+    """A colour whose F2L comes home, when its cross did, and its slots as `_slots_away` has them."""
+
+    cross: Face
+    cross_turn: int
+    slots: list[int]
 
 
 def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> Milestones | None:
@@ -120,54 +138,81 @@ def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> 
     crosses = [away[a] | away[b] | away[c] | away[d] for a, b, c, d in EDGES]
     nowhere = 0
     if hidden:
-        nowhere = sum([0xFF << 8 * index for index in hidden])
+        unseen = bytearray(n)
+        for index in hidden:
+            unseen[index] = 0xFF
+        nowhere = _number(unseen, "little")
         crosses = [flags | nowhere for flags in crosses]
+    cross_turns = [flags.to_bytes(n, "little").find(0) for flags in crosses]
+    asked = _first_home(away, crosses, cross_turns, n)
+    if not asked:
+        return None
+    milestones = _milestones(n, asked[0])
+    is_clear = _has_pairs(milestones, is_all_solved=False)
+    if len(asked) > 1 or not is_clear or _is_all_solved(positions, milestones):
+        milestones = _choose(positions, _all_milestones(away, crosses, cross_turns, n))
+    if _is_kind_first(milestones, away, crosses, cross_turns, nowhere):
+        milestones = milestones._replace(is_built=False)
+    late = hidden[bisect_left(hidden, milestones.f2l_turn) :]
+    if any(milestones.home[index - 1] for index in late):
+        raw = _home_seen_or_not(away, milestones.cross, n)
+        milestones = milestones._replace(home=home_in_aufs(milestones.home, raw, late))
+    return milestones
+
+
+def _first_home(
+    away: list[int], crosses: list[int], cross_turns: list[int], n: int
+) -> list[_Asked]:
+    """The colours whose F2L is home first."""
     first = n
     asked: list[_Asked] = []
-    for cross, cross_away in zip(_CROSSES, crosses, strict=True):
-        cross_turn = cross_away.to_bytes(n, "little").find(0)
-        if not 0 <= cross_turn <= first:
-            continue  # F2L cannot be home before its cross is.
-        slots = _slots_away(away, cross_away, cross)
+    for cross_turn, cross in sorted(zip(cross_turns, _CROSSES, strict=True)):
+        if cross_turn < 0:
+            continue
+        if cross_turn > first:
+            break  # F2L cannot be home before its cross is.
+        slots = _slots_away(away, crosses[cross], cross)
         f2l_away = slots[0] | slots[1] | slots[2] | slots[3]
         f2l_turn = f2l_away.to_bytes(n, "little").find(0)
         if 0 <= f2l_turn < first:
             first, asked = f2l_turn, [_Asked(cross, cross_turn, slots)]
         elif f2l_turn == first:
             asked.append(_Asked(cross, cross_turn, slots))
-    if not asked:
-        return None
-    found = _milestones(n, asked[0])
-    if len(asked) > 1 or _is_all_solved(positions, found) or not _has_pairs(positions, found):
-        found = _choose(positions, _all_milestones(n, away, crosses))
-    if _is_kind_first(found, away, crosses, n, nowhere) or not _has_pairs(positions, found):
-        found = found._replace(is_built=False)
-    if not hidden:
-        return found
-    a, b, c, d = EDGES[found.cross]
-    slots = _slots_away(away, away[a] | away[b] | away[c] | away[d], found.cross)
-    raw = (slots[0] | slots[1] | slots[2] | slots[3]).to_bytes(n, "little").translate(_IS_ZERO)
-    return found._replace(home=home_in_aufs(found.home, raw, hidden))
+    return asked
+
+
+def _home_seen_or_not(away: list[int], cross: Face, n: int) -> bytes:
+    """Byte ``t`` is 1 where F2L is home after ``t`` turns, in the middle of a turn too."""
+    a, b, c, d = EDGES[cross]
+    slots = _slots_away(away, away[a] | away[b] | away[c] | away[d], cross)
+    f2l_away = slots[0] | slots[1] | slots[2] | slots[3]
+    return f2l_away.to_bytes(n, "little").translate(_IS_ZERO)
 
 
 def _is_kind_first(
-    found: Milestones, away: list[int], crosses: list[int], n: int, nowhere: int
+    milestones: Milestones,
+    away: list[int],
+    crosses: list[int],
+    cross_turns: list[int],
+    nowhere: int,
 ) -> bool:
     """Whether all edges, or all corners, of the cube were home by the second pair, or by the third.
 
     At the third pair itself a layered solve may have all edges home, the last slot's corner waiting.
     """
-    if not found.f2l_turn:
+    if not milestones.f2l_turn:
         return False
-    _, second, third, _ = found.pair_turns
+    n = len(milestones.home)
+    _, second, third, _ = milestones.pair_turns
     turn = max(second + 1, third)
-    corners = nowhere
-    for corner in _CORNERS:
-        corners |= away[corner]
-    if 0 in corners.to_bytes(n, "little")[:turn]:
+    a, b, c, d, e, f, g, h = _CORNERS
+    corners = away[a] | away[b] | away[c] | away[d] | away[e] | away[f] | away[g] | away[h]
+    if (corners | nowhere).to_bytes(n, "little").find(0, 0, turn) >= 0:
         return True
+    if max(cross_turns) >= turn:
+        return False  # All edges are no cross of every colour.
     edges = crosses[0] | crosses[1] | crosses[3] | crosses[4]
-    return 0 in edges.to_bytes(n, "little")[:turn]
+    return edges.to_bytes(n, "little").find(0, 0, turn) >= 0
 
 
 def home_in_aufs(home: bytes, raw: bytes, hidden: Sequence[int]) -> bytes:
@@ -191,61 +236,57 @@ def home_in_aufs(home: bytes, raw: bytes, hidden: Sequence[int]) -> bytes:
     return bytes(whole)
 
 
-def _is_all_solved(positions: Sequence[Places], found: Milestones) -> bool:
+def _is_all_solved(positions: Sequence[Places], milestones: Milestones) -> bool:
     """Whether F2L comes home, by a turn, with the rest of the cube solved up to AUF."""
-    turn = found.f2l_turn
-    return turn > 0 and positions[turn] in SOLVED_UP_TO_AUF[found.last]
+    turn = milestones.f2l_turn
+    return turn > 0 and positions[turn] in SOLVED_UP_TO_AUF[milestones.last]
 
 
 def _choose(positions: Sequence[Places], every: list[Milestones]) -> Milestones:
     """The colour that the solver was working on."""
-    built = [found for found in every if _has_pairs(positions, found)] or every
-    first = min(built, key=lambda found: found.f2l_turn)
+    built = []
+    for milestones in every:
+        is_all_solved = _is_all_solved(positions, milestones)
+        built.append(milestones._replace(is_built=_has_pairs(milestones, is_all_solved)))
+    candidates = [milestones for milestones in built if milestones.is_built] or built
+    first = min(candidates, key=lambda milestones: milestones.f2l_turn)
     if not _is_all_solved(positions, first):
         return first
-    return min(built, key=_order)
+    return min(candidates, key=_order)
 
 
-def _all_milestones(n: int, away: list[int], crosses: list[int]) -> list[Milestones]:
+def _all_milestones(
+    away: list[int], crosses: list[int], cross_turns: list[int], n: int
+) -> list[Milestones]:
     """Those of every colour whose F2L comes home."""
-    every = [
-        _Asked(
-            cross,
-            cross_away.to_bytes(n, "little").find(0),
-            _slots_away(away, cross_away, cross),
-        )
-        for cross, cross_away in zip(_CROSSES, crosses, strict=True)
-    ]
-    return [found for one in every if (found := _milestones(n, one)).f2l_turn >= 0]
+    every = []
+    for cross, cross_away in zip(_CROSSES, crosses, strict=True):
+        slots = _slots_away(away, cross_away, cross)
+        every.append(_milestones(n, _Asked(cross, cross_turns[cross], slots)))
+    return [milestones for milestones in every if milestones.f2l_turn >= 0]
 
 
-def _order(found: Milestones) -> tuple[int, int, int, tuple[int, ...], Face]:
+def _order(milestones: Milestones) -> tuple[int, int, int, tuple[int, ...], Face]:
     """Sort key: which of several cross colours that are home together was built."""
-    turns = found.cross_turn, found.f2l_turn, found.pair_turns
-    return -pairs_before_f2l(found), *turns, found.cross
-
-
-class _Asked(NamedTuple):
-    """A colour whose F2L comes home, when its cross did, and its slots as `_Pieces` has them."""
-
-    cross: Face
-    cross_turn: int
-    slots: list[int]
+    turns = milestones.cross_turn, milestones.f2l_turn, milestones.pair_turns
+    return -pairs_before_f2l(milestones), *turns, milestones.cross
 
 
 def _milestones(n: int, asked: _Asked) -> Milestones:
     count = 0
     for slot in asked.slots:
-        count += int.from_bytes(slot.to_bytes(n, "little").translate(_IS_ZERO), "little")
+        count += _number(slot.to_bytes(n, "little").translate(_IS_ZERO), "little")
     counts = count.to_bytes(n, "little")
-    one, two = (counts.translate(_AT_LEAST[k]).find(1) for k in (1, 2))
+    first = counts.translate(_AT_LEAST[1]).find(1)
+    second = counts.translate(_AT_LEAST[2]).find(1)
     three = counts.translate(_AT_LEAST[3])
     home = counts.translate(_AT_LEAST[4])
     f2l_turn = home.find(1)
-    return Milestones(
+    return _new_milestones(
+        Milestones,
         cross=asked.cross,
         cross_turn=asked.cross_turn,
-        pair_turns=(one, two, three.find(1), f2l_turn),
+        pair_turns=(first, second, three.find(1), f2l_turn),
         f2l_turn=f2l_turn,
         three_turn=three.rfind(1, 0, f2l_turn),
         is_built=True,
@@ -253,12 +294,20 @@ def _milestones(n: int, asked: _Asked) -> Milestones:
     )
 
 
-def pairs_before_f2l(found: Milestones) -> int:
+def pairs_before_f2l(milestones: Milestones) -> int:
     """How many slots had come home, with the cross, before the turn that completed F2L."""
-    return sum(turn < found.f2l_turn for turn in found.pair_turns)
+    return sum(turn < milestones.f2l_turn for turn in milestones.pair_turns)
 
 
-def _has_pairs(positions: Sequence[Places], found: Milestones) -> bool:
-    """Whether cross and pairs enough stood before F2L was home, if that was not at the start."""
-    n_pairs = MIN_PAIRS_BEFORE_ALL if _is_all_solved(positions, found) else MIN_PAIRS_BEFORE_F2L
-    return found.f2l_turn == 0 or found.pair_turns[n_pairs - 1] < found.f2l_turn
+def _has_pairs(milestones: Milestones, is_all_solved: bool) -> bool:
+    """Whether cross and pairs enough stood before F2L was home, if that was not at the start.
+
+    Three pairs that come home by the turn that brings the cross are no layer: they were blocks. But
+    a scramble may leave all of that but for a turn: practice of the last pair.
+    """
+    cross_turn, pair_turns, f2l_turn = milestones[1:4]
+    if f2l_turn == 0:
+        return True
+    n_pairs = MIN_PAIRS_BEFORE_ALL if is_all_solved else MIN_PAIRS_BEFORE_F2L
+    is_block = 1 < cross_turn == pair_turns[MAX_PAIRS_WITH_CROSS]
+    return pair_turns[n_pairs - 1] < f2l_turn and not is_block

@@ -1,7 +1,7 @@
 """The times of a solution's turns: which turn ended when, and where the solver paused."""
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from operator import sub
 from typing import NamedTuple
@@ -17,6 +17,8 @@ HESITATION_MULTIPLE = 2.5
 HALF_TURNS = frozenset(turn for turn in range(N_TURNS) if turn % 3 == 1)
 COARSE_STEPS_MS = (100, 125)
 """The steps of coarse clocks: tenths and eighths of a second, and whatever is made of them."""
+_LONG_MS = 10_000
+_WHOLE_STEPS = frozenset(gap for step in COARSE_STEPS_MS for gap in range(step, _LONG_MS, step))
 COARSE_FROM_GAPS = 4
 """Fewer gaps between turns tell nothing of a clock (a setting of ours)."""
 COARSE_SHARE = 0.75
@@ -46,6 +48,7 @@ class TurnTimes(NamedTuple):
 
 
 NO_TIMES = TurnTimes(None)
+_new_times = TurnTimes.__new__  # at half the cost of calling the class
 
 
 def measure_times(ends: tuple[int, ...] | None) -> TurnTimes:
@@ -60,13 +63,19 @@ def measure_times(ends: tuple[int, ...] | None) -> TurnTimes:
     if n_gaps >= COARSE_FROM_GAPS and _are_whole_steps(ordered[n_ties:] if n_ties else ordered):
         return TurnTimes(ends, n_ties > 0, is_coarse=True)
     median = ordered[n_ties + (n_gaps - 1) // 2]
-    return TurnTimes(ends, n_ties > 0, HESITATION_MULTIPLE * median)
+    return _new_times(TurnTimes, ends, n_ties > 0, HESITATION_MULTIPLE * median)
 
 
 def _are_whole_steps(gaps: Sequence[int]) -> bool:
-    """Whether most of ``gaps`` are whole steps of a coarse clock; ends early where they are not."""
+    """Whether most of ``gaps``, in order, are whole steps of a coarse clock.
+
+    It ends early where they are not: mostly the shortest are none.
+    """
     tenth, eighth = COARSE_STEPS_MS
     others_left = int((1 - COARSE_SHARE) * len(gaps))
+    shortest = gaps[: others_left + 1]
+    if shortest[-1] < _LONG_MS and _WHOLE_STEPS.isdisjoint(shortest):
+        return False
     for gap in gaps:
         if gap % tenth and gap % eighth:
             if not others_left:
@@ -105,8 +114,11 @@ def turn_ends(row: Row, script: Script) -> tuple[int, ...] | None:
     return tuple([given[i] for i in index])
 
 
-def tied_positions(turns: Turns, ends: Sequence[int]) -> list[int]:
-    """The positions between two turns about one axis that end at the same millisecond."""
+def tied_positions(turns: Turns, times: TurnTimes) -> list[int]:
+    """The positions between two turns about one axis that end at the same ms of a fine clock."""
+    ends = times.look_ends
+    if ends is None or not times.has_ties:
+        return []
     return [
         i + 1
         for i, (a, b) in enumerate(pairwise(ends))
@@ -114,7 +126,9 @@ def tied_positions(turns: Turns, ends: Sequence[int]) -> list[int]:
     ]
 
 
-def hidden_positions(turns: Turns, mid_slices: Sequence[int], times: TurnTimes) -> Sequence[int]:
+def hidden_positions(
+    turns: Turns, mid_slices: Sequence[int], times: TurnTimes, tied: Sequence[int]
+) -> Sequence[int]:
     """The positions in the middle of a slice or a half turn, which nobody sees, in order.
 
     A slice is one token, or turns about one axis that end at the same millisecond of a clock that
@@ -125,33 +139,35 @@ def hidden_positions(turns: Turns, mid_slices: Sequence[int], times: TurnTimes) 
         turns: The outer turns.
         mid_slices: How many had been made in the middle of each token of a slice.
         times: Their times.
+        tied: Their `tied_positions`.
     """
-    ends = times.look_ends
-    if ends is None:
-        return mid_slices
-    hidden = [*tied_positions(turns, ends)] if times.has_ties else []
-    if times.hesitation_ms is not None and HALF_TURNS.isdisjoint(turns):
-        hidden += _mid_half_turns(turns, ends, times.hesitation_ms / HESITATION_MULTIPLE)
-    return sorted({*mid_slices, *hidden}) if hidden else mid_slices
+    ends, hesitation_ms = times.ends, times.hesitation_ms
+    if ends is None or hesitation_ms is None:
+        return sorted({*mid_slices, *tied}) if tied else mid_slices
+    middles: list[int] = []
+    if HALF_TURNS.isdisjoint(turns):
+        median_ms = hesitation_ms / HESITATION_MULTIPLE
+        again = [*_turns_again(turns), *_slices_again(turns, tied)]
+        middles = [n for n in again if 0 < ends[n] - ends[n - 1] < median_ms]
+    return sorted({*mid_slices, *tied, *middles}) if tied or middles else mid_slices
 
 
-def _mid_half_turns(turns: Turns, ends: Sequence[int], median_ms: float) -> list[int]:
-    """Where a quarter turn, of a face or of a slice whose two turns end at once, is made again."""
-    middles = []
-    for n in range(1, len(turns)):
-        is_brief = 0 < ends[n] - ends[n - 1] < median_ms
-        if is_brief and (turns[n - 1] == turns[n] or _is_slice_again(turns, ends, n)):
-            middles.append(n)
-    return middles
+def _turns_again(turns: Turns) -> Iterator[int]:
+    """Where a turn is made again."""
+    n = len(turns) - 1
+    differing = int.from_bytes(turns[1:], "little") ^ int.from_bytes(turns[:-1], "little")
+    flags = differing.to_bytes(max(n, 0), "little")
+    at = flags.find(0)
+    while at >= 0:
+        yield at + 1
+        at = flags.find(0, at + 1)
 
 
-def _is_slice_again(turns: Turns, ends: Sequence[int], n: int) -> bool:
-    """Whether the two turns before and the two after ``n`` turns are the same slice."""
-    before, after = turns[n - 2 : n], turns[n : n + 2]
-    return (
-        1 < n < len(turns) - 1
-        and sorted(before) == sorted(after)
-        and before[0] // 3 % 3 == before[1] // 3 % 3
-        and ends[n - 2] == ends[n - 1]
-        and ends[n] == ends[n + 1]
-    )
+def _slices_again(turns: Turns, tied: Sequence[int]) -> list[int]:
+    """Where a slice whose two turns end at once is made again."""
+    middles = set(tied)
+    return [
+        n + 1
+        for n in tied
+        if n + 2 in middles and sorted(turns[n - 1 : n + 1]) == sorted(turns[n + 1 : n + 3])
+    ]

@@ -9,7 +9,6 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from cubecore.compact import TurnedRow
-from cubecore.turn_times import TurnTimes, tied_positions
 from cubecore.turns import Face, Turns, make_turn
 
 
@@ -39,20 +38,15 @@ class _Block(NamedTuple):
     n_turns: int
 
 
-def unite_half_turns(row: TurnedRow, times: TurnTimes) -> UnitedRow | None:
+def unite_half_turns(row: TurnedRow, tied: Sequence[int]) -> UnitedRow | None:
     """The row with turns of one face at one time united, or None where nothing is to be united.
 
     Args:
         row: A row with turns.
-        times: The times of its turns.
+        tied: Where two of them are tied, as `turn_times.tied_positions` has it.
     """
-    turns, ends = row.turns, times.ends
-    if turns is None or ends is None or times.is_coarse:
-        return None
-    if not times.has_ties:
-        return None
-    tied = tied_positions(turns, ends)
-    if not _has_neighbours_of_one_face(turns, tied):
+    turns, ends = row.turns, row.ends
+    if turns is None or ends is None or not _has_neighbours_of_one_face(turns, tied):
         return None
     return _united(row, _blocks(turns, ends, frozenset(tied)))
 

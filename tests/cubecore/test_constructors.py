@@ -21,7 +21,7 @@ def classes() -> dict[str, type]:
 
 
 def positional_calls(names: set[str]) -> list[str]:
-    """Where one of ``names``, the engine's, is called with values by place."""
+    """Where one of ``names``, or its ``__new__`` as ``_new_...``, is called with values by place."""
     calls = []
     for folder in ("cubecore", "logs", "tests"):
         for path in sorted((ROOT / folder).rglob("*.py")):
@@ -34,7 +34,10 @@ def positional_calls(names: set[str]) -> list[str]:
                 f"{path.relative_to(ROOT)}:{node.lineno}"
                 for node in nodes
                 if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
-                if node.args and node.func.id in here
+                if (node.args and node.func.id in here)
+                or (len(node.args) > 1 and isinstance(node.args[0], ast.Name))
+                and node.args[0].id in here
+                and node.func.id.startswith("_new_")
             ]
     return calls
 

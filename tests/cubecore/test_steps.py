@@ -11,7 +11,7 @@ import pytest
 from cubecore.book import default_book
 from cubecore.cases import CaseId, Stage
 from cubecore.outcomes import Done, Outcome
-from cubecore.replay import LastLayerStage, Replay, replay_row
+from cubecore.replay import LastLayerStage, Reason, Replay, replay_row
 from cubecore.rows import Row, parse_row
 from cubecore.skips import SkipOrigin
 from tests.cubecore import twin
@@ -174,6 +174,31 @@ def test_exactly_two_pairs_before_f2l_are_enough():
     result = replayed(row)
     n_before = sum(turn < (result.f2l_turn or 0) for turn in result.pair_turns)
     assert (result.reason, n_before) == (None, 2)
+
+
+# Made at random by two blocks, corners and six edges, and by edges and then corners: on the way a
+# cross comes home with three of its pairs by one turn, and its F2L later.
+BLOCKS = [
+    "x2 L U' L2 F2 R L' D r' M' r' U2 R2 U2 r r2 M2 M U2 r M' U U' R U R' U' R' F R2 U' R' U' R U R' F' "
+    "M2 U' M U2 M2 U2 M2 U2 M' U' M2",
+    "B' B' F B2 F2 R' R' B R2 r U2 U2 r r2 M2 U' r r' r' R r R' R U R' U' F R U' R' U' R U R' F' R U R' "
+    "U' R' F R F' M2 U2 M2 U' M2 U M' U2 M U' M2",
+    "F R2 B D' B2 B' F' U' U U2 x R U R' D R U' R' D' x R' D' R U R' D R U' z R U R' D R U' R' D' z R' "
+    "D' R U R' D R U' y D2 R U' L' U R' U' L U D2 y F R U' L' U R' U' L U F'",
+]
+
+
+@pytest.mark.parametrize("solution", BLOCKS)
+def test_three_pairs_that_come_with_the_cross_are_blocks(solution):
+    row = Row(scramble=twin.inverse(outer(solution)), time_ms=9000, solution=solution)
+    assert replayed(row).reason is Reason.NOT_LAYER_BY_LAYER
+
+
+def test_a_scramble_that_leaves_cross_and_three_pairs_but_for_a_turn_is_practice_of_the_last():
+    solution = f"D2 y {PAIR} {SUNE}"
+    row = Row(scramble=twin.inverse(outer(solution)), time_ms=9000, solution=solution)
+    result = replayed(row)
+    assert (result.reason, result.cross_turn, result.pair_turns[2]) == (None, 1, 1)
 
 
 @pytest.mark.parametrize(
