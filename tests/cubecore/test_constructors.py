@@ -35,9 +35,11 @@ def positional_calls(names: set[str]) -> list[str]:
                 for node in nodes
                 if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
                 if (node.args and node.func.id in here)
-                or (len(node.args) > 1 and isinstance(node.args[0], ast.Name))
-                and node.args[0].id in here
-                and node.func.id.startswith("_new_")
+                or (
+                    (len(node.args) > 1 and isinstance(node.args[0], ast.Name))
+                    and node.args[0].id in here
+                    and node.func.id.startswith("_new_")
+                )
             ]
     return calls
 
