@@ -10,10 +10,19 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 from math import ceil, log, log1p
+from statistics import geometric_mean
 
 import numpy as np
 
-from logs.stats.rates import Adoption, AdoptionState, adoption, fewest_more
+from logs.stats.rates import (
+    Adoption,
+    AdoptionState,
+    SequentialTest,
+    adoption,
+    fewest_more,
+    rate_before,
+    runs_against,
+)
 
 _STATES = (  # of two tests of one case the first of these that either is in is the case's
     AdoptionState.ASK_COACH,
@@ -70,6 +79,8 @@ class CaseCheck:
         read: The sightings that were read: all of them up to the verdict.
         n_more: How many more sightings it takes at the least; 0 when verified.
         verified_at: When the deciding solve was done; None while not verified.
+        is_gain_asked: Whether the target lies far enough below what the member did before for
+            solves to show a gain; where it does not, recognition is never verified.
     """
 
     state: AdoptionState
@@ -78,10 +89,21 @@ class CaseCheck:
     read: tuple[Meeting, ...]
     n_more: int
     verified_at: datetime | None
+    is_gain_asked: bool = True
 
 
-def case_check(solves: Sequence[Meeting], *, asked: Asked) -> CaseCheck:
-    """The state of one case for one member.
+GAIN_ASKED = 0.10
+"""A target for recognition has to lie by this share below what the member takes now."""
+
+
+BEFORE = 24
+"""So many of the newest sightings before are what the member did before."""
+
+
+def case_check(
+    solves: Sequence[Meeting], *, asked: Asked, before: Sequence[Meeting] = ()
+) -> CaseCheck:
+    """The state of one case for one member, held against what they did before it was asked.
 
     Every sighting counts, in order, but for those without a look: there nothing was tried. For
     one look a hit is a sighting in one look. For recognition the sightings in one look that were
@@ -91,23 +113,25 @@ def case_check(solves: Sequence[Meeting], *, asked: Asked) -> CaseCheck:
     Args:
         solves: Sightings in solves done after homework was set, in any order.
         asked: What the homework asks.
+        before: Sightings in solves done before, in any order.
     """
-    looked = _in_order(solves)
-    tests: list[tuple[Adoption, list[Meeting]]] = []
+    looked, earlier = _in_order(solves), _in_order(before)[-BEFORE:]
+    tests: list[tuple[Adoption, list[Meeting], Runs]] = []
     one_look = recognition = None
+    is_gain_asked = True
     if asked.one_look:
-        one_look = adoption(meeting.is_one_look for meeting in looked)
-        tests.append((one_look, looked))
+        runs = _runs([meeting.is_one_look for meeting in earlier])
+        one_look = adoption((meeting.is_one_look for meeting in looked), runs=runs)
+        tests.append((one_look, looked, runs))
     if asked.recognition_ms is not None:
-        timed = [
-            meeting
-            for meeting in looked
-            if meeting.is_one_look and meeting.recognition_ms is not None
-        ]
-        recognition = adoption(is_within(meeting, asked.recognition_ms) for meeting in timed)
-        tests.append((recognition, timed))
-    deciding = [rows[test.n - 1] for test, rows in tests if test.n]
-    state = min((test.state for test, _ in tests), key=_STATES.index)
+        target, timed, was = asked.recognition_ms, _timed(looked), _timed(earlier)
+        is_gain_asked = _is_below(target, was)
+        runs = _runs([is_within(meeting, target) for meeting in was])
+        read = timed if is_gain_asked else []
+        recognition = adoption((is_within(meeting, target) for meeting in read), runs=runs)
+        tests.append((recognition, read, runs))
+    deciding = [rows[test.n - 1] for test, rows, _ in tests if test.n]
+    state = min((test.state for test, *_ in tests), key=_STATES.index)
     is_done = state is AdoptionState.VERIFIED
     last = max(map(_moment, deciding), default=None)
     return CaseCheck(
@@ -117,9 +141,30 @@ def case_check(solves: Sequence[Meeting], *, asked: Asked) -> CaseCheck:
         read=tuple(
             meeting for meeting in looked if not is_done or last is None or _moment(meeting) <= last
         ),
-        n_more=max(fewest_more(test) for test, _ in tests),
+        n_more=max(fewest_more(test, runs=runs) for test, _, runs in tests),
         verified_at=last[0] if is_done and last else None,
+        is_gain_asked=is_gain_asked,
     )
+
+
+Runs = Sequence[SequentialTest]
+
+
+def _runs(hits: Sequence[bool]) -> Runs:
+    """The test against what was done before: so many sightings as asked, of so many."""
+    return runs_against(rate_before(sum(hits), len(hits)))
+
+
+def _timed(meetings: Sequence[Meeting]) -> list[Meeting]:
+    return [one for one in meetings if one.is_one_look and one.recognition_ms is not None]
+
+
+def _is_below(target_ms: int, before: Sequence[Meeting]) -> bool:
+    """Whether a target asks a gain: below the geometric mean before; of fewer than 3 times, yes."""
+    times = [one.recognition_ms for one in before if one.recognition_ms]
+    if len(times) < 3:
+        return True
+    return target_ms <= (1 - GAIN_ASKED) * geometric_mean(times)
 
 
 def _in_order(meetings: Sequence[Meeting]) -> list[Meeting]:

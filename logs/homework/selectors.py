@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import reduce
 from operator import or_
 
@@ -155,6 +155,8 @@ class Deeds:
 def deeds_since(*, homework: Sequence[Homework], members: Sequence[Membership]) -> Deeds:
     """What the members did about the homework's cases since the oldest of it was set.
 
+    Solves of the year before are among the meetings: what was done then is no gain.
+
     Args:
         homework: With its cases.
         members: As from `memberships_shown`, or the actor's own: whoever asks may read their logs.
@@ -172,12 +174,16 @@ def deeds_since(*, homework: Sequence[Homework], members: Sequence[Membership]) 
     return deeds
 
 
+BEFORE_FOR = timedelta(days=365)
+"""For how long before homework was set what was done counts as what was done before."""
+
+
 def _read_sightings(
     deeds: Deeds, of_cases: Q, users: set[int], since: datetime
 ) -> set[tuple[int, str]]:
     """Deal out the dated sightings; whose drills of what scramble were among them."""
     rows = (
-        Sighting.objects.filter(of_cases, member__in=users, solve__done_at__gt=since)
+        Sighting.objects.filter(of_cases, member__in=users, solve__done_at__gt=since - BEFORE_FOR)
         .annotate(is_of_book=KT("looks__0__known"))
         .order_by(F("solve__done_at"), "solve")
         .values(

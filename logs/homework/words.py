@@ -111,6 +111,11 @@ def _done_words(learn: LearnReport, head: Head) -> str:
 def solves_words(case: CaseProgress, head: Head) -> str:
     """The second part as sentences; what chance has not brought yet is said as that."""
     report = case.solves
+    if not report.is_gain_asked:
+        return (
+            "The target is no tenth below what was usual before, so solves cannot show a gain:"
+            " a shorter one can be met."
+        )
     if not report.n_met:
         return "It has not come up in a solve yet."
     counts = _full_counts(report, head)

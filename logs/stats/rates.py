@@ -18,7 +18,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 from scipy.integrate import quad
-from scipy.special import betaln
+from scipy.special import betaincinv, betaln
 from scipy.stats import beta as beta_distribution
 
 from logs.stats import Range
@@ -207,6 +207,39 @@ RESTARTED_TEST = SequentialTest(alpha=RESTARTED_ALPHA)
 
 RUNS: Final = (DEFAULT_TEST, RESTARTED_TEST, RESTARTED_TEST)
 """The test of each run: "not yet" begins the next one; after the last the coach must look."""
+
+
+RAISED_ALPHA = 0.03
+"""The first run's, against a member's own rate above the usual one: all runs then err in 5 %."""
+
+
+HIGHEST_NULL = 0.70
+
+
+def rate_before(n_hits: int, n: int) -> float:
+    """The rate that counts as no gain, from a member's own sightings before.
+
+    What it may well have been (the upper end of a range of 60 %, from Beta(1/2, 1/2)), as a few
+    sightings tell little; no less than that of a case that is not learnt, and no more than a rate
+    above which a gain could hardly be shown.
+
+    Args:
+        n_hits: Sightings before that were as asked.
+        n: All of them; of none it is the rate of a case that is not learnt.
+    """
+    if not n:
+        return DEFAULT_TEST.not_learnt
+    own = float(betaincinv(n_hits + 0.5, n - n_hits + 0.5, 0.8))
+    return min(HIGHEST_NULL, max(DEFAULT_TEST.not_learnt, own))
+
+
+def runs_against(null: float) -> Sequence[SequentialTest]:
+    """The runs of a test against a rate that counts as no gain, as `rate_before` has it."""
+    if null <= DEFAULT_TEST.not_learnt:
+        return RUNS
+    learnt = max(DEFAULT_TEST.learnt, 1 - (1 - null) / 3)
+    alphas = (RAISED_ALPHA, RESTARTED_ALPHA, RESTARTED_ALPHA)
+    return tuple(SequentialTest(null, learnt, alpha) for alpha in alphas)
 
 
 def adoption(hits: Iterable[bool], *, runs: Sequence[SequentialTest] = RUNS) -> Adoption:

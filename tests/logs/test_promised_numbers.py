@@ -8,6 +8,7 @@ import pytest
 from django.template.loader import get_template
 
 from logs.club import figures as club_figures
+from logs.homework import figures as homework_figures
 from logs.how.report import NUMBERS, how_report
 from logs.next_up import gains, order
 from logs.next_up import order as next_figures
@@ -75,6 +76,10 @@ NUMBERS_PROMISED = [
     (standing, "RECENT", 24, "our own rule"),
     (standing, "LEARN", 0.05, "our own rule, tried in tests/logs/solves/test_standing.py"),
     (standing, "FORGET", 0.02, "our own rule, tried in tests/logs/solves/test_standing.py"),
+    (rates, "RAISED_ALPHA", 0.03, "largest hundredth that keeps all runs within ALPHA up to .70"),
+    (rates, "HIGHEST_NULL", 0.70, "our own rule"),
+    (homework_figures, "GAIN_ASKED", 0.10, "our own rule: a tenth"),
+    (homework_figures, "BEFORE", 24, "our own rule: as many as tell a standing"),
     (rates, "FALSE_SHARE", 0.10, "Benjamini and Hochberg 1995: the customary tenth"),
     (club_figures, "CLEAN_LATELY", 5, "our own rule: five of the last six"),
     (club_figures, "LATELY", 6, "our own rule: five of the last six"),

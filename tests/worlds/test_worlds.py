@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from logs.stats.grid import LIKELY, VERY_LIKELY
-from tests.worlds import clubs, effects, leans
+from logs.stats.rates import AdoptionState
+from tests.worlds import clubs, effects, homework, leans
 
 SIZES = [25, pytest.param(1000, marks=pytest.mark.bench)]
 
@@ -99,3 +100,32 @@ def test_a_case_that_one_member_takes_for_another_is_told(n):
     told, true, there = (sum(page[place] for page in found) for place in range(3))
     assert true / told >= 0.9
     assert told / there >= 0.25
+
+
+@pytest.mark.parametrize("n", [200, pytest.param(2000, marks=pytest.mark.bench)])
+@pytest.mark.parametrize("target_share", [1.2, 1.0, 0.9, 0.8])
+@pytest.mark.parametrize("n_before", [3, 10])
+def test_a_target_that_is_met_already_is_not_verified(n, target_share, n_before):
+    """Nothing changed: at most 5 % in all over 40 sightings, whatever the target; 45 % before."""
+    found = list(homework.checks(n, seed=81, target_share=target_share, n_before=n_before))
+    verified = np.mean([check.state is AdoptionState.VERIFIED for check in found])
+    assert verified <= 0.05 + slack(n, 0.05)
+
+
+@pytest.mark.parametrize("n", [200, pytest.param(2000, marks=pytest.mark.bench)])
+@pytest.mark.parametrize("rate", [0.05, 0.3, 0.5])
+def test_one_look_as_often_as_before_is_not_verified(n, rate):
+    found = list(homework.checks(n, seed=82, rate=rate, n_before=8))
+    verified = np.mean([check.state is AdoptionState.VERIFIED for check in found])
+    assert verified <= 0.05 + slack(n, 0.05)
+
+
+@pytest.mark.parametrize("n", [100, pytest.param(2000, marks=pytest.mark.bench)])
+def test_what_is_learnt_is_verified_soon(n):
+    """Of a tenth before and 92 in 100 since nearly all; of a half before most, and later."""
+    for rate, least, most_read in ((0.1, 0.98, 7), (0.5, 0.9, 20)):
+        found = list(homework.checks(n, seed=83, rate=rate, rate_since=0.92, n_before=10))
+        assert np.mean([check.state is AdoptionState.VERIFIED for check in found]) >= least
+        assert np.mean([len(check.read) for check in found]) <= most_read
+    shorter = list(homework.checks(n, seed=84, target_share=0.8, gain=0.35, n_before=10))
+    assert np.mean([check.state is AdoptionState.VERIFIED for check in shorter]) >= 0.8

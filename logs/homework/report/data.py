@@ -94,6 +94,8 @@ class SolvesCheck:
         one_look: Those in one look by an algorithm of the book; null where that is not asked.
         recognition: Those within the target; null where none is asked.
         is_anew: Whether the count has begun anew and nothing since speaks for the case.
+        is_gain_asked: Whether the target for recognition lies below what the member did before;
+            where it does not, solves cannot show a gain.
         n_more: Fewest more sightings as asked that verify it; 0 when verified.
         verified_at: When the deciding solve was done; null while it is not verified.
     """
@@ -103,6 +105,7 @@ class SolvesCheck:
     one_look: TestCount | None
     recognition: TestCount | None
     is_anew: bool
+    is_gain_asked: bool
     n_more: int
     verified_at: datetime | None
 

@@ -95,9 +95,11 @@ class Progress:
     ) -> CaseProgress:
         key = (assignment.member_id, (row.stage, row.case))
         asked, case = asked_of(homework), case_id(row)
+        meetings = self._deeds.meetings.get(key, ())
         check = case_check(
-            [m for m in self._deeds.meetings.get(key, ()) if _is_in(homework, row, m.done_at)],
+            [m for m in meetings if _is_in(homework, row, m.done_at)],
             asked=asked,
+            before=[m for m in meetings if m.done_at <= row.asked_at],
         )
         learnt = learning(
             [drill for drill in self._deeds.drills.get(key, ()) if _is_in(homework, row, drill.at)],
@@ -250,6 +252,7 @@ def _solves_report(check: CaseCheck) -> SolvesCheck:
         one_look=_count(check.one_look),
         recognition=_count(check.recognition),
         is_anew=any(test.n_restarts and test.evidence <= 0 for test in tests),
+        is_gain_asked=check.is_gain_asked,
         n_more=check.n_more,
         verified_at=check.verified_at,
     )

@@ -1,5 +1,6 @@
 """Homework checks: the sequential test's known runs, and what is read as a hit."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -105,3 +106,26 @@ def test_so_many_more_hits_verify_and_one_less_does_not(hits):
     outcome = [adoption([h == "1" for h in hits + "1" * n]).state for n in range(check.n_more + 1)]
     assert outcome[-1] is AdoptionState.VERIFIED
     assert AdoptionState.VERIFIED not in outcome[:-1]
+
+
+def earlier(hits: str, *, recognition_ms: int | None = None) -> list[Meeting]:
+    rows = meetings(hits, recognition_ms=recognition_ms)
+    return [replace(one, done_at=one.done_at - timedelta(days=30)) for one in rows]
+
+
+def test_three_in_a_row_are_no_gain_to_who_did_half_of_them():
+    check = case_check(meetings("111"), asked=Asked(), before=earlier("10101010"))
+    assert check.state is AdoptionState.OPEN
+    assert check.n_more > 2
+    assert case_check(meetings("111"), asked=Asked(), before=earlier("00000000")).n_more == 0
+
+
+def test_a_target_that_asks_no_gain_is_never_verified():
+    fast = meetings("1" * 30, recognition_ms=800)
+    asked = Asked(one_look=False, recognition_ms=900)
+    usual = earlier("1111", recognition_ms=950)  # a tenth below is 855
+    check = case_check(fast, asked=asked, before=usual)
+    assert (check.state, check.is_gain_asked) == (AdoptionState.OPEN, False)
+    slower = earlier("1111", recognition_ms=1100)
+    check = case_check(fast, asked=asked, before=slower)
+    assert (check.state, check.is_gain_asked) == (AdoptionState.VERIFIED, True)

@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+from scipy.stats import beta
 
 from logs.stats.rates import (
     ALPHA,
@@ -11,6 +12,8 @@ from logs.stats.rates import (
     adoption,
     error_rates,
     fewest_more,
+    rate_before,
+    runs_against,
 )
 
 
@@ -112,3 +115,19 @@ def test_bad_input_is_named():
         SequentialTest(alpha=0)
     with pytest.raises(ValueError, match="rate is 2"):
         error_rates(2)
+
+
+def test_the_rate_before_is_what_it_may_well_have_been():
+    """Upper end of 60 % of a Beta(1/2, 1/2) brought up to date, by scipy's distribution."""
+    assert rate_before(0, 0) == 0.30
+    assert rate_before(0, 10) == 0.30
+    assert rate_before(4, 10) == pytest.approx(beta(4.5, 6.5).ppf(0.8))
+    assert rate_before(10, 10) == 0.70
+
+
+@pytest.mark.parametrize("null", [0.30, 0.40, 0.50, 0.60, 0.70])
+def test_a_raised_bar_keeps_the_error_of_all_runs(null):
+    """Exact, by the distribution of the counts: at most 5 %, and who learnt is verified."""
+    runs = runs_against(null)
+    assert error_rates(null, runs=runs).verified_in_all <= ALPHA
+    assert error_rates(0.95, runs=runs).verified_in_all >= 0.99
