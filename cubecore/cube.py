@@ -183,3 +183,25 @@ def _grid(face: Face) -> list[Vector]:
         for j in steps
         for i in steps
     ]
+
+
+CELLS = tuple((piece, face.normal) for face in Face for piece in _grid(face))
+"""The 54 stickers around a solver in the home hold, centres too, as `Cube.seen_from` reads them."""
+CELL_NUMBER = {cell: number for number, cell in enumerate(CELLS)}
+
+
+def cell_sources(turns: Turns, hold: Hold) -> tuple[int, ...]:
+    """For each of the 54 cells around a solver the cell that its sticker came from.
+
+    Args:
+        turns: What was turned since the home hold.
+        hold: The hold that the solver is in afterwards.
+    """
+    sticker_at = {place: sticker for sticker, place in enumerate(after_turns(SOLVED, turns))}
+    sources = []
+    for piece, normal in CELLS:
+        cell = _position_in(hold, piece), _position_in(hold, normal)
+        if cell in _PLACE_NUMBER:
+            cell = PLACES[sticker_at[_PLACE_NUMBER[cell]]]
+        sources.append(CELL_NUMBER[cell])
+    return tuple(sources)

@@ -1,26 +1,37 @@
-"""Pictures as SVG text: a case from above in ink, and a cube as a solver sees it.
+"""Pictures as SVG text: a case as it is told, and a cube as a solver sees it.
 
-A sticker that faces up is a solid tile; one that does not is an open tile with a fin on the side
-it faces. The near edge has a notch. Permutations are drawn as arrows from where a piece lies to
-where it belongs, cycles of three finer than swaps. Colours are left to the page: ink is
-``currentColor``, paper the class ``paper`` (white without a style sheet).
+An OLL is drawn from above in ink. A sticker that faces up is a solid tile; one that does not is an
+open tile with a fin on the side it faces. The near edge has a notch. A PLL is told by its side
+stickers: it is drawn as a solver holds it, in paint (`stickers`); where its pieces go is a drawing
+of its own. Colours are left to the page: ink is ``currentColor``.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from xml.sax.saxutils import quoteattr
 
-from cubecore.cases import Case, LastLayerKey, Stage, case_at_angle, homeward
+from cubecore.cases import Case, LastLayerKey, Stage, case_at_angle
 from cubecore.cube import PLACES, Cube, Places
-from cubecore.holds import STICKER_PLACES, Sticker
+from cubecore.holds import STICKER_PLACES, Sticker, shows_last_colour
+from cubecore.stickers import (
+    BOX,
+    COLOUR_LETTERS,
+    held_shapes,
+    middle_of,
+    painted,
+    polygon,
+    ring,
+    track_shapes,
+    written,
+)
 from cubecore.turns import Face, Hold, Vector
 
 _TILE = 20
 _PITCH = 22
 _MARGIN = 16
-_BOX = 2 * _MARGIN + 2 * _PITCH + _TILE
 _FIN = 9
-_COLOUR_LETTERS = "WRGYOB"
+LETTERS_FROM = 48
+"""Below so many pixels letters are left out: they would be smudges."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,34 +41,58 @@ class Drawing:
     Attributes:
         text: What is read out in its place.
         shapes: SVG elements in the order in which they are drawn, their ink ``currentColor``.
+        letters: The letters in its stickers, drawn above all else.
     """
 
     text: str
     shapes: tuple[str, ...]
+    letters: tuple[str, ...] = ()
 
-    def svg(self, *, size: int, ink: str = "currentColor") -> str:
-        """The picture, ``size`` pixels wide and high; ``ink`` is a colour as SVG writes it."""
-        shapes = "".join(self.shapes).replace("currentColor", ink)
+    def svg(self, *, size: int, ink: str = "currentColor", has_letters: bool | None = None) -> str:
+        """The picture.
+
+        Args:
+            size: Pixels, wide and high.
+            ink: A colour as SVG writes it.
+            has_letters: Whether letters are drawn; None where the size settles it.
+        """
+        is_lettered = size >= LETTERS_FROM if has_letters is None else has_letters
+        shapes = "".join([*self.shapes, *(self.letters if is_lettered else ())])
         return (
             '<svg class="case-picture" xmlns="http://www.w3.org/2000/svg" role="img" '
-            f'width="{size}" height="{size}" viewBox="0 0 {_BOX} {_BOX}" '
-            f"aria-label={quoteattr(self.text)}>{shapes}</svg>"
+            f'width="{size}" height="{size}" viewBox="0 0 {BOX} {BOX}" '
+            f"aria-label={quoteattr(self.text)}>{shapes.replace('currentColor', ink)}</svg>"
         )
 
 
 def case_drawing(
-    case: Case, *, angle: int = 0, text: str = "", marks: Iterable[Sticker] = ()
+    case: Case,
+    *,
+    angle: int = 0,
+    text: str = "",
+    marks: Iterable[Sticker] = (),
+    last: Face = Face.D,
 ) -> Drawing:
-    """The last layer of ``case`` from above, met at ``angle``.
+    """The last layer of ``case``, met at ``angle``: an OLL from above, a PLL as it is held.
 
-    ``text`` is read out in its place; the case's name when empty. Each of ``marks`` gets a ring:
-    the side stickers to look at.
+    Args:
+        case: The case.
+        angle: The angle it is met at.
+        text: What is read out in its place; the case's name when empty.
+        marks: The side stickers to look at: each gets a ring, and is drawn where it lies.
+        last: The face whose colour the last layer has.
     """
     key = case_at_angle(case, angle)
-    shapes = [_frame(), *_tiles(key), *map(_ring, marks)]
     if case.id.stage is Stage.PLL:
-        shapes += _arrows(key)
-    return Drawing(text or str(case), tuple(shapes))
+        shapes, letters = held_shapes(key, last, marks)
+        return Drawing(text or str(case), tuple(shapes), tuple(letters))
+    return Drawing(text or str(case), (_frame(), *_tiles(key), *_marked(key, marks)))
+
+
+def track_drawing(case: Case, *, angle: int = 0, text: str = "", last: Face = Face.D) -> Drawing:
+    """A PLL from above, its side stickers round it and an arrow from each piece to its place."""
+    shapes, letters = track_shapes(case_at_angle(case, angle), last)
+    return Drawing(text or str(case), tuple(shapes), tuple(letters))
 
 
 def case_picture(
@@ -67,9 +102,10 @@ def case_picture(
     angle: int = 0,
     text: str = "",
     marks: Iterable[Sticker] = (),
+    last: Face = Face.D,
 ) -> str:
     """`case_drawing` as SVG."""
-    return case_drawing(case, angle=angle, text=text, marks=marks).svg(size=size)
+    return case_drawing(case, angle=angle, text=text, marks=marks, last=last).svg(size=size)
 
 
 def _middle(piece: Vector) -> tuple[int, int]:
@@ -80,7 +116,7 @@ def _middle(piece: Vector) -> tuple[int, int]:
 
 def _frame() -> str:
     """The layer's outline, notched in the middle of the near edge."""
-    low, high, middle = _MARGIN - 3, _BOX - _MARGIN + 3, _BOX // 2
+    low, high, middle = _MARGIN - 3, BOX - _MARGIN + 3, BOX // 2
     return (
         f'<path d="M{low} {low}H{high}V{high}H{middle + 5}L{middle} {high - 5}L{middle - 5} {high}'
         f'H{low}Z" fill="none" stroke="currentColor" stroke-width="1"/>'
@@ -120,58 +156,22 @@ def _fin(x: int, y: int, out_x: int, out_y: int) -> str:
     )
 
 
-def _ring(sticker: Sticker) -> str:
-    """A ring where the fin of a side sticker would be."""
-    piece, normal = PLACES[STICKER_PLACES[sticker]]
-    x, y = _middle(piece)
-    out = _TILE // 2 + 7
-    return (
-        f'<circle class="cue-ring" cx="{x + out * normal[0]}" cy="{y + out * normal[2]}" r="8" '
-        'fill="none" stroke="currentColor" stroke-width="2" stroke-dasharray="3 1.5"/>'
-    )
-
-
-def _arrows(key: LastLayerKey) -> list[str]:
-    """Arrows for the pieces that move, a swap as one line with two heads."""
-    homes = homeward(key)
+def _marked(key: LastLayerKey, marks: Iterable[Sticker]) -> list[str]:
+    """A ring round each of ``marks``; one that has not the last colour is drawn open below it."""
     shapes = []
-    for start, end in homes.items():
-        if start == end:
-            continue
-        is_swap = homes[end] == start
-        if is_swap and start > end:
-            continue
-        shapes.append(_arrow(PLACES[start][0], PLACES[end][0], is_swap=is_swap))
+    for sticker in marks:
+        piece, normal = PLACES[STICKER_PLACES[sticker]]
+        x, y = _middle(piece)
+        out = _TILE // 2 + 7
+        x, y = x + out * normal[0], y + out * normal[2]
+        if not shows_last_colour(key)[sticker]:
+            wide, high = (5, 12) if normal[0] else (12, 5)
+            shapes.append(
+                f'<rect class="side-tile" x="{x - wide / 2}" y="{y - high / 2}" width="{wide}" '
+                f'height="{high}" fill="none" stroke="currentColor" stroke-width="1"/>'
+            )
+        shapes.append(ring((x, y), 8))
     return shapes
-
-
-def _arrow(start: Vector, end: Vector, *, is_swap: bool) -> str:
-    (x1, y1), (x2, y2) = _middle(start), _middle(end)
-    length = ((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5
-    ux, uy = (x2 - x1) / length, (y2 - y1) / length
-    heads = [_head(x2, y2, ux, uy)]
-    if is_swap:
-        heads.append(_head(x1, y1, -ux, -uy))
-    weight = 3 if is_swap else 1.6
-    line = (
-        f"M{x1 + (6 * ux if is_swap else 0):.1f} {y1 + (6 * uy if is_swap else 0):.1f}"
-        f"L{x2 - 6 * ux:.1f} {y2 - 6 * uy:.1f}"
-    )
-    return (
-        f'<path d="{line}" fill="none" stroke="currentColor" stroke-width="{weight + 3}"/>'
-        f'<path class="paper-line" d="{line}" fill="none" stroke="#fff" stroke-width="{weight}"/>'
-        f'<path class="paper" d="{"".join(heads)}" fill="#fff" stroke="currentColor" '
-        'stroke-width="0.8"/>'
-    )
-
-
-def _head(x: float, y: float, ux: float, uy: float) -> str:
-    """A triangle whose tip is at x, y and which points along (ux, uy)."""
-    back_x, back_y = x - 7 * ux, y - 7 * uy
-    return (
-        f"M{x:.1f} {y:.1f}L{back_x - 3.5 * uy:.1f} {back_y + 3.5 * ux:.1f}"
-        f"L{back_x + 3.5 * uy:.1f} {back_y - 3.5 * ux:.1f}Z"
-    )
 
 
 def colour_letters(places: Places, hold: Hold) -> str:
@@ -180,7 +180,7 @@ def colour_letters(places: Places, hold: Hold) -> str:
     Faces come in the order U R F D L B, each row by row as `cube.Cube.seen_from` reads it.
     """
     seen = Cube(places).seen_from(hold)
-    return "".join(_COLOUR_LETTERS[colour] for face in Face for colour in seen[face])
+    return "".join(COLOUR_LETTERS[colour] for face in Face for colour in seen[face])
 
 
 def cube_picture(letters: str, *, size: int = 240, text: str = "") -> str:
@@ -220,11 +220,4 @@ def _corners(face: Face, row: int, column: int) -> list[tuple[float, float]]:
 
 def _sticker(letters: str, cell: int, corners: list[tuple[float, float]]) -> str:
     letter = letters[cell]
-    points = " ".join(f"{x:.1f},{y:.1f}" for x, y in corners)
-    x = sum(corner[0] for corner in corners) / 4
-    y = sum(corner[1] for corner in corners) / 4
-    return (
-        f'<g class="sticker sticker-{letter.lower()}" data-cell="{cell}">'
-        f'<polygon points="{points}"/><text x="{x:.1f}" y="{y + 3:.1f}" font-size="8" '
-        f'text-anchor="middle">{letter}</text></g>'
-    )
+    return painted(letter, polygon(corners) + written(letter, middle_of(corners), 9), cell=cell)

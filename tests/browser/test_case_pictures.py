@@ -1,0 +1,75 @@
+"""Case pictures as pixels: what is told apart at the smallest size that pages use."""
+
+from dataclasses import replace
+from functools import reduce
+from io import BytesIO
+from itertools import combinations, product
+from pathlib import Path
+
+import pytest
+from PIL import Image, ImageChops
+from playwright.sync_api import Browser
+
+from cubecore.cases import CASES, Case, CaseId, LastLayerKey, Stage
+from cubecore.pictures import case_picture
+
+pytestmark = pytest.mark.browser
+
+SIZE = 36
+CHANGED = 32
+"""Two pixels differ from so many of 255 levels on, of grey or of one colour (a rule of ours)."""
+APART = 24
+"""So many of the 1,296 pixels differ between any two."""
+STYLES = [
+    Path("clubsite/static/site/tokens.css"),
+    Path("clubsite/static/site/site.css"),
+    Path("logs/static/logs/logs.css"),
+]
+PAINTS = {"in colour": ("".join(path.read_text() for path in STYLES), "RGB"), "on paper": ("", "L")}
+GS = [CASES[CaseId(Stage.PLL, name)] for name in ("Ga", "Gb", "Gc", "Gd")]
+
+
+def turned_colours(case: Case, n: int) -> Case:
+    """The same case with the layer's colours a step round: an AUF before it."""
+    key, cut = case.key, 4 - n
+    return replace(
+        case, key=LastLayerKey(key[cut:4] + key[:cut] + key[4 + cut :] + key[4 : 4 + cut])
+    )
+
+
+def drawn(chromium: Browser, css: str, mode: str, pictures: list[str]) -> list[Image.Image]:
+    """Each picture as Chromium draws it on white."""
+    page = chromium.new_page(viewport={"width": SIZE, "height": SIZE * len(pictures)})
+    page.set_content(
+        f"<style>{css} html {{ background: #fff !important; color-scheme: light }}"
+        " body { margin: 0; display: block; font: 0/0 x } svg { display: block }</style>"
+        + "".join(pictures)
+    )
+    shot = Image.open(BytesIO(page.screenshot())).convert(mode)
+    page.close()
+    return [shot.crop((0, SIZE * n, SIZE, SIZE * (n + 1))) for n in range(len(pictures))]
+
+
+def n_apart(one: Image.Image, other: Image.Image) -> int:
+    """How many pixels differ, in any of their bands."""
+    bands = ImageChops.difference(one, other).split()
+    return sum(reduce(ImageChops.lighter, bands).histogram()[CHANGED:])
+
+
+@pytest.mark.parametrize("paint", PAINTS)
+def test_the_four_gs_are_told_apart_at_36_pixels_however_they_are_met(chromium: Browser, paint):
+    """At every angle, and whatever colour stands in front: 64 pictures; on paper in grey."""
+    css, mode = PAINTS[paint]
+    views = list(product(GS, range(4), range(4)))
+    pictures = [
+        case_picture(turned_colours(case, n), size=SIZE, angle=angle) for case, angle, n in views
+    ]
+    images = drawn(chromium, css, mode, pictures)
+    apart = {
+        (f"{a[0]} at {a[1:]}", f"{b[0]} at {b[1:]}"): n_apart(one, other)
+        for (a, one), (b, other) in combinations(zip(views, images, strict=True), 2)
+        if a[0] != b[0]
+    }
+    assert len(apart) == 6 * 16 * 16
+    least = min(apart.items(), key=lambda item: item[1])
+    assert least[1] > APART, least
