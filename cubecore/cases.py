@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from itertools import permutations, product
@@ -354,6 +354,11 @@ def label(places: Places, last: Face = Face.U) -> LastLayer:
 def case_at_angle(case: Case, angle: int) -> LastLayerKey:
     """The last layer of ``case`` when it is met at ``angle``."""
     return _turned(case.key, -angle)
+
+
+def recoloured(case: Case, steps: int) -> Case:
+    """The same case with the colours of its sides so many steps round: an AUF before it."""
+    return replace(case, key=_renamed(case.key, steps % 4))
 
 
 def homeward(key: LastLayerKey) -> dict[int, int]:

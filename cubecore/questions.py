@@ -1,14 +1,15 @@
 """Questions about a case: a view of it, and what may be answered."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
+from types import MappingProxyType
 
 from cubecore.cases import CASES, Case, CaseId, Stage
 from cubecore.cube import SOLVED, Places, after_turns
-from cubecore.cues import look_alike_views
 from cubecore.holds import Side
 from cubecore.notation import parse_script
+from cubecore.parting import parting
 from cubecore.pictures import colour_letters
 from cubecore.turns import (
     HOME_HOLD,
@@ -52,38 +53,55 @@ class Question:
     choices: tuple[CaseId, ...]
 
 
-def draw_question(pool: Sequence[CaseId], *, rng: Random, after: CaseId | None = None) -> Question:
+def draw_question(
+    pool: Sequence[CaseId],
+    *,
+    rng: Random,
+    after: CaseId | None = None,
+    taken_for: Mapping[CaseId, Sequence[CaseId]] = MappingProxyType({}),
+) -> Question:
     """A case of ``pool`` at an angle, each as likely as the others.
 
     Args:
         pool: Cases, not empty.
         rng: What draws.
         after: The case of the question before: not asked twice in a row if there is another.
+        taken_for: By case what it was taken for before, the most often first.
     """
     fresh = [case for case in pool if case != after] or list(pool)
     case = CASES[rng.choice(fresh)]
     angle = rng.randrange(_ANGLES) % case.n_angles
-    return Question(case.id, angle, choices_for(case, angle, pool, rng=rng))
+    choices = choices_for(case, angle, pool, rng=rng, taken_for=taken_for.get(case.id, ()))
+    return Question(case.id, angle, choices)
 
 
 def choices_for(
-    case: Case, angle: int, pool: Sequence[CaseId], *, rng: Random
+    case: Case,
+    angle: int,
+    pool: Sequence[CaseId],
+    *,
+    rng: Random,
+    taken_for: Sequence[CaseId] = (),
 ) -> tuple[CaseId, ...]:
-    """``case`` among the cases it could be taken for, of ``pool`` first.
+    """``case`` among the cases it could be taken for, so that the shape alone settles nothing.
 
-    Where those are few, others of its family stand with them, so that the shape alone settles
-    nothing, and then any. From ``FEWEST_CHOICES`` to ``MOST_CHOICES`` of one stage.
+    What it was taken for comes first, then what can be held most like it; of those alike ones of
+    ``pool``. From ``FEWEST_CHOICES`` to ``MOST_CHOICES`` of one stage: no more than share its shape
+    on top, or were taken for it.
     """
-    alike = list(dict.fromkeys(other for other, _ in look_alike_views(case, angle)))
-    alike = [other for other in alike if other != case.id]
-    rng.shuffle(alike)
-    alike.sort(key=lambda other: other not in pool)
-    chosen = alike[: MOST_CHOICES - 1]
-    others = [other for other in CASES if other.stage is case.id.stage]
-    others = [other for other in others if other != case.id and other not in alike]
+    others = [other for other in CASES if other.stage is case.id.stage and other != case.id]
     rng.shuffle(others)
-    others.sort(key=lambda other: (CASES[other].family != case.family, other not in pool))
-    chosen += others[: max(0, FEWEST_CHOICES - 1 - len(chosen))]
+    alike = {other: parting(case.id, angle, other) for other in others}
+    often = [other for other in taken_for if other in alike]
+
+    def order(other: CaseId) -> tuple[int, bool, int, bool]:
+        held = alike[other]
+        rank = often.index(other) if other in often else len(often)
+        return rank, held.n_top > 0, held.n_differences, other not in pool
+
+    others.sort(key=order)
+    n_close = sum(other in often or not alike[other].n_top for other in others)
+    chosen = others[: min(MOST_CHOICES - 1, max(FEWEST_CHOICES - 1, n_close))]
     return tuple(other for other in CASES if other == case.id or other in chosen)
 
 

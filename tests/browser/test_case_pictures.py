@@ -1,6 +1,5 @@
 """Case pictures as pixels: what is told apart at the smallest size that pages use."""
 
-from dataclasses import replace
 from functools import reduce
 from io import BytesIO
 from itertools import combinations, product
@@ -10,7 +9,7 @@ import pytest
 from PIL import Image, ImageChops
 from playwright.sync_api import Browser
 
-from cubecore.cases import CASES, Case, CaseId, LastLayerKey, Stage
+from cubecore.cases import CASES, CaseId, Stage, recoloured
 from cubecore.pictures import case_picture
 
 pytestmark = pytest.mark.browser
@@ -27,14 +26,6 @@ STYLES = [
 ]
 PAINTS = {"in colour": ("".join(path.read_text() for path in STYLES), "RGB"), "on paper": ("", "L")}
 GS = [CASES[CaseId(Stage.PLL, name)] for name in ("Ga", "Gb", "Gc", "Gd")]
-
-
-def turned_colours(case: Case, n: int) -> Case:
-    """The same case with the layer's colours a step round: an AUF before it."""
-    key, cut = case.key, 4 - n
-    return replace(
-        case, key=LastLayerKey(key[cut:4] + key[:cut] + key[4 + cut :] + key[4 : 4 + cut])
-    )
 
 
 def drawn(chromium: Browser, css: str, mode: str, pictures: list[str]) -> list[Image.Image]:
@@ -62,7 +53,7 @@ def test_the_four_gs_are_told_apart_at_36_pixels_however_they_are_met(chromium: 
     css, mode = PAINTS[paint]
     views = list(product(GS, range(4), range(4)))
     pictures = [
-        case_picture(turned_colours(case, n), size=SIZE, angle=angle) for case, angle, n in views
+        case_picture(recoloured(case, n), size=SIZE, angle=angle) for case, angle, n in views
     ]
     images = drawn(chromium, css, mode, pictures)
     apart = {

@@ -12,6 +12,7 @@ from cubecore.cube import SOLVED, after_turns
 from cubecore.cues import look_alike_views
 from cubecore.holds import Side, side_views
 from cubecore.notation import parse_script
+from cubecore.parting import parting
 from cubecore.questions import (
     FEWEST_CHOICES,
     MOST_CHOICES,
@@ -58,24 +59,36 @@ def test_a_case_is_not_asked_twice_in_a_row_if_there_is_another():
 
 
 @pytest.mark.parametrize("case", CASES.values(), ids=str)
-def test_the_choices_hold_the_case_and_its_look_alikes(case):
+def test_the_choices_hold_the_case_and_what_can_be_held_most_like_it(case):
     rng = Random(SEED)
     for _ in range(4):
         question = draw_question([case.id], rng=rng)
-        alike = {other for other, _ in look_alike_views(case, question.angle)} - {case.id}
         chosen = set(question.choices) - {case.id}
+        apart = {
+            other: parting(case.id, question.angle, other).n_differences
+            for other in CASES
+            if other.stage is case.id.stage and other != case.id
+        }
+        same_top = {other for other, _ in look_alike_views(case, question.angle)} - {case.id}
         assert case.id in question.choices
         assert len(question.choices) == len(set(question.choices))
         assert FEWEST_CHOICES <= len(question.choices) <= MOST_CHOICES
         assert {other.stage for other in question.choices} == {case.id.stage}
-        assert len(chosen & alike) == min(len(alike), MOST_CHOICES - 1)
+        if case.id.stage is Stage.PLL:
+            nearest = sorted(apart.values())[: len(chosen)]
+            assert sorted(apart[other] for other in chosen) == nearest
+        else:
+            assert len(chosen & same_top) == min(len(same_top), MOST_CHOICES - 1)
 
 
-def test_where_few_look_alike_the_family_stands_with_them():
-    """Sune and Antisune alone have their shape; the other crosses are five more."""
+def test_a_case_is_offered_with_what_it_was_taken_for():
+    """However little the two look alike."""
     rng = Random(SEED)
+    taken = {SUNE: (CaseId(Stage.OLL, 1), CaseId(Stage.PLL, "T"))}
     for _ in range(20):
-        assert set(draw_question([SUNE, ANTISUNE], rng=rng).choices) <= set(CROSSES)
+        choices = draw_question([SUNE], rng=rng, taken_for=taken).choices
+        assert CaseId(Stage.OLL, 1) in choices
+        assert CaseId(Stage.PLL, "T") not in choices
 
 
 def test_choices_stand_in_the_order_of_the_tables():
