@@ -67,7 +67,8 @@ def written(letter: str, middle: Point, size: int) -> str:
     x, y = middle
     return (
         f'<text class="sticker-letter" x="{x:.1f}" y="{y + 0.36 * size:.1f}" font-size="{size}" '
-        f'font-weight="700" font-family="monospace" text-anchor="middle">{letter}</text>'
+        f'font-weight="700" font-family="monospace" text-anchor="middle" fill="#000" '
+        f'stroke="none">{letter}</text>'
     )
 
 

@@ -63,6 +63,7 @@ NORMALS: tuple[Vector, ...] = (
     (0, 0, -1),
 )
 FACE_BY_NORMAL = {normal: Face(index) for index, normal in enumerate(NORMALS)}
+FACE_BY_COLOUR = {face.colour: face for face in Face}
 SUFFIXES = ("", "2", "'")
 N_TURNS = 18
 TURN_NAMES = tuple(face.name + suffix for face in Face for suffix in SUFFIXES)

@@ -10,6 +10,7 @@ from fpdf.enums import XPos, YPos
 
 from cubecore.cues import cue_of, cue_stickers
 from cubecore.pictures import Drawing, case_drawing
+from cubecore.turns import FACE_BY_COLOUR
 from logs.sheets.report import Paper, Sheet, SheetCase
 
 # All lengths in mm.
@@ -112,7 +113,8 @@ def _lesson_case(pdf: FPDF, case: SheetCase, top: float) -> None:
         x = right - PARTNER_W
         other = case.partner.case
         text = f"{other}, the mirror of {case.case}"
-        drawing = case_drawing(other, angle=case.partner.angle, text=text)
+        last = FACE_BY_COLOUR[case.colour]
+        drawing = case_drawing(other, angle=case.partner.angle, text=text, last=last)
         _picture(pdf, drawing, x, top + 6, PARTNER_PICTURE)
         pdf.set_font(FACE, "", 9)
         _at(pdf, x, top, PARTNER_W, 4.5, f"Mirror: {case.partner.case}")
@@ -236,10 +238,11 @@ def cued_drawing(case: SheetCase) -> Drawing:
     """The picture of a sheet's case, what to look at ringed and read out."""
     marks = cue_stickers(cue_of(case.case, case.angle))
     text = f"{case.case}: {case.look_at}"
-    return case_drawing(case.case, angle=case.angle, text=text, marks=marks)
+    last = FACE_BY_COLOUR[case.colour]
+    return case_drawing(case.case, angle=case.angle, text=text, marks=marks, last=last)
 
 
 def _picture(pdf: FPDF, drawing: Drawing, x: float, y: float, size: float) -> None:
     """A picture in black, with its text alternative."""
-    svg = drawing.svg(size=round(size), ink="#000")
+    svg = drawing.svg(size=round(size), ink="#000", has_letters=True)
     pdf.image(BytesIO(svg.encode()), x=x, y=y, w=size, h=size, alt_text=drawing.text)

@@ -8,8 +8,10 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from cubecore import pictures
+from cubecore.cases import Stage
 from cubecore.cue_words import cue_sentence
 from cubecore.cues import cue_of, cue_stickers
+from cubecore.turns import FACE_BY_COLOUR
 from logs import words
 
 register = template.Library()
@@ -71,22 +73,34 @@ def case_picture(
         angle: Angle at which the case is met.
         text: What is read out in its place; the case's name when empty.
         has_cue: Whether the stickers of the cue are ringed, and the cue is read out as well.
-        colour: Name of the last layer's colour, for the cue.
+        colour: Name of the last layer's colour.
     """
-    return _picture(stage, number, size, angle, text, colour if has_cue else "")
+    return _picture(stage, number, size, angle, text, has_cue, colour)
+
+
+@register.simple_tag
+def track_picture(stage: str, number: str, *, angle: int = 0, colour: str = YELLOW) -> SafeString:
+    """A PLL from above with arrows from its pieces to where they belong; empty for an OLL."""
+    case = words.find_case(stage, number)
+    if case is None or case.id.stage is not Stage.PLL:
+        return SafeString("")
+    text = f"{case} from above, with an arrow from each piece to where it belongs"
+    drawing = pictures.track_drawing(case, angle=angle, text=text, last=FACE_BY_COLOUR[colour])
+    return mark_safe(drawing.svg(size=220))  # noqa: S308 - the engine escapes the text
 
 
 @lru_cache(maxsize=4_000)
 def _picture(
-    stage: str, number: str, size: int, angle: int, text: str, cue_colour: str
+    stage: str, number: str, size: int, angle: int, text: str, has_cue: bool, colour: str
 ) -> SafeString:
     case = words.find_case(stage, number)
     if case is None:
         return SafeString("")
-    marks = cue_stickers(cue_of(case, angle)) if cue_colour else ()
-    if cue_colour and not text:
-        text = f"{case}: {cue_sentence(case, angle, cue_colour)}"
-    drawing = pictures.case_drawing(case, angle=angle, text=text, marks=marks)
+    marks = cue_stickers(cue_of(case, angle)) if has_cue else ()
+    if has_cue and not text:
+        text = f"{case}: {cue_sentence(case, angle, colour)}"
+    last = FACE_BY_COLOUR[colour]
+    drawing = pictures.case_drawing(case, angle=angle, text=text, marks=marks, last=last)
     return mark_safe(drawing.svg(size=size))  # noqa: S308 - the engine escapes the text
 
 

@@ -9,7 +9,7 @@ from clubsite.accounts.models import User
 from cubecore.cases import CASES, Case, CaseId
 from cubecore.drills import Drill, DrillMaker
 from cubecore.rows import FIELDS
-from cubecore.turns import Face, hold_with_up
+from cubecore.turns import FACE_BY_COLOUR, Face, hold_with_up
 from logs.algorithms.report import TaughtCase, families, taught
 from logs.algorithms.selectors import book_of_member, drill_maker
 from logs.cases.facts import case_of, code_of
@@ -36,9 +36,6 @@ MOST_SEED = 999_999
 
 _NAMED = 4
 """Up to so many cases stand in a sheet's heading."""
-
-
-_COLOURS = {face.colour: face for face in Face}
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +131,7 @@ def drill_start(*, actor: User, ask: Ask, now: datetime) -> DrillStart:
         picked=tuple(taught(case) for case in _named(ask.codes)),
         pools=((asked,) if asked else ()) + standing_pools(),
         families=families(),
-        colours=tuple(_COLOURS),
+        colours=tuple(FACE_BY_COLOUR),
         day=day,
     )
 
@@ -165,7 +162,7 @@ def drill_sheet(*, actor: User, ask: Ask) -> DrillSheet:
     n = _within(ask.n, practice_cap(actor=actor))
     maker = drill_maker(book_of_member(member=actor))
     rng = Random(ask.seed)  # noqa: S311 - deals a sheet that can be dealt again, no secret
-    made = maker.drills(cases, n, rng, last=_COLOURS[colour])
+    made = maker.drills(cases, n, rng, last=FACE_BY_COLOUR[colour])
     drills = tuple(
         DrillLine(number, drill.scramble, name_of(drill.case))
         for number, drill in enumerate(made, start=1)
@@ -187,7 +184,7 @@ def drill_sheet(*, actor: User, ask: Ask) -> DrillSheet:
 def one_drill(*, actor: User, case: Case, rng: Random) -> tuple[Drill, str]:
     """A drill of ``case`` in the actor's usual colours, and how to hold the cube after it."""
     colour = usual_last_colour(actor=actor)
-    last = _COLOURS[colour]
+    last = FACE_BY_COLOUR[colour]
     front = hold_with_up(last)[Face.F].colour
     drill = _maker_of(actor).drill(case, rng, last=last)
     return drill, f"Scramble white up, green front; then hold {colour} up, {front} front."
@@ -231,7 +228,7 @@ def _within(n: int, cap: int) -> int:
 
 
 def _last_colour(actor: User, colour: str) -> str:
-    return colour if colour in _COLOURS else usual_last_colour(actor=actor)
+    return colour if colour in FACE_BY_COLOUR else usual_last_colour(actor=actor)
 
 
 def _maker_of(actor: User) -> DrillMaker:

@@ -27,7 +27,7 @@ from cubecore.questions import (
     shown_colours,
     turns_to_hold,
 )
-from cubecore.turns import Face
+from cubecore.turns import FACE_BY_COLOUR
 from logs.algorithms.selectors import book_of_member
 from logs.cases.report import CaseName, SideSight, name_of, side_sights
 from logs.cases.words import side_words
@@ -42,9 +42,6 @@ from logs.solves.selectors.solves import usual_last_colour
 from logs.words import case_title, find_case
 
 PICTURE = 220
-
-
-_FACE_OF_COLOUR = {face.colour: face for face in Face}
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +196,7 @@ def _shown(actor: User, question: Question, view: str, rng: Random) -> tuple[str
         sides = tuple(side for side in sides if side.is_in_sight)
         sees = _sees(case, question.angle, sides, colour)
         places = position_showing(case, question.angle, rng=rng)
-        letters = shown_colours(places, _FACE_OF_COLOUR[colour])
+        letters = shown_colours(places, FACE_BY_COLOUR[colour])
         return cube_picture(letters, size=PICTURE, text=sees), sees
     sees = _sees(case, question.angle, sides, colour)
     return case_picture(case, size=PICTURE, angle=question.angle, text=sees), sees
@@ -242,9 +239,9 @@ def answered_picture(*, actor: User, answered: Answered) -> str:
     case, angle = CASES[CaseId.read(answered.case.stage, answered.case.number)], answered.angle
     sentence = cue_sentence(case, angle, usual_last_colour(actor=actor), in_sight=True)
     marks = cue_stickers(cue_of(case, angle, in_sight=True))
-    return case_drawing(case, angle=angle, text=f"{case}: {sentence}", marks=marks).svg(
-        size=PICTURE
-    )
+    last = FACE_BY_COLOUR[usual_last_colour(actor=actor)]
+    drawing = case_drawing(case, angle=angle, text=f"{case}: {sentence}", marks=marks, last=last)
+    return drawing.svg(size=PICTURE)
 
 
 SMALL_PICTURE = 56

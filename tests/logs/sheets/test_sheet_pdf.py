@@ -78,8 +78,10 @@ def test_homework_is_one_page_that_nothing_leaves(paper, n):
     assert all(str(case.case) in said and case.text in said for case in sheet.cases)
     in_notes: list[str] = []
 
-    def visit(text: str, _: object, matrix: list[float], *__: object) -> None:
-        if text.strip() and matrix[5] < NOTES_TOP:
+    def visit(text: str, page: list[float], matrix: list[float], *_: object) -> None:
+        # PDF 32000-1, 9.4.4: a text's place in its own space, then in the page's.
+        y = matrix[4] * page[1] + matrix[5] * page[3] + page[5]
+        if text.strip() and y < NOTES_TOP:
             in_notes.append(text.strip())
 
     reader.pages[0].extract_text(visitor_text=visit)
