@@ -177,6 +177,12 @@ SPECTACULAR_SETTINGS = {
         "CaseStateEnum": "logs.homework.report.data.CaseState",
         "TrendStateEnum": "logs.stats.curves.TrendState",
         "Where": "cubecore.holds.Where",
+        "Side": "cubecore.holds.Side",
+        "Colour": "logs.solves.report.steps.Colour",
+        "ColumnRole": "logs.intake.mapping.Role",
+        "SolveKind": "cubecore.replay.Kind",
+        "PartKind": "logs.solves.report.steps.PartKind",
+        "PoolKind": "logs.practice.report.practice.PoolKind",
     },
 }
 

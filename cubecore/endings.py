@@ -4,7 +4,7 @@ from cubecore.compact import TurnedRow
 from cubecore.cube import SOLVED, TURN_TABLES, Places, after_turns
 from cubecore.errors import NotSolvedError, RowError
 from cubecore.hints import hold_hint
-from cubecore.rows import Penalty
+from cubecore.rows import PLUS_TWO_MS, Penalty
 from cubecore.turns import NO_TURNS, Turns
 from cubecore.words import Word
 
@@ -25,6 +25,16 @@ STATUS_OF_PENALTY: dict[Penalty, Status] = {
     Penalty.DNF: Status.DNF,
 }
 _NO_PENALTY, _SOLVED = Penalty.NONE, Status.SOLVED
+
+
+def counted_ms(time_ms: int, status: str) -> int | None:
+    """The time that a row counts with, ms: two seconds more for a +2; None for a DNF.
+
+    WCA Regulations, Article 10e3 (from memory); what the turns did not solve is a DNF.
+    """
+    if status == Status.PLUS_TWO:
+        return time_ms + PLUS_TWO_MS
+    return time_ms if status == Status.SOLVED else None
 
 
 def scrambled(turns: Turns) -> Places:

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 from cubecore.cases import CASES, SKIP, Case, CaseId
 from cubecore.endings import Status
 from cubecore.errors import CaseNameError
-from cubecore.replay import Kind, Reason
+from cubecore.replay import Kind
 from cubecore.rows import PLUS_TWO_MS, format_time
 from logs.stats import Range
 from logs.stats.grid import Likelihood, decimals_shown, likelihood
@@ -15,16 +15,6 @@ DNF = "DNF"
 
 
 UNKNOWN = "–"  # noqa: RUF001 - a dash stands where a log does not tell
-
-
-REASONS = {
-    Reason.NO_SOLUTION: "The log holds no solution for it, so it counts with its time alone.",
-    Reason.F2L_NOT_REACHED: "The first two layers never came home, so no last layer was met.",
-    Reason.NOT_LAYER_BY_LAYER: (
-        "The first two layers came home only in the turn that solved the cube, with fewer than"
-        " three pairs home before: it was not solved layer by layer, so no last layer was met."
-    ),
-}
 
 
 def times(n: int) -> str:
@@ -38,9 +28,9 @@ def solves(n: int) -> str:
 
 
 def reading(time_ms: int, status: str) -> str:
-    """A solve's time as it counts: ``12.34``, ``14.34 (+2)``, ``DNF (12.34)``."""
+    """A solve's time as it counts: ``12.34``, ``14.34 (+2)``, ``DNF, 12.34 on the timer``."""
     if status == Status.DNF:
-        return f"{DNF} ({format_time(time_ms)})"
+        return f"{DNF}, {format_time(time_ms)} on the timer"
     if status == Status.PLUS_TWO:
         return f"{format_time(time_ms + PLUS_TWO_MS)} (+2)"
     return format_time(time_ms)
@@ -89,6 +79,11 @@ def pct(share: float, decimals: int = 0) -> str:
     return f"{100 * share:.{decimals}f}"
 
 
+def signed_pct(share: float, decimals: int = 1) -> str:
+    """A share in per cent with its sign and without the per cent's: ``+10.9``."""
+    return f"{100 * share:+.{decimals}f}"
+
+
 def day_words(day: date) -> str:
     """A day: ``3 Mar 2026``."""
     return f"{day.day} {day:%b %Y}"
@@ -126,6 +121,6 @@ def chance_words(case: Case) -> str:
     return f"comes up once in {case.id.stage.chances_in // case.chance} solves"
 
 
-def kind_words(kind: str) -> str:
+def kind_words(kind: str | None) -> str:
     """``solve``, ``drill``, or what a row without a solution is."""
     return {Kind.SOLVE: "solve", Kind.DRILL: "drill"}.get(Kind(kind), "") if kind else "time only"

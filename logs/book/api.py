@@ -49,7 +49,12 @@ class BookChange:
 
 @dataclass(frozen=True, slots=True)
 class Relabelling:
-    """Whether the club's solves are labelled anew; else that goes on behind the request."""
+    """How far labelling anew is.
+
+    Attributes:
+        is_relabelled: Whether the club's solves are labelled by the book as it stands; else that
+            goes on behind the request, and the book tells how far it is.
+    """
 
     is_relabelled: bool
 
@@ -63,7 +68,9 @@ class SentAlgorithm(Sent):
 class SentEntry(SentAlgorithm):
     """An algorithm to add."""
 
-    note = serializers.CharField(default="", allow_blank=True, max_length=300)
+    note = serializers.CharField(
+        default="", allow_blank=True, max_length=300, help_text="Words beside it."
+    )
 
 
 class SentMove(SentAlgorithm):
@@ -77,13 +84,13 @@ class SentMove(SentAlgorithm):
 class SentTriggerName(Sent):
     """The name of a run of turns."""
 
-    name = serializers.CharField(max_length=40)
+    name = serializers.CharField(max_length=40, help_text="What it is called.")
 
 
 class SentTrigger(SentTriggerName):
     """A run of turns and its name."""
 
-    turns = serializers.CharField(max_length=100)
+    turns = serializers.CharField(max_length=100, help_text="The run of turns.")
 
 
 class BookAlgorithms(ApiView):

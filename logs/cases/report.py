@@ -195,8 +195,8 @@ def held_case(case: Case, *, angle: int, colour: str) -> HeldCase:
         title=str(case),
         angle=angle,
         colour=colour,
-        clues=_clues(cue_of(case, angle).clues),
-        two_sided=_clues(two_sided),
+        clues=clue_facts(cue_of(case, angle).clues),
+        two_sided=clue_facts(two_sided),
         sides=side_sights(case, angle),
         wrong_hold=wrong_hold_of(case, angle),
         look_alikes=_look_alikes(case, angle),
@@ -207,7 +207,8 @@ def _place(sticker: Sticker) -> StickerPlace:
     return StickerPlace(sticker.side, sticker.where)
 
 
-def _clues(clues: tuple[Clue, ...]) -> tuple[ClueFact, ...]:
+def clue_facts(clues: tuple[Clue, ...]) -> tuple[ClueFact, ...]:
+    """Clues as data."""
     return tuple(
         ClueFact(_place(clue.sticker), clue.is_last_colour, None, None)
         if isinstance(clue, ColourClue)
@@ -276,7 +277,7 @@ def _look_alikes(case: Case, angle: int) -> tuple[LookAlike, ...]:
             number=other.text,
             title=str(CASES[other]),
             angle=turned,
-            clues=_clues(cue_of(CASES[other], turned).clues),
+            clues=clue_facts(cue_of(CASES[other], turned).clues),
         )
         for other, (_, turned) in alike
     )

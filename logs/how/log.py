@@ -1,10 +1,11 @@
 """Worked examples for the figures of a member's log, computed as the pages compute theirs.
 
 The numbers that go in are invented; W1, W2c, W2d, W2e and W5 are those of the specification, which
-tests/logs/analytics holds the same functions to.
+the tests hold the same functions to. An example is data: the templates write its figures.
 """
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import Final
 
@@ -14,18 +15,18 @@ from cubecore.cases import Stage
 from logs.cases.facts import case_chances
 from logs.cases.figures import EDGE_CLASSES, chance_check, expected_unmet
 from logs.progress.figures.load import RISE, WEEKS_COMPARED, daily_load, week_prompt, weekly_load
-from logs.progress.report.coverage import whole_pcts
-from logs.progress.words import TRENDS
+from logs.progress.report.progress import TypicalTime
 from logs.solves.figures.frames import average_of_5, counted_ms, rolling_average
 from logs.solves.figures.standing import JEFFREYS, coverage
+from logs.stats import Range
 from logs.stats.curves import trend
-from logs.stats.grid import pooled_times
+from logs.stats.grid import BAND, pooled_times
 from logs.stats.pooling import case_sums
 from logs.stats.rates import rate
-from logs.words import DNF, average, estimate
 
 Example = Mapping[str, object]
-"""The figures of a worked example by the names that its template uses: text, numbers, rows."""
+"""The figures of a worked example by the names that its template uses: ``_ms`` are milliseconds,
+``_share`` is 0..1, NaN a DNF."""
 
 W1_TIMES_MS: Final = {
     "A": (1840, 2310, 1560, 2630, 1730, 2180, 1490, 2910, 1970, 2420, 1650, 2050),
@@ -63,22 +64,21 @@ WEEK_MINUTES: Final = (40, 55, 35, 50, 90)
 
 def averages_example() -> Example:
     """Five solves, one of them a DNF and one with a +2."""
-    readings = [*FIVE_MS[:4], FIVE_MS[4]]
     counted = [
         float("nan") if ms is None else counted_ms(ms, n_plus_two=int(place == 1))
-        for place, ms in enumerate(readings)
+        for place, ms in enumerate(FIVE_MS)
     ]
     five = average_of_5(counted)
     kept = sorted(ms for ms in counted if ms == ms)[1:]
     with_two = rolling_average(pd.Series([*counted[:4], float("nan")]), window=5)
     assert five is not None
     return {
-        "times": ", ".join(DNF if ms != ms else average(ms) for ms in counted),
-        "raw": average(FIVE_MS[1]),
-        "plus_two": average(counted[1]),
-        "kept": ", ".join(map(average, kept)),
-        "average": average(five.time_ms),
-        "two_dnf": DNF if bool(with_two["is_dnf"].iloc[-1]) else "",
+        "counted_ms": counted,
+        "read_ms": FIVE_MS[1],
+        "plus_two_ms": counted[1],
+        "kept_ms": kept,
+        "average_ms": five.time_ms,
+        "is_dnf_of_two": bool(with_two["is_dnf"].iloc[-1]),
     }
 
 
@@ -90,44 +90,43 @@ def case_times_example() -> Example:
     assert pooled is not None
     rows = []
     for case, row in pooled.table().to_dict("index").items():
-        time, band = estimate(row["centre_ms"], row["low_ms"], row["high_ms"])
-        own = W1_TIMES_MS[str(case)]
-        rows.append(
-            {
-                "case": case,
-                "n": len(own),
-                "own": average(sum(own) / len(own)),
-                "time": time if row["is_known"] else "not known yet",
-                "band": band,
-            }
+        times_ms = W1_TIMES_MS[str(case)]
+        typical = TypicalTime(
+            centre_ms=row["centre_ms"],
+            range_ms=Range(low=row["low_ms"], high=row["high_ms"], level=BAND),
+            is_known=row["is_known"],
         )
-    return {"rows": rows, "only": average(W1_TIMES_MS["G"][0])}
+        mean_ms = sum(times_ms) / len(times_ms)
+        rows.append({"case": case, "n": len(times_ms), "mean_ms": mean_ms, "typical": typical})
+    return {"rows": rows, "only_ms": W1_TIMES_MS["G"][0]}
 
 
 def one_look_example() -> Example:
     """Seven of ten."""
-    found = rate(7, 10)
-    return {"low": round(100 * found.range.low), "high": round(100 * found.range.high)}
+    return {"range": rate(7, 10).range}
+
+
+@dataclass(frozen=True, slots=True)
+class CoverageParts:
+    """The parts of all solves, shares that add up to 1."""
+
+    covered_share: float
+    not_covered_share: float
+    never_met_share: float
 
 
 def coverage_example() -> Example:
     """Worked example W2c: ten PLLs met, eleven never."""
     counts = pd.DataFrame(list(W2C_LOOKS.values()), columns=["n_hits", "n"], index=list(W2C_LOOKS))
-    found = coverage(counts, chances=case_chances(Stage.PLL), prior=JEFFREYS)
-    covered, not_covered, never_met = whole_pcts(
-        (found.covered, found.not_covered, found.never_met)
-    )
+    parts = coverage(counts, chances=case_chances(Stage.PLL), prior=JEFFREYS)
     mean = sum(hits / n for hits, n in W2C_LOOKS.values()) / len(W2C_LOOKS)
     return {
-        "n_met": found.n_cases_met,
-        "n": found.n,
-        "covered": covered,
-        "not_covered": not_covered,
-        "never_met": never_met,
-        "low": round(100 * found.low),
-        "high": round(100 * found.high),
-        "most": covered + never_met,
-        "unweighted": round(100 * mean),
+        "n_met": parts.n_cases_met,
+        "n": parts.n,
+        "parts": CoverageParts(parts.covered, parts.not_covered, parts.never_met),
+        "low_share": parts.low,
+        "high_share": parts.high,
+        "unweighted_share": mean,
     }
 
 
@@ -136,15 +135,8 @@ def unmet_example() -> Example:
     chances = list(case_chances(Stage.OLL).values())
     rows = []
     for n_solves in (50, 100, 200):
-        found = expected_unmet(chances, n_solves=n_solves)
-        rows.append(
-            {
-                "n": n_solves,
-                "mean": f"{found.mean:.1f}",
-                "sd": f"{found.sd:.1f}",
-                "share": round(100 * found.share),
-            }
-        )
+        unmet = expected_unmet(chances, n_solves=n_solves)
+        rows.append({"n": n_solves, "mean": unmet.mean, "sd": unmet.sd, "share": unmet.share})
     return {"rows": rows}
 
 
@@ -155,9 +147,9 @@ def chances_example() -> Example:
     expected = {name: round(check.n * chance) for name, chance in EDGE_CLASSES.items()}
     return {
         "n": check.n,
-        "counts": ", ".join(map(str, W2E_COUNTS.values())),
-        "expected": ", ".join(map(str, expected.values())),
-        "in_hundred": round(100 * check.p),
+        "counts": list(W2E_COUNTS.values()),
+        "expected": list(expected.values()),
+        "p": check.p,
         "is_alarm": check.is_alarm,
     }
 
@@ -166,15 +158,10 @@ def plateau_example() -> Example:
     """Worked example W5b: one case, its last twelve and its last eight times."""
     rows = []
     for n in (12, 8):
-        found = trend(W5_TIMES_MS[-n:])
-        assert found is not None
+        change = trend(W5_TIMES_MS[-n:])
+        assert change is not None
         rows.append(
-            {
-                "n": n,
-                "low": f"{100 * found.low:+.1f}",
-                "high": f"{100 * found.high:+.1f}",
-                "words": TRENDS[found.state],
-            }
+            {"n": n, "low_share": change.low, "high_share": change.high, "state": change.state}
         )
     return {"rows": rows}
 
@@ -194,9 +181,9 @@ def load_example() -> Example:
     prompt = week_prompt(weekly_load(daily, until=date(2026, 3, 30)))
     assert prompt is not None
     return {
-        "before": ", ".join(map(str, WEEK_MINUTES[:WEEKS_COMPARED])),
-        "usual": f"{prompt.usual_minutes:g}",
-        "limit": f"{RISE * prompt.usual_minutes:g}",
-        "now": f"{prompt.minutes:g}",
+        "before_minutes": list(WEEK_MINUTES[:WEEKS_COMPARED]),
+        "usual_minutes": prompt.usual_minutes,
+        "limit_minutes": RISE * prompt.usual_minutes,
+        "now_minutes": prompt.minutes,
         "is_shown": prompt.is_shown,
     }

@@ -55,18 +55,18 @@ class Group:
     sections: tuple[Section, ...]
 
 
-NUMBERS: Final[Mapping[str, str]] = {
-    "hollow_below": str(HOLLOW_BELOW),
-    "judged": str(JUDGED),
-    "judged_from": str(JUDGED_FROM),
-    "known_ratio": f"{KNOWN_RATIO:g}",
-    "likely_pct": f"{100 * LIKELY:.0f}",
-    "no_change_pct": f"{100 * NO_CHANGE:.0f}",
-    "margin_pct": f"{100 * MARGIN:.0f}",
-    "per": str(PER),
-    "recent_solves": str(RECENT_SOLVES),
-    "tail_from": str(TAIL_FROM),
-    "very_likely_pct": f"{100 * VERY_LIKELY:.0f}",
+NUMBERS: Final[Mapping[str, float]] = {
+    "hollow_below": HOLLOW_BELOW,
+    "judged": JUDGED,
+    "judged_from": JUDGED_FROM,
+    "known_ratio": KNOWN_RATIO,
+    "likely_share": LIKELY,
+    "no_change_share": NO_CHANGE,
+    "margin_share": MARGIN,
+    "per": PER,
+    "recent_solves": RECENT_SOLVES,
+    "tail_from": TAIL_FROM,
+    "very_likely_share": VERY_LIKELY,
 }
 """Constants that the explanations repeat."""
 

@@ -19,8 +19,14 @@ from logs.solves.figures.mistakes import cell_prior, mix_up_cost_ms, mix_up_rate
 from logs.stats.curves import FITTED_FROM, curve_band, learning_curves
 from logs.stats.distributions import shape
 from logs.stats.effect import case_effect, sightings_for_power
-from logs.stats.grid import likelihood
-from logs.stats.rates import ALPHA, RUNS, adoption, error_rates, fewest_more, probability_of_lean
+from logs.stats.rates import (
+    RUNS,
+    AdoptionState,
+    adoption,
+    error_rates,
+    fewest_more,
+    probability_of_lean,
+)
 from logs.stats.two_way import CellSums, own_effects
 
 _SLOWER_AND_FASTER = [
@@ -47,10 +53,6 @@ _SEEN_MS = pd.Series(
 )  # fmt: skip
 
 
-def _s(ms: float) -> str:
-    return f"{ms / 1000:.2f}"
-
-
 def curve_example() -> Example:
     """24 times that fall, and how little they tell of the shape of the curve."""
     curves = learning_curves(_SLOWER_AND_FASTER)
@@ -58,26 +60,26 @@ def curve_example() -> Example:
     return {
         "n": len(_SLOWER_AND_FASTER),
         "from": FITTED_FROM,
-        "first": _s(band["centre_ms"].iloc[0]),
-        "last": _s(band["centre_ms"].iloc[1]),
-        "low": _s(band["low_ms"].iloc[1]),
-        "high": _s(band["high_ms"].iloc[1]),
-        "best_pct": round(100 * curves[0].weight),
-        "second_pct": round(100 * curves[1].weight),
+        "first_ms": float(band["centre_ms"].iloc[0]),
+        "last_ms": float(band["centre_ms"].iloc[1]),
+        "low_ms": float(band["low_ms"].iloc[1]),
+        "high_ms": float(band["high_ms"].iloc[1]),
+        "best_share": curves[0].weight,
+        "second_share": curves[1].weight,
     }
 
 
 def spread_example() -> Example:
     """Half and nine in ten of 24 recognition times."""
-    found = shape(_SEEN_MS)
-    assert found is not None
-    return {"n": found.n, "half": _s(found.median_ms), "nine": _s(found.slow_ms)}
+    spread = shape(_SEEN_MS)
+    assert spread is not None
+    return {"n": spread.n, "median_ms": spread.median_ms, "slow_ms": spread.slow_ms}
 
 
 def review_example() -> Example:
     """How long chance takes to bring a case of 4 in 216 at 60 solves a week."""
     gap = 7 / (60 * 4 / 216)
-    return {"gap": f"{gap:.1f}", "late_pct": round(100 * gaps_over_share(14, mean_gap_days=gap))}
+    return {"gap_days": gap, "late_share": gaps_over_share(14, mean_gap_days=gap)}
 
 
 def homework_check_example() -> Example:
@@ -85,12 +87,12 @@ def homework_check_example() -> Example:
     after_not_yet = adoption([False, False])
     return {
         "straight": fewest_more(adoption([])),
-        "with_miss": adoption([True, True, False, True, True, True]).state.value,
+        "is_verified_with_miss": adoption([True, True, False, True, True, True]).state
+        is AdoptionState.VERIFIED,
         "again": fewest_more(after_not_yet),
         "runs": len(RUNS),
-        "false_pct": f"{100 * error_rates(0.30).verified_in_all:.1f}",
-        "allowed_pct": round(100 * ALPHA),
-        "mean": f"{error_rates(0.85).mean_length:.1f}",
+        "false_share": error_rates(0.30).verified_in_all,
+        "mean": error_rates(0.85).mean_length,
     }
 
 
@@ -111,17 +113,17 @@ def before_after_example() -> Example:
     """Six times before and five since, with the other two-look cases at 3.90 s."""
     before = pd.concat([_looks("picked", _BEFORE, is_one_look=False), _others(8)])
     since = pd.concat([_looks("picked", _SINCE, is_one_look=True), _others(4)])
-    found = case_effect(before, since, case="picked")
-    assert found is not None
+    effect = case_effect(before, since, case="picked")
+    assert effect is not None
     raw_ratio = float(np.exp(np.log(_SINCE).mean() - np.log(_BEFORE).mean()))
     return {
-        "n_before": found.n_before,
-        "n_since": found.n_since,
-        "raw_pct": round(100 * (1 - raw_ratio)),
-        "pct": round(100 * (1 - found.ratio)),
-        "low_pct": round(100 * (1 - found.range.high)),
-        "high_pct": round(100 * (1 - found.range.low)),
-        "word": likelihood(found.p_faster).value,
+        "n_before": effect.n_before,
+        "n_since": effect.n_since,
+        "raw_less_share": 1 - raw_ratio,
+        "less_share": 1 - effect.ratio,
+        "low_share": 1 - effect.range.high,
+        "high_share": 1 - effect.range.low,
+        "p_faster": effect.p_faster,
         "for_quarter": sightings_for_power(0.25, sigma=0.22),
         "for_tenth": sightings_for_power(0.10, sigma=0.22),
     }
@@ -132,11 +134,11 @@ def due_date_example() -> Example:
     weeks = [60, 110, 85, 0, 140, 95, 70, 120]
     per_week, n_solves = usual_week(weeks), solves_until_met(4 / 216)
     return {
-        "weeks": ", ".join(map(str, weeks)),
-        "pace": f"{per_week:g}",
-        "solves": n_solves,
-        "surer": solves_until_met(4 / 216, share=0.9),
-        "needed_weeks": f"{n_solves / per_week:.1f}",
+        "weeks": weeks,
+        "per_week": per_week,
+        "n_solves": n_solves,
+        "n_surer": solves_until_met(4 / 216, share=0.9),
+        "n_weeks": n_solves / per_week,
     }
 
 
@@ -147,12 +149,12 @@ def mistaken_example() -> Example:
     few, many = (probability_of_lean((3 * n, 18 * n), (0, 20 * n), n_pairs=1) for n in (1, 4))
     there = rates.iloc[0]
     return {
-        "pct": round(100 * there["rate"]),
-        "low_pct": round(100 * there["low"]),
-        "high_pct": round(100 * there["high"]),
-        "few_word": likelihood(few).value,
-        "word": likelihood(many).value,
-        "cost": round(mix_up_cost_ms(chance=4 / 216, n_events=3, n=18, lost_ms=4200)),
+        "rate_share": there["rate"],
+        "low_share": there["low"],
+        "high_share": there["high"],
+        "p_of_few": few,
+        "p_of_many": many,
+        "cost_ms": mix_up_cost_ms(chance=4 / 216, n_events=3, n=18, lost_ms=4200),
     }
 
 
@@ -167,10 +169,10 @@ def next_up_example() -> Example:
     rows: Mapping[Any, Mapping[Any, Any]] = table.to_dict("index")
     a, b, c = (rows[name] for name in cases)
     return {
-        "first": f"{a['value_ms'] / 10:.1f}",
-        "second": f"{b['value_ms'] / 10:.1f}",
-        "third": f"{c['value_ms'] / 10:.1f}",
-        "third_two_looks": "5.10",
+        "first_s": a["value_ms"] / 10,
+        "second_s": b["value_ms"] / 10,
+        "third_s": c["value_ms"] / 10,
+        "third_two_looks_ms": cases["third"].two_look_ms,
         "is_tie": a["tie_group"] == b["tie_group"],
     }
 
@@ -178,11 +180,11 @@ def next_up_example() -> Example:
 def effort_example() -> Example:
     """A nine-turn algorithm with nothing known, a known run of turns, and a known mirror."""
     return {
-        name: f"{effort_h(0.9, CarryOver(knows_trigger=trigger, knows_mirror=mirror)):.2f}"
+        name: effort_h(0.9, CarryOver(knows_trigger=trigger, knows_mirror=mirror))
         for name, trigger, mirror in (
-            ("plain", False, False),
-            ("trigger", True, False),
-            ("mirror", False, True),
+            ("plain_h", False, False),
+            ("trigger_h", True, False),
+            ("mirror_h", False, True),
         )
     }
 
@@ -203,8 +205,8 @@ def shapes_example() -> Example:
     assert found is not None
     excess = dict(zip(found.cells, np.expm1(found.means()), strict=True))
     return {
-        "time": f"{times[1][3]:.2f}",
-        "slower_pct": round(100 * excess[1, "3"]),
-        "other_time": f"{times[2][3]:.2f}",
-        "other_pct": round(-100 * excess[2, "3"]),
+        "ash_ms": 1000 * times[1][3],
+        "ash_slow_share": float(excess[1, "3"]),
+        "elm_ms": 1000 * times[2][3],
+        "elm_quick_share": -float(excess[2, "3"]),
     }

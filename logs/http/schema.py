@@ -10,9 +10,9 @@ its unit; that text stands in the schema. Names, types and nesting come from the
 import inspect
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields
 from functools import cache
-from typing import Any, get_args
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db.models import Choices
@@ -21,8 +21,6 @@ from drf_spectacular.openapi import AutoSchema
 from rest_framework import serializers
 from rest_framework_dataclasses.field_utils import TypeInfo
 from rest_framework_dataclasses.serializers import DataclassSerializer
-
-from logs.http import old_serializers
 
 
 class Schema(AutoSchema):
@@ -208,21 +206,6 @@ def described_fields(report: type) -> dict[str, str]:
     return described
 
 
-def is_described(report: type) -> bool:
-    """Whether every field of a report, and of those within it, is described."""
-    own = described_fields(report)
-    return all(
-        field.name in own and not old_serializers.LEFT_OUT.fullmatch(field.name)
-        for field in fields(report)
-    ) and all(is_described(kind) for field in fields(report) for kind in _reports_in(field.type))
-
-
-def _reports_in(kind: object) -> set[type]:
-    if isinstance(kind, type) and is_dataclass(kind):
-        return {kind}
-    return {found for part in get_args(kind) for found in _reports_in(part)}
-
-
 class ReportSerializer(DataclassSerializer[Any]):
     """A report as an object; every field described by its docstring."""
 
@@ -252,11 +235,12 @@ def serializer_of(report: type) -> type[serializers.Serializer[Any]]:
     """The serializer of a report.
 
     Raises:
-        TypeError: A field has a type that has no place in an answer.
+        TypeError: A field is not described.
     """
-    if not is_described(report):
-        return old_serializers.serializer_of(report)
     described = described_fields(report)
+    bare = [field.name for field in fields(report) if field.name not in described]
+    if bare:
+        raise TypeError(f"Describe {', '.join(bare)} of {report.__name__} under Attributes.")
     meta = type(
         "Meta",
         (),

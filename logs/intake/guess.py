@@ -19,7 +19,7 @@ from logs.intake.guess_forms import (
     guess_turn_forms,
     has_plus_two,
 )
-from logs.intake.mapping import MAX_WORDS, ColumnMapping, Role, faults
+from logs.intake.mapping import MAX_WORDS, ColumnMapping, Meaning, Role, faults
 from logs.intake.sample import KINDS, Sample, turn_separator
 from logs.intake.turn_columns import tell_turn_columns
 
@@ -118,7 +118,7 @@ def _reasons_of(guess: Guess, answered: set[str]) -> dict[str, str]:
 def open_questions(mapping: ColumnMapping, sample: Sample) -> dict[str, str]:
     """What must still be said before the file is read, by field: `faults`, and what rows show."""
     questions = faults(mapping)
-    answered = {word.casefold() for word, _ in mapping.penalties}
+    answered = {meaning.word.casefold() for meaning in mapping.penalties}
     words = penalty_words(sample, mapping.place(Role.PENALTY))
     unknown = [word for word in words if word not in answered]
     if unknown:
@@ -141,9 +141,9 @@ def guess_penalties(cells: list[str]) -> Guessed:
     meanings = []
     for word in list(dict.fromkeys(cell.casefold() for cell in cells))[:MAX_WORDS]:
         if word in _WORDS:
-            meanings.append((word, _WORDS[word]))
+            meanings.append(Meaning(word, _WORDS[word]))
         elif word in _NOTHING:
-            meanings.append((word, Penalty.NONE))
+            meanings.append(Meaning(word, Penalty.NONE))
     return Guessed(tuple(meanings), "Words that say themselves what they mean are filled in.")
 
 

@@ -178,7 +178,7 @@ def has_plus_two(sample: Sample, mapping: ColumnMapping) -> bool:
 
 
 def _is_plus_two(row: Sequence[str], mapping: ColumnMapping) -> bool:
-    meanings = {word.casefold(): means for word, means in mapping.penalties}
+    meanings = {meaning.word.casefold(): meaning.means for meaning in mapping.penalties}
     at = mapping.place(Role.PENALTY)
     if at is not None and meanings.get(row[at].casefold()) is Penalty.PLUS_TWO:
         return True

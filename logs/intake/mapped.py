@@ -162,7 +162,7 @@ class _RowReader:
 
     def penalty(self) -> Penalty:
         word = self.cell(Role.PENALTY).casefold()
-        meanings = {spelling.casefold(): means for spelling, means in self.mapping.penalties}
+        meanings = {meaning.word.casefold(): meaning.means for meaning in self.mapping.penalties}
         if word and word not in meanings:
             raise CellError("bad_penalty", "say what this word means, or write +2 or DNF")
         return meanings.get(word, Penalty.NONE)

@@ -73,23 +73,36 @@ class TurnTimes(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class ColumnMapping:
-    """How to read a file. What is None is still to be answered.
+class Meaning:
+    """A word of a penalty column and what it means.
 
     Attributes:
-        encoding: A key of ``ENCODINGS``.
-        separator: A key of ``SEPARATORS``.
-        roles: What each column holds; None for one that is not read.
+        word: The word; capitals do not matter.
+        means: The penalty that it stands for.
+    """
+
+    word: str
+    means: Penalty
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnMapping:
+    """How to read a file. What is null is still to be answered.
+
+    Attributes:
+        encoding: What its letters are written in.
+        separator: What stands between two cells.
+        roles: What each column holds; null for one that is not read.
         names: The cells of the header; empty when there is none.
         n_before: Rows above the header, or above the first solve, that are passed over.
-        decimal_mark: A key of ``DECIMAL_MARKS``, in times and in turn times.
+        decimal_mark: What decimals begin with, in times and in turn times.
         time_unit: What the time counts.
         date_order: How a date is written.
-        penalties: Words of the penalty column with what they mean; capitals do not matter.
+        penalties: Words of the penalty column with what they mean.
         is_plus_two_in_time: Whether the time of a solve with +2 has the two seconds in it.
         turn_unit: What turn times count.
         turn_times: Whether they are ends or gaps.
-        turn_separator: What stands between them, a key of ``TURN_SEPARATORS``.
+        turn_separator: What stands between two of them.
         table: Which table of a workbook or of JSON is read; empty for a file of lines.
     """
 
@@ -101,7 +114,7 @@ class ColumnMapping:
     decimal_mark: str = "."
     time_unit: Unit | None = None
     date_order: DateOrder | None = None
-    penalties: tuple[tuple[str, Penalty], ...] = ()
+    penalties: tuple[Meaning, ...] = ()
     is_plus_two_in_time: bool | None = None
     turn_unit: Unit = Unit.MILLISECONDS
     turn_times: TurnTimes = TurnTimes.ENDS
@@ -156,13 +169,11 @@ def _column_faults(mapping: ColumnMapping) -> dict[str, str]:
     return {"roles": message} if message else {}
 
 
-def meanings(
-    answers: Iterable[tuple[str, Penalty]], others: Iterable[tuple[str, Penalty]]
-) -> tuple[tuple[str, Penalty], ...]:
+def meanings(answers: Iterable[Meaning], others: Iterable[Meaning]) -> tuple[Meaning, ...]:
     """What penalty words mean: by the answers, then as in other files, ``MAX_WORDS`` at most."""
-    words: dict[str, tuple[str, Penalty]] = {}
-    for word, means in (*answers, *others):
-        words.setdefault(word.casefold(), (word, means))
+    words: dict[str, Meaning] = {}
+    for meaning in (*answers, *others):
+        words.setdefault(meaning.word.casefold(), meaning)
     return tuple(words.values())[:MAX_WORDS]
 
 
@@ -183,7 +194,7 @@ def mapping_to_json(mapping: ColumnMapping) -> dict[str, Any]:
     return asdict(mapping) | {
         "roles": list(mapping.roles),
         "names": list(mapping.names),
-        "penalties": [[word, str(penalty)] for word, penalty in mapping.penalties],
+        "penalties": [[meaning.word, str(meaning.means)] for meaning in mapping.penalties],
     }
 
 
@@ -204,7 +215,9 @@ def mapping_from_json(data: Mapping[str, Any]) -> ColumnMapping:
             decimal_mark=_choice(data["decimal_mark"], DECIMAL_MARKS),
             time_unit=None if data["time_unit"] is None else Unit(data["time_unit"]),
             date_order=None if data["date_order"] is None else DateOrder(data["date_order"]),
-            penalties=tuple((str(word), Penalty(means)) for word, means in data["penalties"]),
+            penalties=tuple(
+                Meaning(str(word), Penalty(means)) for word, means in data["penalties"]
+            ),
             is_plus_two_in_time=in_time if in_time is None else bool(in_time),
             turn_unit=Unit(data["turn_unit"]),
             turn_times=TurnTimes(data["turn_times"]),

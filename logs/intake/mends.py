@@ -1,4 +1,4 @@
-"""Where in a row a problem lies, in words, and what would likely mend it.
+"""Where in a row a problem lies, and what would likely mend it.
 
 A mend is offered only where the row can be read with it, and where nothing else would do as well:
 a wrong turn is mended only by the one turn with which the solution solves the scramble.
@@ -23,15 +23,6 @@ from logs.intake.reading import read_mended
 from logs.intake.rows import Clock, Format, ReadRow, parse_done_at
 from logs.intake.source import split_lines
 
-_FIELD_WORDS = {
-    "scramble": "scramble",
-    "time": "time",
-    "penalty": "penalty",
-    "solution": "solution",
-    "turn_ms": "turn times",
-    "done_at": "date",
-    "note": "note",
-}
 _TURNS = tuple(face.name + suffix for face, suffix in product(Face, SUFFIXES))
 _PENALTY_WORDS = (("dnf", "DNF"), ("2", "+2"), ("+", "+2"))
 _NO_PENALTY = frozenset(("0", "-", "no", "none", "ok", "false"))
@@ -60,7 +51,13 @@ class RowFile:
 
 @dataclass(frozen=True, slots=True)
 class RowCell:
-    """A cell of a row: its column's name, its text, and whether the problem lies in it."""
+    """A cell of a row.
+
+    Attributes:
+        name: Name of its column; empty where it has none.
+        text: What it holds, as it came.
+        is_marked: Whether the problem lies in it.
+    """
 
     name: str
     text: str
@@ -303,15 +300,3 @@ def _turn_changes(cell: str) -> Iterator[str]:
     if token is not None:
         for turn in (*_TURNS, ""):
             yield cell[: token[0]] + turn + cell[token[1] :]
-
-
-def place_words(field: str, turn: int | None) -> str:
-    """A field in words, and the turn in it: "scramble, 14th turn"; empty for the whole row."""
-    words = _FIELD_WORDS.get(field, "")
-    return words if turn is None else f"{words}, {_ordinal(turn)} turn"
-
-
-def _ordinal(number: int) -> str:
-    if number % 100 in (11, 12, 13):
-        return f"{number}th"
-    return f"{number}{({1: 'st', 2: 'nd', 3: 'rd'}).get(number % 10, 'th')}"

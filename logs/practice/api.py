@@ -12,10 +12,11 @@ from django.utils import timezone
 from rest_framework import serializers
 from rest_framework.request import Request
 
+from cubecore.cases import Stage
 from cubecore.questions import Task
 from cubecore.turns import Face
 from logs.cases.facts import cases_by_code, code_of
-from logs.cases.report import CaseName
+from logs.cases.report import CaseName, SideSight
 from logs.errors import ConflictError, NotFoundError
 from logs.http.api import CREATED, MANAGE, THERE_BEFORE, UPLOAD, ApiView, Reply, answers
 from logs.http.pages import MAX_NUMBER, Items, actor_of, choice
@@ -25,11 +26,11 @@ from logs.practice.report.drills import (
     USUAL_NUMBER,
     Ask,
     DrillDay,
+    DrillHold,
     DrillLine,
     drill_day,
     drill_log,
     drill_sheet,
-    drill_text,
     settled,
 )
 from logs.practice.report.practice import (
@@ -39,6 +40,7 @@ from logs.practice.report.practice import (
     Choice,
     Day,
     Pool,
+    PoolKind,
     PracticeLine,
     day_of,
     practice_start,
@@ -48,10 +50,12 @@ from logs.practice.report.question import (
     Answer,
     Answered,
     PracticeQuestion,
+    SeenFaces,
     answered_report,
     practice_question,
 )
 from logs.practice.services import Given, practice_answer, practice_cap_change
+from logs.solves.report.steps import Colour
 
 
 def pool_choice(words: str) -> serializers.ChoiceField:
@@ -91,20 +95,16 @@ class Drills:
 
     Attributes:
         ask: What deals them again: homework's cases named, no more than the most a day.
-        heading: What is drilled.
+        n_cases: How many cases there are to deal.
         drills: The scrambles, each with the case it leads to.
-        is_one_case: Whether there is nothing to tell apart.
         day: How much of the day's drills is done.
-        text: The drills as plain text.
-        log: The drills as a log to fill in and to send as an upload.
+        log: The drills as a log to fill in and to send as an upload, CSV.
     """
 
     ask: DrillsAsk
-    heading: str
+    n_cases: int
     drills: tuple[DrillLine, ...]
-    is_one_case: bool
     day: DrillDay
-    text: str
     log: str
 
 
@@ -154,7 +154,9 @@ class DrillsQuery(serializers.Serializer[Any]):
 class SentPracticeCap(serializers.Serializer[Any]):
     """The most practice a day."""
 
-    practice_cap = serializers.IntegerField(min_value=1, max_value=MOST_PRACTICE)
+    practice_cap = serializers.IntegerField(
+        min_value=1, max_value=MOST_PRACTICE, help_text="The most drills, and the most answers."
+    )
 
 
 class Dealing(ApiView):
@@ -176,11 +178,9 @@ class Dealing(ApiView):
         sheet = drill_sheet(actor=actor, ask=ask)
         return Drills(
             ask=DrillsAsk(ask.codes, ask.what, ask.is_mixed, ask.n, ask.last, ask.seed),
-            heading=sheet.heading,
+            n_cases=sheet.n_cases,
             drills=sheet.drills,
-            is_one_case=sheet.is_one_case,
             day=drill_day(actor=actor, now=timezone.now()),
-            text=drill_text(sheet),
             log=drill_log(sheet),
         )
 
@@ -210,12 +210,16 @@ class Practisable:
 
     Attributes:
         code: Asks for it.
-        title: Its name.
+        kind: What its cases have in common.
+        stage: The stage of its first case.
+        family: Name of their family; empty where they are of several.
         cases: Codes of its cases.
     """
 
     code: str
-    title: str
+    kind: PoolKind
+    stage: Stage
+    family: str
     cases: tuple[str, ...]
 
 
@@ -247,8 +251,13 @@ class Asked:
         pool: What is practised.
         task: Whether the case is to be told, or the side that has to face the solver.
         case: Of the second, the case; null where it is what is asked.
-        sees: What the case shows, or how to hold the cube that was scrambled, in words.
-        scramble: Turns that lead to the case, or empty.
+        colour: Colour of the last layer.
+        top: Whether each sticker on top has that colour, row by row, the back row first; empty
+            where a scramble stands for the case.
+        sides: What the sides show that can be seen; the same.
+        cube: The cube in the hand; null where it is seen from above, or scrambled.
+        scramble: Turns that lead to the case, made white up and green in front; or empty.
+        hold: How to hold the cube after it; null where there is none.
         answers: What there is to choose from.
         seal: Comes back with the answer, within an hour.
     """
@@ -257,8 +266,12 @@ class Asked:
     pool: Practisable
     task: Task
     case: CaseName | None
-    sees: str
+    colour: Colour
+    top: tuple[bool, ...]
+    sides: tuple[SideSight, ...]
+    cube: SeenFaces | None
     scramble: str
+    hold: DrillHold | None
     answers: tuple[Answer, ...]
     seal: str
 
@@ -323,20 +336,24 @@ class Question(ApiView):
     def get(self, request: Request, query: dict[str, Any]) -> Asked:
         """The next question, without the name of its case; none once the day's practice is done."""
         last = query.pop("last")
-        shown = _question(request, Choice(**query), last)
-        if isinstance(shown, Answered):  # it was wrong, and its program was told so
-            shown = _question(request, Choice(**query), None)
-        if not isinstance(shown, PracticeQuestion):
+        question = _question(request, Choice(**query), last)
+        if isinstance(question, Answered):  # it was wrong, and its program was told so
+            question = _question(request, Choice(**query), None)
+        if not isinstance(question, PracticeQuestion):
             raise ConflictError("That is enough practice for today. Go on tomorrow.")
         return Asked(
-            day=shown.day,
-            pool=_practisable(shown.pool),
-            task=Task(shown.choice.task),
-            case=shown.case,
-            sees=shown.sees,
-            scramble=shown.scramble,
-            answers=shown.answers,
-            seal=shown.seal,
+            day=question.day,
+            pool=_practisable(question.pool),
+            task=question.task,
+            case=question.case,
+            colour=question.colour,
+            top=question.top,
+            sides=question.sides,
+            cube=question.cube,
+            scramble=question.scramble,
+            hold=question.hold,
+            answers=question.answers,
+            seal=question.seal,
         )
 
 
@@ -366,4 +383,10 @@ def _question(
 
 
 def _practisable(pool: Pool) -> Practisable:
-    return Practisable(pool.code, pool.title, tuple(map(code_of, pool.cases)))
+    return Practisable(
+        code=pool.code,
+        kind=pool.kind,
+        stage=pool.cases[0].stage,
+        family=pool.family,
+        cases=tuple(map(code_of, pool.cases)),
+    )

@@ -4,17 +4,18 @@ Places along the line are percentages, so that the strip is as wide as its page 
 their size. Hatched is recognition, solid execution, open what is not split.
 """
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
 from cubecore.cases import Stage
-from cubecore.looks import Look
 from cubecore.outcomes import Outcome
-from cubecore.replay import LastLayerStage, Replay
-from logs.solves.report.solves import Milestone
+from logs.solves.report.solve import LookLine, SolveReport, StageLine
+from logs.solves.words import part_name
 from logs.words import split
 
 HEIGHT: Final = 118
@@ -178,68 +179,52 @@ def _pause(from_ms: int, to_ms: int, end_ms: int) -> str:
     )
 
 
-def stage_stretches(result: Replay, marks: tuple[Milestone, ...]) -> list[Stretch]:
-    """Each part with some time of its own, OLL and PLL with their cases."""
-    stretches = []
-    begun = 0
-    for mark in marks:
-        start_ms, end_ms = result.time_after(begun), result.time_after(mark.n_turns)
-        if start_ms is None or end_ms is None or end_ms <= start_ms:
+def solve_strip(report: SolveReport) -> str:
+    """The strip of a solve; empty without times."""
+    turn_ms = [
+        step.at_ms
+        for before, step in pairwise(report.steps)
+        if step.at_ms is not None and step.n_turns > before.n_turns
+    ]
+    if not turn_ms or not turn_ms[-1]:
+        return ""
+    return time_strip(
+        stages=[
+            stretch for stage in report.stages if (stretch := stage_stretch(stage)) is not None
+        ],
+        looks=list(look_stretches(report.looks)),
+        turn_ms=turn_ms,
+        hesitations=[
+            (step.at_ms - step.pause_ms, step.at_ms)
+            for step in report.steps
+            if step.pause_ms is not None and step.at_ms is not None
+        ],
+        text="The solve on a line of time; the tables below hold its figures",
+    )
+
+
+def stage_stretch(stage: StageLine) -> Stretch | None:
+    """A part with some time of its own, OLL and PLL with their cases."""
+    if not stage.took_ms or stage.start_ms is None or stage.end_ms is None:
+        return None
+    name = stage.case.title if stage.case else part_name(stage.part)
+    label = " ".join(name.split()[:2]) if stage.case else name
+    title = f"{name}: {split(stage.took_ms)} s"
+    return Stretch(stage.start_ms, stage.end_ms, Fill.OPEN, label, title)
+
+
+def look_stretches(looks: Iterable[LookLine]) -> Iterator[Stretch]:
+    """Recognition and execution of each look that has times."""
+    numbers = Counter[Stage]()
+    for look in looks:
+        numbers[look.case.stage] += 1
+        if look.start_ms is None or look.recognition_ms is None or look.execution_ms is None:
             continue
-        name = mark.case_name
-        label = " ".join(name.split()[:2]) if mark.sighting else name
-        title = f"{name}: {split(end_ms - start_ms)} s"
-        stretches.append(Stretch(start_ms, end_ms, Fill.OPEN, label, title))
-        begun = mark.n_turns
-    return stretches
-
-
-def look_stretches(result: Replay) -> list[Stretch]:
-    """Recognition and execution of each look, back to back from the end of F2L."""
-    stretches: list[Stretch] = []
-    for stage, shown, begun in (
-        (Stage.OLL, result.oll, result.f2l_turn),
-        (Stage.PLL, result.pll, result.oriented_turn),
-    ):
-        at_ms = result.time_after(begun)
-        if shown is None or at_ms is None:
-            continue
-        stretches += _looks(stage, shown, at_ms)
-    return stretches
-
-
-def _looks(stage: Stage, shown: LastLayerStage, at_ms: int) -> list[Stretch]:
-    stretches = []
-    for number, look in enumerate(shown.looks, start=1):
-        assert look.recognition_ms is not None
-        assert look.execution_ms is not None
-        moved_ms = at_ms + look.recognition_ms
-        end_ms = moved_ms + look.execution_ms
-        name = f"{stage.upper()} look {number}"
-        stretches += [
-            Stretch(
-                at_ms,
-                moved_ms,
-                Fill.HATCHED,
-                "",
-                f"{name}: recognition {split(moved_ms - at_ms)} s",
-            ),
-            Stretch(
-                moved_ms,
-                end_ms,
-                Fill.SOLID,
-                _mark(look),
-                f"{name}: {_did(look, end_ms - moved_ms)}",
-            ),
-        ]
-        at_ms = end_ms
-    return stretches
-
-
-def _mark(look: Look) -> str:
-    return "misfire" if look.outcome is Outcome.MISFIRE else ""
-
-
-def _did(look: Look, execution_ms: int) -> str:
-    word = "misfire, " if look.outcome is Outcome.MISFIRE else ""
-    return f"{word}execution {split(execution_ms)} s"
+        name = f"{look.case.stage.upper()} look {numbers[look.case.stage]}"
+        moved_ms = look.start_ms + look.recognition_ms
+        recognition = f"{name}: recognition {split(look.recognition_ms)} s"
+        yield Stretch(look.start_ms, moved_ms, Fill.HATCHED, "", recognition)
+        mark = "misfire" if look.outcome is Outcome.MISFIRE else ""
+        execution = f"execution {split(look.execution_ms)} s"
+        title = f"{name}: {mark}, {execution}" if mark else f"{name}: {execution}"
+        yield Stretch(moved_ms, moved_ms + look.execution_ms, Fill.SOLID, mark, title)

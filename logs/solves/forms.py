@@ -15,6 +15,7 @@ from logs.intake.mapping import (
     SEPARATORS,
     TURN_SEPARATORS,
     DateOrder,
+    Meaning,
     Role,
     TurnTimes,
     Unit,
@@ -122,11 +123,12 @@ class MappingForm(forms.Form):
             )
         keep_for = self.fields["keep_for"]
         assert isinstance(keep_for, forms.ChoiceField)
-        keep_for.choices = [*report.clubs, (ALONE, "me alone")]
+        clubs = [(club.slug, club.name) for club in report.clubs]
+        keep_for.choices = [*clubs, (ALONE, "me alone")]
 
     def _initial(self) -> dict[str, Any]:
         mapping = self.report.mapping
-        meanings = {word.casefold(): means for word, means in mapping.penalties}
+        meanings = {meaning.word.casefold(): meaning.means for meaning in mapping.penalties}
         in_time = {None: "", True: "yes", False: "no"}[mapping.is_plus_two_in_time]
         initial: dict[str, Any] = {
             "encoding": mapping.encoding,
@@ -192,20 +194,20 @@ class MappingForm(forms.Form):
             answers["penalties"] = self._penalties()
         return answers
 
-    def _penalties(self) -> tuple[tuple[str, Penalty], ...]:
+    def _penalties(self) -> tuple[Meaning, ...]:
         words = self.report.words
         chosen = [(word, self.cleaned_data[f"word-{at}"]) for at, word in enumerate(words)]
         of_other_files = [
-            (word, means)
-            for word, means in self.report.mapping.penalties
-            if word.casefold() not in words
+            meaning
+            for meaning in self.report.mapping.penalties
+            if meaning.word.casefold() not in words
         ]
-        said = [(word, _PENALTIES[means]) for word, means in chosen if means]
-        return meanings(said, of_other_files)
+        answered = [Meaning(word, _PENALTIES[means]) for word, means in chosen if means]
+        return meanings(answered, of_other_files)
 
     def columns(self) -> list[tuple[forms.BoundField, Any]]:
         """The field of each column beside what the report shows of it."""
-        return [(self[f"column-{one.index}"], one) for one in self.report.columns]
+        return [(self[f"column-{column.index}"], column) for column in self.report.columns]
 
     def words(self) -> list[forms.BoundField]:
         """The fields of the penalty column's words."""

@@ -24,6 +24,7 @@ register.filter("day", words.day_words)
 register.filter("moment", words.moment)
 register.filter("likely", words.likely)
 register.filter("pct", words.pct)
+register.filter("signed_pct", words.signed_pct)
 
 
 YELLOW = "yellow"

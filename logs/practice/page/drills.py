@@ -32,11 +32,11 @@ from logs.practice.report.drills import (
     drill_log,
     drill_sheet,
     drill_start,
-    drill_text,
     one_drill,
     settled,
 )
 from logs.practice.selectors import cases_asked, drills_left
+from logs.practice.words import drills_lines, drills_text, drills_title
 from logs.sheets.page import paper_of, papers
 from logs.sheets.pdf import FACE, MARGIN, TURNS, opened, write_heading
 from logs.sheets.report import Paper
@@ -62,18 +62,19 @@ def drill_pdf(sheet: DrillSheet, *, paper: Paper, now: datetime) -> bytes:
         paper: A4 or US Letter, upright.
         now: The moment that the file says it was made.
     """
-    pdf = opened(sheet.heading, paper=paper, now=now)
-    write_heading(pdf, sheet.heading, [f"{line}." for line in sheet.lines])
+    title = drills_title(sheet)
+    pdf = opened(title, paper=paper, now=now)
+    write_heading(pdf, title, [f"{line}." for line in drills_lines(sheet)])
     pdf.set_line_width(0.15)
-    for one in sheet.drills:
+    for line in sheet.drills:
         if pdf.get_y() + 2 * ROW_H > pdf.h - MARGIN:
             pdf.add_page()
         y, right = pdf.get_y(), pdf.w - MARGIN
         pdf.set_font(FACE, "", 10)
         pdf.set_xy(MARGIN, y)
-        pdf.cell(NUMBER_W, ROW_H, f"{one.number}.")
+        pdf.cell(NUMBER_W, ROW_H, f"{line.number}.")
         pdf.set_font(TURNS, "", 11)
-        pdf.cell(right - TIME_W - MARGIN - NUMBER_W, ROW_H, one.scramble)
+        pdf.cell(right - TIME_W - MARGIN - NUMBER_W, ROW_H, line.scramble)
         pdf.line(right - TIME_W, y + ROW_H - 2, right, y + ROW_H - 2)
         pdf.set_xy(MARGIN, y + ROW_H)
     pdf.set_font(FACE, "", 9)
@@ -112,23 +113,23 @@ def sheet(request: HttpRequest) -> HttpResponse:
 @require_safe
 def pdf(request: HttpRequest) -> HttpResponse:
     """The drills as PDF."""
-    made = drill_sheet(actor=actor_of(request), ask=_ask(request))
-    content = drill_pdf(made, paper=paper_of(request), now=timezone.now())
-    return _file(made, content, "application/pdf", "pdf", "inline")
+    drills = drill_sheet(actor=actor_of(request), ask=_ask(request))
+    content = drill_pdf(drills, paper=paper_of(request), now=timezone.now())
+    return _file(drills, content, "application/pdf", "pdf", "inline")
 
 
 @require_safe
 def text(request: HttpRequest) -> HttpResponse:
     """The scrambles as plain text."""
-    made = drill_sheet(actor=actor_of(request), ask=_ask(request))
-    return _file(made, drill_text(made).encode(), "text/plain; charset=utf-8", "txt")
+    drills = drill_sheet(actor=actor_of(request), ask=_ask(request))
+    return _file(drills, drills_text(drills).encode(), "text/plain; charset=utf-8", "txt")
 
 
 @require_safe
 def log(request: HttpRequest) -> HttpResponse:
     """The scrambles as a log to fill in."""
-    made = drill_sheet(actor=actor_of(request), ask=_ask(request))
-    return _file(made, drill_log(made).encode(), "text/csv; charset=utf-8", "csv")
+    drills = drill_sheet(actor=actor_of(request), ask=_ask(request))
+    return _file(drills, drill_log(drills).encode(), "text/csv; charset=utf-8", "csv")
 
 
 def _ask(request: HttpRequest) -> Ask:
@@ -157,10 +158,10 @@ def _query(request: HttpRequest, ask: Ask) -> str:
 
 
 def _file(
-    made: DrillSheet, content: bytes, content_type: str, ending: str, how: str = "attachment"
+    drills: DrillSheet, content: bytes, content_type: str, ending: str, how: str = "attachment"
 ) -> HttpResponse:
     response = HttpResponse(content, content_type=content_type)
-    name = f"{slugify(made.heading)[:60].strip('-')}-{made.seed}.{ending}"
+    name = f"{slugify(drills_title(drills))[:60].strip('-')}-{drills.seed}.{ending}"
     response["Content-Disposition"] = f'{how}; filename="{name}"'
     return response
 

@@ -15,7 +15,7 @@ from cubecore.questions import Task
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.practice.report.practice import ABOVE, VIEWS, Choice, Day, practice_start
-from logs.practice.report.question import Answered, answered_picture, practice_question
+from logs.practice.report.question import Answered, practice_question
 from logs.practice.services import Given, practice_answer, practice_cap_change
 
 
@@ -33,20 +33,19 @@ def start(request: HttpRequest) -> HttpResponse:
 def question(request: HttpRequest) -> HttpResponse:
     """The next question; or what the last answer was, if it was wrong; or the day's end."""
     choice = _choice(request.GET)
-    shown = practice_question(
+    answer_or_question = practice_question(
         actor=actor_of(request),
         choice=choice,
         last=whole_number(request.GET.get("last"), 0) or None,
         rng=SystemRandom(),
         now=timezone.now(),
     )
-    if isinstance(shown, Day):
-        return render(request, "practice/practice_done.html", {"day": shown})
-    if isinstance(shown, Answered):
-        picture = answered_picture(actor=actor_of(request), answered=shown)
-        context = {"answered": shown, "picture": picture, "next": _address(choice)}
+    if isinstance(answer_or_question, Day):
+        return render(request, "practice/practice_done.html", {"day": answer_or_question})
+    if isinstance(answer_or_question, Answered):
+        context = {"answered": answer_or_question, "next": _address(choice)}
         return render(request, "practice/practice_answered.html", context)
-    return render(request, "practice/practice_question.html", {"question": shown})
+    return render(request, "practice/practice_question.html", {"question": answer_or_question})
 
 
 @require_POST

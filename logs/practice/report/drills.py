@@ -25,6 +25,7 @@ from logs.practice.report.practice import (
     standing_pools,
 )
 from logs.practice.selectors import drills_today, practice_cap
+from logs.solves.report.steps import Colour
 from logs.solves.selectors.solves import usual_last_colour
 
 USUAL_NUMBER = 10
@@ -32,10 +33,6 @@ USUAL_NUMBER = 10
 
 MOST_SEED = 999_999
 """The highest seed that is drawn where none is asked for."""
-
-
-_NAMED = 4
-"""Up to so many cases stand in a sheet's heading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,13 +110,43 @@ class DrillLine:
 
 @dataclass(frozen=True, slots=True)
 class DrillSheet:
-    """Drills to print. ``is_one_case`` when there is nothing to tell apart."""
+    """Drills to print.
 
-    heading: str
-    lines: tuple[str, ...]
+    Attributes:
+        pool: What is drilled where no case is named; else None.
+        named: The cases named.
+        has_look_alikes: Whether cases that look like the named ones are dealt in.
+        n_cases: How many cases there are to deal.
+        colour: Colour of the last layer.
+        drills: The scrambles, each with the case it leads to.
+        seed: What they are drawn by.
+    """
+
+    pool: Pool | None
+    named: tuple[CaseName, ...]
+    has_look_alikes: bool
+    n_cases: int
+    colour: Colour
     drills: tuple[DrillLine, ...]
     seed: int
-    is_one_case: bool
+
+    @property
+    def is_one_case(self) -> bool:
+        """Whether there is nothing to tell apart."""
+        return self.n_cases == 1
+
+
+@dataclass(frozen=True, slots=True)
+class DrillHold:
+    """How the cube is held after a scramble that was made white up, green in front.
+
+    Attributes:
+        up: Colour of the face that is up then.
+        front: Colour of the face in front.
+    """
+
+    up: Colour
+    front: Colour
 
 
 def drill_start(*, actor: User, ask: Ask, now: datetime) -> DrillStart:
@@ -157,66 +184,52 @@ def drill_sheet(*, actor: User, ask: Ask) -> DrillSheet:
 
     The first sheet of a process takes some seconds.
     """
-    title, cases = _cases(actor, ask)
+    named = _named(ask.codes)
+    pool = None if named else pool_of(actor, Choice(what=ask.what))
+    cases = _cases(ask, named) if pool is None else tuple(CASES[case] for case in pool.cases)
     colour = _last_colour(actor, ask.last)
     n = _within(ask.n, practice_cap(actor=actor))
     maker = drill_maker(book_of_member(member=actor))
     rng = Random(ask.seed)  # noqa: S311 - deals a sheet that can be dealt again, no secret
-    made = maker.drills(cases, n, rng, last=FACE_BY_COLOUR[colour])
-    drills = tuple(
-        DrillLine(number, drill.scramble, name_of(drill.case))
-        for number, drill in enumerate(made, start=1)
-    )
-    many = f"{n} drill{'s' if n > 1 else ''}"
-    order = "" if len(cases) == 1 else f" of {len(cases)} cases in random order"
+    drills = maker.drills(cases, n, rng, last=FACE_BY_COLOUR[colour])
     return DrillSheet(
-        heading=f"Drills: {title}",
-        lines=(
-            f"{many}{order}. Scramble white up, green front; the last layer is {colour}",
-            f"Seed {ask.seed}",
+        pool=pool,
+        named=tuple(name_of(case.id) for case in named),
+        has_look_alikes=bool(named) and len(cases) > len(named),
+        n_cases=len(cases),
+        colour=Colour(colour),
+        drills=tuple(
+            DrillLine(number, drill.scramble, name_of(drill.case))
+            for number, drill in enumerate(drills, start=1)
         ),
-        drills=drills,
         seed=ask.seed,
-        is_one_case=len(cases) == 1,
     )
 
 
-def one_drill(*, actor: User, case: Case, rng: Random) -> tuple[Drill, str]:
+def one_drill(*, actor: User, case: Case, rng: Random) -> tuple[Drill, DrillHold]:
     """A drill of ``case`` in the actor's usual colours, and how to hold the cube after it."""
     colour = usual_last_colour(actor=actor)
     last = FACE_BY_COLOUR[colour]
     front = hold_with_up(last)[Face.F].colour
     drill = _maker_of(actor).drill(case, rng, last=last)
-    return drill, f"Scramble white up, green front; then hold {colour} up, {front} front."
-
-
-def drill_text(sheet: DrillSheet) -> str:
-    """The scrambles as plain text, one a line below the heading."""
-    head = [sheet.heading, *(f"{line}." for line in sheet.lines), ""]
-    return "\n".join([*head, *(f"{one.number}. {one.scramble}" for one in sheet.drills), ""])
+    return drill, DrillHold(up=Colour(colour), front=Colour(front))
 
 
 def drill_log(sheet: DrillSheet) -> str:
     """A CSV log with the scrambles, to be filled in and added as any other log."""
     at = FIELDS.index("scramble")
-    rows = [["" if i != at else one.scramble for i in range(len(FIELDS))] for one in sheet.drills]
+    rows = [["" if i != at else line.scramble for i in range(len(FIELDS))] for line in sheet.drills]
     return "".join(map(format_csv_line, [list(FIELDS), *rows]))
 
 
-def _cases(actor: User, ask: Ask) -> tuple[str, tuple[Case, ...]]:
-    """What is drilled, in words and as cases."""
-    named = _named(ask.codes)
-    if not named:
-        pool = pool_of(actor, Choice(what=ask.what))
-        return pool.title, tuple(CASES[case] for case in pool.cases)
+def _cases(ask: Ask, named: Sequence[Case]) -> tuple[Case, ...]:
+    """The cases named, and what looks like them where that is asked."""
     wanted: set[CaseId] = {case.id for case in named}
     if ask.is_mixed:
         for code in ask.codes:
-            pool_alike = alike_pool(code)
-            wanted.update(pool_alike.cases if pool_alike else ())
-    few = ", ".join(map(str, named[:_NAMED])) + (" and others" if len(named) > _NAMED else "")
-    title = few + (" and what looks like it" if len(wanted) > len(named) else "")
-    return title, tuple(case for case in CASES.values() if case.id in wanted)
+            alike = alike_pool(code)
+            wanted.update(alike.cases if alike else ())
+    return tuple(case for case in CASES.values() if case.id in wanted)
 
 
 def _named(codes: Sequence[str]) -> list[Case]:

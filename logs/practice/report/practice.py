@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from enum import StrEnum
 from functools import cache
 
 import pandas as pd
@@ -25,13 +26,30 @@ ABOVE, CUBE, SCRAMBLE = "above", "cube", "scramble"
 VIEWS = (ABOVE, CUBE, SCRAMBLE)
 
 
+class PoolKind(StrEnum):
+    """What the cases of a pool have in common: ``alike`` are a case and what looks like it."""
+
+    HOMEWORK = "homework"
+    STAGE = "stage"
+    FAMILY = "family"
+    ALIKE = "alike"
+
+
 @dataclass(frozen=True, slots=True)
 class Pool:
-    """Cases to be asked about; ``code`` names them in addresses."""
+    """Cases to be asked about.
+
+    Attributes:
+        code: Names them in addresses.
+        kind: What they have in common.
+        cases: The cases.
+        family: Name of their family; empty where they are of several.
+    """
 
     code: str
-    title: str
+    kind: PoolKind
     cases: tuple[CaseId, ...]
+    family: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +93,11 @@ def standing_pools() -> tuple[Pool, ...]:
         families.setdefault((case.id.stage, case.family), []).append(case.id)
     everything = [tuple(case for case in CASES if case.stage is stage) for stage in Stage]
     all_of = [
-        Pool(stage.value, f"All {len(cases)} {stage.upper()}s", cases)
+        Pool(stage.value, PoolKind.STAGE, cases)
         for stage, cases in zip(Stage, everything, strict=True)
     ]
     of_family = [
-        Pool(f"{stage.value}.{family.replace(' ', '-')}", f"{stage.upper()}, {family}", tuple(ids))
+        Pool(f"{stage.value}.{family.replace(' ', '-')}", PoolKind.FAMILY, tuple(ids), family)
         for (stage, family), ids in families.items()
         if len(ids) > 1
     ]
@@ -89,9 +107,7 @@ def standing_pools() -> tuple[Pool, ...]:
 def homework_pool(actor: User) -> Pool | None:
     """The cases of the actor's open homework, or None where there is none."""
     cases = cases_asked(actor=actor)
-    n = len(cases)
-    title = f"My homework ({n} case{'s' if n != 1 else ''})"
-    return Pool(HOMEWORK, title, cases) if cases else None
+    return Pool(HOMEWORK, PoolKind.HOMEWORK, cases) if cases else None
 
 
 def alike_pool(code: str) -> Pool | None:
@@ -101,7 +117,7 @@ def alike_pool(code: str) -> Pool | None:
         return None
     alike = {other for angle in range(case.n_angles) for other, _ in look_alike_views(case, angle)}
     cases = tuple(other for other in CASES if other == case.id or other in alike)
-    return Pool(code, f"{case} and what looks like it", cases)
+    return Pool(code, PoolKind.ALIKE, cases)
 
 
 def pool_of(actor: User, choice: Choice) -> Pool:

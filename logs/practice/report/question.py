@@ -13,10 +13,10 @@ from typing import Any
 import pandas as pd
 
 from clubsite.accounts.models import User
-from cubecore.cases import CASES, Case, CaseId, Stage
-from cubecore.cue_words import clue_sentences, cue_sentence, shape_words
-from cubecore.cues import cue_of, cue_stickers
-from cubecore.pictures import case_drawing, case_picture, cube_picture
+from cubecore.cases import CASES, Case, CaseId, Stage, case_at_angle
+from cubecore.cube import PLACES
+from cubecore.cues import cue_of
+from cubecore.holds import Side, top_shape
 from cubecore.questions import (
     SIDE_BROUGHT,
     Question,
@@ -29,32 +29,34 @@ from cubecore.questions import (
 )
 from cubecore.turns import FACE_BY_COLOUR
 from logs.algorithms.selectors import book_of_member
-from logs.cases.report import CaseName, SideSight, name_of, side_sights
-from logs.cases.words import side_words
+from logs.cases.report import CaseName, ClueFact, SideSight, clue_facts, name_of, side_sights
 from logs.people.sight import ClubSight, Sight, SightedMember
 from logs.practice.figures import practice_mix_ups
 from logs.practice.models import PracticeAnswer
-from logs.practice.report.drills import one_drill
+from logs.practice.report.drills import DrillHold, one_drill
 from logs.practice.report.practice import CUBE, SCRAMBLE, Choice, Day, Pool, day_of, pool_of
 from logs.practice.selectors import answer_get, club_practice_frame, own_practice_frame
 from logs.practice.services import question_seal
+from logs.solves.figures.mistakes import BAND
+from logs.solves.report.steps import Colour
 from logs.solves.selectors.solves import usual_last_colour
-from logs.words import case_title, find_case
-
-PICTURE = 220
+from logs.stats import Range
+from logs.words import find_case
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """One answer to choose.
+    """One answer to choose: a case, or a side.
 
     Attributes:
         value: What is sent.
-        label: Name of the case, or of the side.
+        case: The case; null where a side is asked for.
+        side: The side that would face the solver; null where a case is asked for.
     """
 
     value: str
-    label: str
+    case: CaseName | None
+    side: Side | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,20 +66,42 @@ class Answered:
     Attributes:
         is_right: Whether it was right.
         case: The case that was shown.
-        angle: Quarter turns from its hold at which it was shown.
-        answer: What was answered: name of a case or of a side.
-        right_answer: What was right.
-        recognition_ms: How long it took; null where it was not measured.
-        tells: What to look at, in words, since a program sees no picture.
+        angle: Clockwise quarter turns from its hold in the tables at which it was shown.
+        answered_case: The case that was answered; null where a side was asked for.
+        answered_side: The side that was answered; null where a case was asked for.
+        right_side: The side that was right; the same.
+        recognition_ms: How long it took, ms; null where it was not measured.
+        colour: Colour of the last layer.
+        top: Whether each sticker on top has the colour of the last layer, row by row, the back
+            row first.
+        clues: What else tells the case, of the sides in sight.
     """
 
     is_right: bool
     case: CaseName
     angle: int
-    answer: str
-    right_answer: str
+    answered_case: CaseName | None
+    answered_side: Side | None
+    right_side: Side | None
     recognition_ms: int | None
-    tells: tuple[str, ...]
+    colour: Colour
+    top: tuple[bool, ...]
+    clues: tuple[ClueFact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SeenFaces:
+    """The three faces that are seen of a cube in the hand: nine colours each, row by row.
+
+    Attributes:
+        up: The upper face, its back edge first.
+        right: The right face, its upper edge first.
+        front: The front face, its upper edge first.
+    """
+
+    up: tuple[Colour, ...]
+    right: tuple[Colour, ...]
+    front: tuple[Colour, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +112,14 @@ class PracticeQuestion:
         day: How much of today's practice is done.
         pool: What is practised.
         choice: The same as it was chosen.
-        case: The case whose side is asked for; None where the case is what is asked.
-        picture: The case, without its name; empty where a scramble stands for it.
-        sees: What the picture shows, or how to hold the cube that was scrambled, in words.
+        question: The case and its angle.
+        task: What is asked of it.
+        colour: Colour of the last layer.
+        top: Whether each sticker on top has that colour, row by row, the back row first; empty
+            where a scramble stands for the case.
+        sides: What the sides show that can be seen; the same.
+        cube: The cube in the hand; None where it is seen from above, or scrambled.
+        hold: How to hold a cube that was scrambled; None where none is.
         scramble: Turns that lead to the case, or empty.
         answers: What there is to choose from.
         seal: Comes back with the answer.
@@ -100,13 +129,22 @@ class PracticeQuestion:
     day: Day
     pool: Pool
     choice: Choice
-    case: CaseName | None
-    picture: str
-    sees: str
+    question: Question
+    task: Task
+    colour: Colour
+    top: tuple[bool, ...]
+    sides: tuple[SideSight, ...]
+    cube: SeenFaces | None
+    hold: DrillHold | None
     scramble: str
     answers: tuple[Answer, ...]
     seal: str
     before: Answered | None
+
+    @property
+    def case(self) -> CaseName | None:
+        """The case whose side is asked for; None where the case is what is asked."""
+        return None if self.task is Task.CASE else name_of(self.question.case)
 
 
 def practice_question(
@@ -137,24 +175,33 @@ def practice_question(
         cases = tuple(case for case in cases if CASES[case].n_angles > 1) or cases
     after = None if answer is None else _case(answer).id
     question = draw_question(cases, rng=rng, after=after)
-    scramble = ""
+    scramble, drill_hold, cube = "", None, None
+    top: tuple[bool, ...] = ()
+    sides: tuple[SideSight, ...] = ()
+    colour = usual_last_colour(actor=actor)
     if choice.view == SCRAMBLE:
         case = CASES[question.case]
-        drill, sees = one_drill(actor=actor, case=case, rng=rng)
+        drill, drill_hold = one_drill(actor=actor, case=case, rng=rng)
         choices = choices_for(case, drill.angle, cases, rng=rng)
-        question = Question(case.id, drill.angle, choices)
-        picture, scramble = "", drill.scramble
+        question, scramble = Question(case.id, drill.angle, choices), drill.scramble
     else:
-        picture, sees = _shown(actor, question, choice.view, rng)
+        case = CASES[question.case]
+        top, sides = top_stickers(case, question.angle), side_sights(case, question.angle)
+        if choice.view == CUBE or case.id.stage is Stage.PLL:
+            sides = tuple(side for side in sides if side.is_in_sight)
+            cube = _seen_cube(case, question.angle, colour, rng)
     hold = _hold(actor, question.case)
-    case = CASES[question.case]
     return PracticeQuestion(
         day=day,
         pool=pool,
         choice=choice,
-        case=None if task == Task.CASE else name_of(case.id),
-        picture=picture,
-        sees=sees,
+        question=question,
+        task=task,
+        colour=Colour(colour),
+        top=top,
+        sides=sides,
+        cube=cube,
+        hold=drill_hold,
         scramble=scramble,
         answers=_answers(task, question),
         seal=question_seal(actor=actor, task=task, question=question, hold=hold, now=now),
@@ -178,33 +225,25 @@ def _hold(actor: User, case: CaseId) -> int:
 
 def _answers(task: Task, question: Question) -> tuple[Answer, ...]:
     if task == Task.CASE:
-        return tuple(Answer(str(one.number), str(CASES[one])) for one in question.choices)
-    return tuple(Answer(str(n), _side_words(n)) for n in range(4))
+        return tuple(Answer(case.text, name_of(case), None) for case in question.choices)
+    return tuple(Answer(str(n), None, side) for n, side in enumerate(SIDE_BROUGHT))
 
 
-def _side_words(n_turns: int) -> str:
-    side = SIDE_BROUGHT[n_turns]
-    return "front, as it is" if n_turns == 0 else str(side)
+def _seen_cube(case: Case, angle: int, colour: str, rng: Random) -> SeenFaces:
+    letters = shown_colours(position_showing(case, angle, rng=rng), FACE_BY_COLOUR[colour])
+    colours = [_COLOUR_OF_LETTER[letter] for letter in letters]
+    up, right, front = (tuple(colours[9 * face : 9 * face + 9]) for face in range(3))
+    return SeenFaces(up=up, right=right, front=front)
 
 
-def _shown(actor: User, question: Question, view: str, rng: Random) -> tuple[str, str]:
-    """The picture of a question, and what it shows in words; neither names the case."""
-    case = CASES[question.case]
-    colour = usual_last_colour(actor=actor)
-    sides = side_sights(case, question.angle)
-    if view == CUBE or case.id.stage is Stage.PLL:
-        sides = tuple(side for side in sides if side.is_in_sight)
-        sees = _sees(case, question.angle, sides, colour)
-        places = position_showing(case, question.angle, rng=rng)
-        letters = shown_colours(places, FACE_BY_COLOUR[colour])
-        return cube_picture(letters, size=PICTURE, text=sees), sees
-    sees = _sees(case, question.angle, sides, colour)
-    return case_picture(case, size=PICTURE, angle=question.angle, text=sees), sees
+_COLOUR_OF_LETTER = {colour[0].upper(): colour for colour in Colour}
 
 
-def _sees(case: Case, angle: int, sides: tuple[SideSight, ...], colour: str) -> str:
-    seen = " ".join(f"{one.side.capitalize()}: {side_words(one, colour)}." for one in sides)
-    return f"{shape_words(case, angle)}. {seen}"
+def top_stickers(case: Case, angle: int) -> tuple[bool, ...]:
+    """Whether each sticker on top of ``case`` has the last layer's colour, the back row first."""
+    shape = top_shape(case_at_angle(case, angle))
+    up = {(0, 0)} | {(PLACES[place][0][0], PLACES[place][0][2]) for place in shape}
+    return tuple((x, z) in up for z in (-1, 0, 1) for x in (-1, 0, 1))
 
 
 def _case(answer: PracticeAnswer) -> Case:
@@ -215,39 +254,41 @@ def _case(answer: PracticeAnswer) -> Case:
 
 def _answered(actor: User, answer: PracticeAnswer) -> Answered:
     case = _case(answer)
-    colour = usual_last_colour(actor=actor)
-    clues = clue_sentences(cue_of(case, answer.angle, in_sight=True), colour)
+    answered_case = answered_side = right_side = None
     if answer.task == Task.CASE:
-        said, right = case_title(answer.stage, answer.answered), str(case)
+        answered_case = name_of(CaseId.read(answer.stage, answer.answered))
     else:
         assert answer.answered_side is not None  # a hold has one
-        said = _side_words(answer.answered_side)
-        right = _side_words(turns_to_hold(case, answer.angle, _hold(actor, case.id)))
+        answered_side = SIDE_BROUGHT[answer.answered_side]
+        right_side = SIDE_BROUGHT[turns_to_hold(case, answer.angle, _hold(actor, case.id))]
     return Answered(
         is_right=answer.is_right,
         case=name_of(case.id),
         angle=answer.angle,
-        answer=said,
-        right_answer=right,
+        answered_case=answered_case,
+        answered_side=answered_side,
+        right_side=right_side,
         recognition_ms=answer.recognition_ms,
-        tells=(f"{shape_words(case, answer.angle)}.", *clues),
+        colour=Colour(usual_last_colour(actor=actor)),
+        top=top_stickers(case, answer.angle),
+        clues=clue_facts(cue_of(case, answer.angle, in_sight=True).clues),
     )
 
 
-def answered_picture(*, actor: User, answered: Answered) -> str:
-    """The case as it was shown, with what to look at ringed, as SVG."""
-    case, angle = CASES[CaseId.read(answered.case.stage, answered.case.number)], answered.angle
-    sentence = cue_sentence(case, angle, usual_last_colour(actor=actor), in_sight=True)
-    marks = cue_stickers(cue_of(case, angle, in_sight=True))
-    last = FACE_BY_COLOUR[usual_last_colour(actor=actor)]
-    drawing = case_drawing(case, angle=angle, text=f"{case}: {sentence}", marks=marks, last=last)
-    return drawing.svg(size=PICTURE)
-
-
-SMALL_PICTURE = 56
-
-
 _CELL = ["task", "stage", "case", "answered"]
+
+
+@dataclass(frozen=True, slots=True)
+class MemberCount:
+    """How often a member mistook a case in practice.
+
+    Attributes:
+        name: The name in the club.
+        n_events: How often.
+    """
+
+    name: str
+    n_events: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,38 +296,26 @@ class PracticeMistake:
     """A case that was asked in practice, and what it was taken for.
 
     Attributes:
-        stage: OLL or PLL.
-        shown: The case.
-        shown_title: It in words.
-        shown_picture: Its picture.
-        said: What it was taken for; ``shown`` itself where it was held wrongly.
-        said_title: It in words.
-        said_picture: Its picture, or empty for a wrong hold.
+        case: The case.
+        answered: What it was taken for; ``case`` itself where it was held wrongly.
         is_wrong_hold: Whether a wrong side was put to the front.
         n_events: How often.
         n: How often it was asked so.
-        pct: The rate, per cent: the middle of what it may be.
-        low_pct: Lower end of its range.
-        high_pct: Upper end.
+        rate_share: The rate, 0..1: the middle of what it may be.
+        rate_range: Where the rate lies, 0..1.
         is_finding: Whether enough is known to say so.
-        by: Name and how often, the most first; nobody is named on a member's own page.
+        by: Who, the most often first; nobody is named on a member's own page.
     """
 
-    stage: str
-    shown: str
-    shown_title: str
-    shown_picture: str
-    said: str
-    said_title: str
-    said_picture: str
+    case: CaseName
+    answered: CaseName
     is_wrong_hold: bool
     n_events: int
     n: int
-    pct: int
-    low_pct: int
-    high_pct: int
+    rate_share: float
+    rate_range: Range
     is_finding: bool
-    by: tuple[tuple[str, int], ...]
+    by: tuple[MemberCount, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -337,27 +366,15 @@ def _mistakes(answers: pd.DataFrame, members: Mapping[int, SightedMember]) -> Pr
 def _line(
     row: Mapping[Hashable, Any], by: Counter[int], members: Mapping[int, SightedMember]
 ) -> PracticeMistake:
-    stage, shown, said = row["stage"], row["case"], row["answered"]
-    is_wrong_hold = row["task"] == Task.HOLD
+    stage = row["stage"]
     return PracticeMistake(
-        stage=stage,
-        shown=shown,
-        shown_title=case_title(stage, shown),
-        shown_picture=_picture(stage, shown),
-        said=said,
-        said_title=case_title(stage, said),
-        said_picture="" if is_wrong_hold else _picture(stage, said),
-        is_wrong_hold=is_wrong_hold,
+        case=name_of(CaseId.read(stage, row["case"])),
+        answered=name_of(CaseId.read(stage, row["answered"])),
+        is_wrong_hold=row["task"] == Task.HOLD,
         n_events=row["n_events"],
         n=row["n"],
-        pct=round(100 * row["rate"]),
-        low_pct=round(100 * row["low"]),
-        high_pct=round(100 * row["high"]),
+        rate_share=row["rate"],
+        rate_range=Range(low=row["low"], high=row["high"], level=BAND),
         is_finding=bool(row["is_printed"]),
-        by=tuple((members[one].name, n) for one, n in by.most_common()),
+        by=tuple(MemberCount(members[one].name, n) for one, n in by.most_common()),
     )
-
-
-def _picture(stage: str, number: str) -> str:
-    case = find_case(stage, number)
-    return "" if case is None else case_picture(case, size=SMALL_PICTURE)

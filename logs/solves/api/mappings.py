@@ -36,6 +36,7 @@ from logs.intake.mapping import (
     TURN_SEPARATORS,
     ColumnMapping,
     DateOrder,
+    Meaning,
     Role,
     TurnTimes,
     Unit,
@@ -107,7 +108,7 @@ class SentCut(Sent):
 class SentMeaning(Sent):
     """A word of the penalty column and what it means."""
 
-    word = serializers.CharField()
+    word = serializers.CharField(help_text="The word; capitals do not matter.")
     means = serializers.ChoiceField([str(one) for one in Penalty], help_text="Nothing: none.")
 
 
@@ -115,7 +116,7 @@ class SentAnswers(Sent):
     """How a file is to be read; what is left out stays as it is."""
 
     roles = Items(
-        child=serializers.ChoiceField([role.value for role in Role], allow_null=True),
+        child=serializers.ChoiceField([(role.value, role.name) for role in Role], allow_null=True),
         required=False,
         max_length=MAX_COLUMNS,
         help_text="What each column holds, in their order; null for one that is not read.",
@@ -184,7 +185,7 @@ class Draft(ApiView):
 
     @answers(MappingReport)
     def get(self, request: Request, draft_id: int) -> MappingReport:
-        """How a file would be read and why, what must still be said, and its first solves."""
+        """How a file would be read, what must still be said, and its first solves."""
         return mapping_report(actor=actor_of(request), draft_id=draft_id, now=timezone.now())
 
     @answers(None, scope=UPLOAD, status=EMPTY)
@@ -263,7 +264,7 @@ def _forms(sent: Values, mapping: ColumnMapping) -> Values:
         field: KINDS[field](value) if field in KINDS else value for field, value in sent.items()
     }
     if "penalties" in said:
-        new = [(one["word"], Penalty(one["means"])) for one in said["penalties"]]
+        new = [Meaning(each["word"], Penalty(each["means"])) for each in said["penalties"]]
         said["penalties"] = meanings(reversed(new), mapping.penalties)
     return said
 
@@ -271,7 +272,7 @@ def _forms(sent: Values, mapping: ColumnMapping) -> Values:
 class SentMappingName(serializers.Serializer[Any]):
     """What a mapping is called."""
 
-    name = serializers.CharField(max_length=60)
+    name = serializers.CharField(max_length=60, help_text="A name to find it by.")
 
 
 class SentMapping(SentMappingName):

@@ -111,7 +111,7 @@ class Solve(ApiView):
     def get(self, request: Request, solve_id: int) -> SolveReport:
         """One solve turn by turn: its parts, its two cases, the looks taken."""
         report = solve_report(actor=actor_of(request), solve_id=solve_id)
-        looked(request, "solve", [report.membership_id])
+        looked(request, "solve", [report.whose.membership_id])
         return report
 
 
@@ -123,7 +123,12 @@ OTHER_FORMATS = "A table in another format goes to /api/v1/drafts, where you say
 
 @dataclass(frozen=True, slots=True)
 class UploadAnswer:
-    """What became of a file; ``is_repeat`` when this very file was sent before."""
+    """What became of a file.
+
+    Attributes:
+        is_repeat: Whether this very file was sent before; then nothing was added.
+        report: What became of it.
+    """
 
     is_repeat: bool
     report: UploadReport
@@ -148,7 +153,13 @@ class SolveAnswer:
 
 @dataclass(frozen=True, slots=True)
 class MendAnswer:
-    """A row that is taken now; ``is_doubled`` when the log had that solve already."""
+    """A row that is taken now.
+
+    Attributes:
+        solve_id: The solve that it became, or that the log had already.
+        upload_id: The upload it came in.
+        is_doubled: Whether the log had that solve already.
+    """
 
     solve_id: int
     upload_id: int
@@ -158,14 +169,20 @@ class MendAnswer:
 class SentTable(serializers.Serializer[Any]):
     """A table as a file."""
 
-    file = serializers.FileField(allow_empty_file=True, max_length=200)
+    file = serializers.FileField(
+        allow_empty_file=True, max_length=200, help_text="The bytes of the file."
+    )
 
 
 class SentTableText(serializers.Serializer[Any]):
     """A table as text."""
 
-    text = serializers.CharField(trim_whitespace=False)
-    file_name = serializers.CharField(default="sent log", max_length=200)
+    text = serializers.CharField(
+        trim_whitespace=False, help_text="The text of the file, its line ends included."
+    )
+    file_name = serializers.CharField(
+        default="sent log", max_length=200, help_text="What it is listed as."
+    )
 
 
 class SentFile(SentTable):
@@ -206,7 +223,7 @@ class SentSolve(serializers.Serializer[Any]):
         child=serializers.IntegerField(), required=False, help_text="The end of each turn."
     )
     done_at = serializers.CharField(required=False, help_text="When, as in ISO 8601.")
-    note = serializers.CharField(required=False)
+    note = serializers.CharField(required=False, help_text="Your own words.")
 
     def to_internal_value(self, data: object) -> dict[str, Any]:
         """The object as it came, for intake to read.
@@ -248,7 +265,10 @@ def upload_answer(actor: User, stored: StoredUpload) -> Reply:
 def _led_on(error: UploadRejectedError) -> UploadRejectedError:
     """The refusal of a table in another format, with the place that takes it."""
     return UploadRejectedError(
-        [replace(one, message=f"{one.message} {OTHER_FORMATS}") for one in error.problems]
+        [
+            replace(problem, message=f"{problem.message} {OTHER_FORMATS}")
+            for problem in error.problems
+        ]
     )
 
 

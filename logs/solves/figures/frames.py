@@ -160,8 +160,8 @@ class Result:
     """An average or a mean.
 
     Attributes:
-        time_ms: Rounded as competition has it; None for a DNF.
-        is_dnf: Too many attempts failed.
+        time_ms: Rounded as competition has it, ms; null for a DNF.
+        is_dnf: Whether too many attempts failed.
     """
 
     time_ms: float | None

@@ -23,6 +23,7 @@ from logs.people.sight import time_zone_of
 from logs.solves.forms import ALONE, MappingForm
 from logs.solves.report.log import log_report, set_aside_file, upload_of_row, upload_report
 from logs.solves.report.mapping import MappingReport, kept_lines, mapping_report, waiting_files
+from logs.solves.selectors.solves import draft_get
 from logs.solves.services.drafts import (
     draft_add,
     draft_answer,
@@ -225,7 +226,9 @@ def mapping(request: HttpRequest, draft_id: int) -> HttpResponse:
 def _page(
     request: HttpRequest, report: MappingReport, form: MappingForm, status: int = 200
 ) -> HttpResponse:
-    return render(request, "solves/mapping.html", {"report": report, "form": form}, status=status)
+    draft = draft_get(actor=actor_of(request), draft_id=report.draft_id, now=timezone.now())
+    context = {"report": report, "form": form, "reasons": draft.reasons}
+    return render(request, "solves/mapping.html", context, status=status)
 
 
 def _said(request: HttpRequest, report: MappingReport, form: MappingForm) -> HttpResponse:
@@ -289,8 +292,12 @@ def kept_list(request: HttpRequest) -> HttpResponse:
 
 
 def _kept_page(request: HttpRequest, message: str = "", status: int = 200) -> HttpResponse:
-    lines = kept_lines(actor=actor_of(request))
-    context = {"lines": lines, "message": message}
+    actor = actor_of(request)
+    context = {
+        "lines": kept_lines(actor=actor),
+        "zone": time_zone_of(actor=actor),
+        "message": message,
+    }
     return render(request, "solves/kept_mappings.html", context, status=status)
 
 

@@ -9,9 +9,11 @@ from django.views.decorators.http import require_safe
 from logs.cases.facts import all_case_titles
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.people.services.trail import looked
+from logs.solves.charts import solve_strip
 from logs.solves.report.solve import solve_report
 from logs.solves.report.solves import FigureAsked, solves_report
 from logs.solves.selectors.solves import Behind, Window
+from logs.solves.words import letters, part_name
 
 
 @require_safe
@@ -54,5 +56,16 @@ def _figure(query: QueryDict) -> FigureAsked:
 def solve(request: HttpRequest, solve_id: int) -> HttpResponse:
     """One solve."""
     report = solve_report(actor=actor_of(request), solve_id=solve_id)
-    looked(request, "solve", [report.membership_id])
-    return render(request, "solves/solve.html", {"report": report})
+    looked(request, "solve", [report.whose.membership_id])
+    steps = [
+        {
+            "token": step.token,
+            "at_ms": step.at_ms,
+            "pause_ms": step.pause_ms,
+            "part": part_name(step.part),
+            "letters": letters(step.cube),
+        }
+        for step in report.steps
+    ]
+    context = {"report": report, "strip": solve_strip(report), "steps": steps}
+    return render(request, "solves/solve.html", context)

@@ -8,7 +8,7 @@ from django.core.paginator import Paginator
 
 from clubsite.accounts.models import User
 from logs.errors import RowProblem
-from logs.intake.mends import Mend, RowCell, RowFile, place_problem, place_words
+from logs.intake.mends import Mend, RowCell, RowFile, place_problem
 from logs.intake.rows import Clock, Format
 from logs.jobs.models import Job
 from logs.jobs.report import JobReport, report_of
@@ -27,22 +27,29 @@ from logs.solves.selectors.solves import (
     upload_list,
 )
 from logs.solves.services.mappings import mapping_of
-from logs.words import DNF, UNKNOWN, average, moment
 
 SHOWN_ROWS = 50
 
 
 @dataclass(frozen=True, slots=True)
 class UploadLine:
-    """An upload on a line: its counts always add up to ``n_rows``, the rows that were read.
+    """An upload on a line. Taken, doubled and set aside always add up to the rows that were read.
 
-    ``n_left_out`` are those set aside that wait no more to be mended; ``n_unread`` are rows of its
-    file that still wait to be read, or that it was stopped before.
+    Attributes:
+        id: Its number.
+        file_name: Name of its file.
+        received_at: When it was sent.
+        n_rows: Rows that were read.
+        n_taken: Rows that became solves.
+        n_doubled: Rows whose solve the log had already.
+        n_set_aside: Rows that could not be taken.
+        n_left_out: Those of them that wait no more to be mended.
+        n_unread: Rows of its file that still wait to be read, or that it was stopped before.
     """
 
     id: int
     file_name: str
-    received: str
+    received_at: datetime
     n_rows: int
     n_taken: int
     n_doubled: int
@@ -63,9 +70,10 @@ class SetAsideLine:
     Attributes:
         id: Its number.
         line: Where it stands in the file.
+        code: Name of the reason, for programs.
         field: The column at fault, or empty.
         turn: Which turn of that column's cell cannot be read, from 1; null where all can.
-        message: The reason and the mend.
+        message: The reason and the mend, for people.
         text: The row as it came.
         cells: Its cells, the one at fault marked; empty where it cannot be cut into cells.
         mend: What would likely mend it; null where nothing is likely.
@@ -73,6 +81,7 @@ class SetAsideLine:
 
     id: int
     line: int
+    code: str
     field: str
     turn: int | None
     message: str
@@ -80,35 +89,41 @@ class SetAsideLine:
     cells: tuple[RowCell, ...]
     mend: Mend | None
 
-    @property
-    def place(self) -> str:
-        """The column and the turn in words; empty for the whole row."""
-        return place_words(self.field, self.turn)
-
 
 @dataclass(frozen=True, slots=True)
 class UploadReport:
-    """The answer to an upload; ``rows`` holds the first ``SHOWN_ROWS`` that wait to be mended.
+    """What became of an upload.
 
-    ``job`` is None once all its rows are read.
+    Attributes:
+        upload: Its counts.
+        rows: The first rows that wait to be mended, at most 50.
+        n_more_rows: Those beyond.
+        columns: Names of its columns, in their order; empty for JSON Lines.
+        separator: What stands between two cells.
+        unknown_columns: Names of the columns that are not read.
+        format: How it is written.
+        job: The job that takes its rows in; null once all are read.
+        zone: Time zone that the member's log is read in, an IANA name.
     """
 
     upload: UploadLine
     rows: tuple[SetAsideLine, ...]
     n_more_rows: int
-    columns: str
+    columns: tuple[str, ...]
+    separator: str
     unknown_columns: tuple[str, ...]
-    format: str
+    format: Format
     job: JobReport | None
+    zone: ZoneInfo
 
 
-def upload_line(upload: Upload, zone: ZoneInfo) -> UploadLine:
+def upload_line(upload: Upload) -> UploadLine:
     """The line of an upload."""
     job = job_of(upload)
     return UploadLine(
         id=upload.pk,
         file_name=upload.file_name,
-        received=moment(upload.received_at, zone),
+        received_at=upload.received_at,
         n_rows=upload.n_rows,
         n_taken=upload.n_taken,
         n_doubled=upload.n_doubled,
@@ -134,13 +149,15 @@ def upload_report(*, actor: User, upload_id: int, now: datetime) -> UploadReport
     rows = set_aside_list(actor=actor, upload=upload)
     job = job_of(upload)
     return UploadReport(
-        upload=upload_line(upload, time_zone_of(actor=actor)),
+        upload=upload_line(upload),
         rows=tuple(_set_aside_line(row, upload, now) for row in rows[:SHOWN_ROWS]),
         n_more_rows=max(0, len(rows) - SHOWN_ROWS),
-        columns=(upload.mapping["separator"] if upload.mapping else ",").join(upload.columns),
+        columns=tuple(upload.columns),
+        separator=upload.mapping["separator"] if upload.mapping else ",",
         unknown_columns=tuple(upload.unknown_columns),
-        format=upload.format,
+        format=Format(upload.format),
         job=None if job is None or job.status == "done" else report_of(job, now),
+        zone=time_zone_of(actor=actor),
     )
 
 
@@ -173,6 +190,7 @@ def _set_aside_line(row: SetAsideRow, upload: Upload, now: datetime) -> SetAside
     return SetAsideLine(
         id=row.pk,
         line=row.line,
+        code=row.code,
         field=row.field,
         turn=place.turn,
         message=row.message,
@@ -190,7 +208,7 @@ N_UPLOADS = 5
 
 @dataclass(frozen=True, slots=True)
 class LogReport:
-    """What the Log page shows.
+    """A log at a glance.
 
     Attributes:
         solves: The newest solves and drills.
@@ -199,10 +217,10 @@ class LogReport:
         n_drills: All drills.
         n_uploads: All uploads.
         n_set_aside: Rows of all uploads that wait to be mended.
-        best: The fastest solve, or a dash.
-        average: The average of the last five solves, or a dash.
-        n_average: How many solves stand behind it: 5 or 0.
-        job: How far their labels are made anew, when that goes on.
+        best: The fastest solve; null without any.
+        average: The average of the last five solves; null where there are fewer.
+        job: How far their labels are made anew; null unless that goes on.
+        zone: Time zone that the log is read in, an IANA name.
     """
 
     solves: tuple[SolveLine, ...]
@@ -211,42 +229,34 @@ class LogReport:
     n_drills: int
     n_uploads: int
     n_set_aside: int
-    best: str
-    average: str
-    n_average: int
+    best: Result | None
+    average: Result | None
     job: JobReport | None
+    zone: ZoneInfo
 
 
 def log_report(*, actor: User, now: datetime) -> LogReport:
     """What the actor's Log page shows."""
-    zone = time_zone_of(actor=actor)
     frame = solve_frame(actor=actor, member=actor)
     solves = frame[frame["kind"] != "drill"]
     times = solves["time_ms"].tolist()
-    latest = average_of_5(times[-5:])
     uploads = upload_list(actor=actor)
     job = relabelling_of_log(actor=actor)
     newest = solve_list(actor=actor, member=actor, page_size=N_SOLVES)
     return LogReport(
-        solves=tuple(solve_line(solve, zone) for solve in newest),
-        uploads=tuple(upload_line(upload, zone) for upload in uploads[:N_UPLOADS]),
+        solves=tuple(map(solve_line, newest)),
+        uploads=tuple(map(upload_line, uploads[:N_UPLOADS])),
         n_solves=len(solves),
         n_drills=len(frame) - len(solves),
         n_uploads=len(uploads),
         n_set_aside=sum(
             upload.n_set_aside - getattr(upload, "n_left_out", 0) for upload in uploads
         ),
-        best=_result(single(times)),
-        average=_result(latest),
-        n_average=0 if latest is None else 5,
+        best=single(times),
+        average=average_of_5(times[-5:]),
         job=None if job is None else report_of(job, now),
+        zone=time_zone_of(actor=actor),
     )
-
-
-def _result(result: Result | None) -> str:
-    if result is None:
-        return UNKNOWN
-    return DNF if result.time_ms is None else average(result.time_ms)
 
 
 PAGE_SIZE = 50
@@ -254,7 +264,14 @@ PAGE_SIZE = 50
 
 @dataclass(frozen=True, slots=True)
 class UploadPage:
-    """A page of uploads, the newest first; ``n`` over all pages, of which there are ``n_pages``."""
+    """A page of uploads, the newest first.
+
+    Attributes:
+        lines: The uploads of this page.
+        n: How many uploads there are over all pages.
+        page: Number of this page, from 1.
+        n_pages: How many pages there are.
+    """
 
     lines: tuple[UploadLine, ...]
     n: int
@@ -264,7 +281,14 @@ class UploadPage:
 
 @dataclass(frozen=True, slots=True)
 class SetAsidePage:
-    """A page of an upload's rows that wait to be mended, in the order of the file."""
+    """A page of an upload's rows that wait to be mended, in the order of the file.
+
+    Attributes:
+        lines: The rows of this page.
+        n: How many rows wait over all pages.
+        page: Number of this page, from 1.
+        n_pages: How many pages there are.
+    """
 
     lines: tuple[SetAsideLine, ...]
     n: int
@@ -274,10 +298,9 @@ class SetAsidePage:
 
 def upload_page(*, actor: User, page: int = 1) -> UploadPage:
     """A page of the actor's uploads; past the end the last one."""
-    zone = time_zone_of(actor=actor)
-    found = Paginator(upload_list(actor=actor), PAGE_SIZE).get_page(page)
-    lines = tuple(upload_line(upload, zone) for upload in found)
-    return UploadPage(lines, found.paginator.count, found.number, found.paginator.num_pages)
+    uploads = Paginator(upload_list(actor=actor), PAGE_SIZE).get_page(page)
+    lines = tuple(map(upload_line, uploads))
+    return UploadPage(lines, uploads.paginator.count, uploads.number, uploads.paginator.num_pages)
 
 
 def set_aside_page(*, actor: User, upload_id: int, now: datetime, page: int = 1) -> SetAsidePage:
@@ -287,6 +310,6 @@ def set_aside_page(*, actor: User, upload_id: int, now: datetime, page: int = 1)
         NotFoundError: There is no such upload, or it is somebody else's.
     """
     upload = upload_get(actor=actor, upload_id=upload_id)
-    found = Paginator(set_aside_list(actor=actor, upload=upload), PAGE_SIZE).get_page(page)
-    lines = tuple(_set_aside_line(row, upload, now) for row in found)
-    return SetAsidePage(lines, found.paginator.count, found.number, found.paginator.num_pages)
+    rows = Paginator(set_aside_list(actor=actor, upload=upload), PAGE_SIZE).get_page(page)
+    lines = tuple(_set_aside_line(row, upload, now) for row in rows)
+    return SetAsidePage(lines, rows.paginator.count, rows.number, rows.paginator.num_pages)

@@ -1,168 +1,186 @@
-"""The looks of a solve, in words."""
+"""One solve, turn by turn: its parts, its two cases, the looks taken."""
 
-from dataclasses import asdict, dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
 
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
 from cubecore.cube import SOLVED, after_turns
+from cubecore.endings import Status, counted_ms
 from cubecore.looks import Look
 from cubecore.notation import count_metrics, parse_script, parse_tokens
 from cubecore.outcomes import Outcome
-from cubecore.pictures import colour_letters, cube_picture
-from cubecore.replay import Replay, replay_row
+from cubecore.replay import Kind, Reason, Replay, replay_row
 from cubecore.turns import HOME_HOLD
 from logs.algorithms.selectors import book_of_member
-from logs.people.sight import sight_of_member
-from logs.solves.charts import look_stretches, stage_stretches, time_strip
-from logs.solves.models.solves import Solve
-from logs.solves.report.solves import (
+from logs.cases.report import CaseName, name_of
+from logs.people.sight import Whose, sight_of_member
+from logs.solves.report.solves import name_of_met
+from logs.solves.report.steps import (
+    Colour,
+    CubeFaces,
     Milestone,
+    Part,
     Step,
+    faces_of,
     is_written_with_holds,
     milestones,
+    pauses_of,
     solve_steps,
 )
 from logs.solves.selectors.solves import solve_get
 from logs.solves.services.labels import stored_row
-from logs.words import REASONS, case_title, is_case, kind_words, moment, reading, split
+
+
+@dataclass(frozen=True, slots=True)
+class DoneCase:
+    """Whose algorithm a look was.
+
+    Attributes:
+        case: The case that the algorithm solves.
+        n_missing: Where it is the case that was met: how many clockwise quarter turns of the layer
+            were missing before it, 0 when the hold was right. Null where another case was met.
+    """
+
+    case: CaseName
+    n_missing: int | None
 
 
 @dataclass(frozen=True, slots=True)
 class LookLine:
-    """One look of the last layer."""
+    """One look of the last layer.
 
-    stage: str
-    case: str
-    has_page: bool
-    case_title: str
-    outcome: str
-    is_misfire: bool
+    Attributes:
+        case: The case of the stage that it was made in.
+        outcome: What it did.
+        done: Whose algorithm it was; null where the book does not have it.
+        algorithm: The book's spelling, else its outer turns with the last layer up.
+        n_turns: Its length in face turns, neighbours of one face counted as one.
+        start_ms: When it began, ms from the start of the solve; null without times.
+        recognition_ms: From there to the end of its first turn, ms; null without times.
+        execution_ms: From there to its end, ms; null without times.
+        lining_up_ms: The part of execution before the algorithm's first turn, ms; null without
+            times.
+        n_lining_up: Turns of the layer in that part.
+    """
+
+    case: CaseName
+    outcome: Outcome
+    done: DoneCase | None
     algorithm: str
-    known: bool
     n_turns: int
-    recognition: str
-    execution: str
-    lining_up: str
+    start_ms: int | None
+    recognition_ms: int | None
+    execution_ms: int | None
+    lining_up_ms: int | None
     n_lining_up: int
-
-
-def look_lines(result: Replay) -> tuple[LookLine, ...]:
-    """The looks of both stages, in order."""
-    stages = ((Stage.OLL, result.oll), (Stage.PLL, result.pll))
-    return tuple(
-        LookLine(
-            stage=stage.value,
-            case=str(shown.case),
-            has_page=is_case(str(shown.case)),
-            case_title=case_title(stage, str(shown.case)),
-            outcome=outcome_words(stage, look),
-            is_misfire=look.outcome is Outcome.MISFIRE,
-            algorithm=look.algorithm,
-            known=look.known,
-            n_turns=look.turns,
-            recognition=split(look.recognition_ms),
-            execution=split(look.execution_ms),
-            lining_up=split(look.lining_up_ms),
-            n_lining_up=look.lining_up_turns,
-        )
-        for stage, shown in stages
-        if shown is not None
-        for look in shown.looks
-    )
-
-
-_MISSING = {1: "U", 2: "U2", 3: "U'"}
-
-
-def outcome_words(stage: Stage, look: Look) -> str:
-    """What a look did, in words."""
-    goal = "oriented the layer" if stage is Stage.OLL else "put the layer right"
-    words = {
-        Outcome.FINISHED: goal,
-        Outcome.EDGES: "oriented the edges" if stage is Stage.OLL else "put the edges right",
-        Outcome.CORNERS: "oriented the corners" if stage is Stage.OLL else "put the corners right",
-        Outcome.STEP: "a step on the way",
-        Outcome.REPAIR: "oriented the layer again",
-        Outcome.MISFIRE: "misfire: something that stood was lost",
-    }[look.outcome]
-    if look.done is None or look.done.is_right:
-        return words
-    if look.done.is_held_wrongly:
-        if look.outcome not in (Outcome.STEP, Outcome.MISFIRE):
-            return words
-        missing = _MISSING[look.done.quarter_turns or 0]
-        return f"{words}; the right algorithm from a wrong hold, {missing} was missing before it"
-    if look.outcome is Outcome.FINISHED:
-        return words
-    other = look.done.case
-    return f"{words}, by the algorithm of {case_title(other.stage, str(other.number))}"
 
 
 @dataclass(frozen=True, slots=True)
 class StageLine:
-    """A part of the solve: how long, and the turns and times it is read from."""
+    """A part of the solve: how long, and the turns and times it is read from.
 
-    name: str
-    time: str
-    recognition: str
-    execution: str
+    Attributes:
+        part: The part.
+        case: The case it shows, or a skip; null for a part that shows none.
+        took_ms: How long it took, ms; null without times.
+        recognition_ms: Recognition of its looks, ms; null where the log does not tell.
+        execution_ms: Execution of its looks, ms; the same.
+        n_turns: Outer turns made in it.
+        first_turn: Its first turn, counted from 1 over the solve; null where it took none.
+        last_turn: Its last turn; the same.
+        start_ms: When it began, ms from the start of the solve; null without times.
+        end_ms: When it ended; the same.
+    """
+
+    part: Part
+    case: CaseName | None
+    took_ms: int | None
+    recognition_ms: int | None
+    execution_ms: int | None
     n_turns: int
-    turns: str
-    span: str
+    first_turn: int | None
+    last_turn: int | None
+    start_ms: int | None
+    end_ms: int | None
 
 
 @dataclass(frozen=True, slots=True)
 class KeyState:
-    """A drawn state at the end of a part; ``step`` is where the scrubber finds it."""
+    """The end of a part.
 
-    name: str
+    Attributes:
+        part: The part; null for the scrambled cube.
+        step: Number of the step that ends it.
+        at_ms: When, ms from the start of the solve; null without times.
+        cube: The cube then, as it is drawn.
+    """
+
+    part: Part | None
     step: int
-    time: str
-    picture: str
-
-
-@dataclass(frozen=True, slots=True)
-class MoveGroup:
-    """The tokens of one part, each with the step it leads to."""
-
-    part: str
-    tokens: tuple[tuple[int, str], ...]
+    at_ms: int | None
+    cube: CubeFaces
 
 
 @dataclass(frozen=True, slots=True)
 class SolveReport:
-    """What the Solve page shows; ``steps`` is empty for a row without a solution."""
+    """A solve turn by turn.
+
+    Attributes:
+        id: Its number.
+        whose: The member.
+        done_at: When it was done; null where the log does not tell.
+        time_ms: The timer's reading, without the penalty, ms.
+        counted_ms: As it counts, with the two seconds of a +2, ms; null for a DNF.
+        status: How it ended.
+        kind: A whole solve or a drill; null for a row without a solution.
+        cross: Colour of the cross; null where there was none.
+        note: The member's own words.
+        reason: Why no last layer was met; null where it was.
+        scramble: The turns that mixed the cube.
+        solution: The turns of the solve; empty where they were not kept.
+        scrambled: The mixed cube, white up and green in front.
+        n_htm: Turns of the solution, neighbours of one face counted as one.
+        turns_per_s: Turns a second over the whole solve; null without times.
+        is_timed: Whether the log holds the time of each turn.
+        is_drawn_as_held: Whether steps are drawn as the cube was held, else with the last layer up.
+        steps: The cube after each token, from the scrambled cube on; empty without a solution.
+        stages: Its parts.
+        looks: Its looks of the last layer.
+        key_states: The scrambled cube and the end of each part.
+        n_hesitations: Pauses between turns that count as hesitations.
+        hesitation_ms: How long these were together, ms; null without times.
+    """
 
     id: int
-    member_name: str
-    is_own: bool
-    membership_id: int | None
-    time: str
-    done: str
-    kind: str
-    cross: str
+    whose: Whose
+    done_at: datetime | None
+    time_ms: int
+    counted_ms: int | None
+    status: Status
+    kind: Kind | None
+    cross: Colour | None
     note: str
-    reason: str
+    reason: Reason | None
     scramble: str
     solution: str
-    scrambled_picture: str
+    scrambled: CubeFaces
     n_htm: int
-    turns_a_second: str
+    turns_per_s: float | None
     is_timed: bool
     is_drawn_as_held: bool
     steps: tuple[Step, ...]
     stages: tuple[StageLine, ...]
     looks: tuple[LookLine, ...]
     key_states: tuple[KeyState, ...]
-    moves: tuple[MoveGroup, ...]
-    strip: str
     n_hesitations: int
-    hesitations: str
+    hesitation_ms: int | None
 
     @property
-    def steps_data(self) -> list[dict[str, object]]:
-        """The steps as plain values, for the page's script."""
-        return [asdict(step) for step in self.steps]
+    def turns(self) -> tuple[Step, ...]:
+        """The steps that a token leads to."""
+        return self.steps[1:]
 
     @property
     def last_step(self) -> int:
@@ -171,7 +189,7 @@ class SolveReport:
 
 
 def solve_report(*, actor: User, solve_id: int) -> SolveReport:
-    """What the page of a solve shows.
+    """A solve turn by turn.
 
     Raises:
         NotFoundError: There is no such solve, or it is not the actor's to read.
@@ -181,74 +199,79 @@ def solve_report(*, actor: User, solve_id: int) -> SolveReport:
     result = replay_row(stored_row(solve), book_of_member(member=solve.member))
     steps = solve_steps(solve.scramble, solve.solution, result) if solve.solution else ()
     marks = milestones(result) if steps else ()
-    pauses = _pauses(result)
+    status = Status(solve.status)
+    pauses = pauses_of(result)
+    n_htm = count_metrics(parse_tokens(solve.solution)).htm
     return SolveReport(
         id=solve.pk,
-        member_name=member.name,
-        is_own=member.is_own,
-        membership_id=member.membership_id,
-        time=reading(solve.time_ms, solve.status),
-        done=moment(solve.done_at, member.zone),
-        kind=kind_words(solve.kind),
-        cross=solve.cross,
+        whose=member,
+        done_at=solve.done_at,
+        time_ms=solve.time_ms,
+        counted_ms=counted_ms(solve.time_ms, status),
+        status=status,
+        kind=Kind(solve.kind) if solve.kind else None,
+        cross=Colour(solve.cross) if solve.cross else None,
         note=solve.note,
-        reason=REASONS[result.reason] if result.reason else "",
+        reason=result.reason,
         scramble=solve.scramble,
         solution=solve.solution,
-        scrambled_picture=_scrambled_picture(solve),
-        n_htm=count_metrics(parse_tokens(solve.solution)).htm,
-        turns_a_second=_turns_a_second(solve, result),
+        scrambled=faces_of(after_turns(SOLVED, parse_script(solve.scramble).turns), HOME_HOLD),
+        n_htm=n_htm,
+        turns_per_s=_turns_per_s(n_htm, result),
         is_timed=result.times is not None,
         is_drawn_as_held=is_written_with_holds(solve.solution),
         steps=steps,
-        stages=_stage_lines(result, marks),
-        looks=look_lines(result),
-        key_states=_key_states(steps, marks),
-        moves=_moves(steps),
-        strip=_strip(result, marks),
+        stages=tuple(_stage_lines(result, marks)),
+        looks=tuple(look_lines(result)),
+        key_states=tuple(_key_states(steps, marks)),
         n_hesitations=len(pauses),
-        hesitations=split(sum(end - start for start, end in pauses)),
+        hesitation_ms=None if result.times is None else sum(pauses.values()),
     )
 
 
-def _scrambled_picture(solve: Solve) -> str:
-    places = after_turns(SOLVED, parse_script(solve.scramble).turns)
-    letters = colour_letters(places, HOME_HOLD)
-    return cube_picture(letters, size=160, text="The scrambled cube, white up, green in front")
-
-
-def _turns_a_second(solve: Solve, result: Replay) -> str:
+def _turns_per_s(n_htm: int, result: Replay) -> float | None:
     if not result.times or not result.times[-1]:
-        return split(None)
-    htm = count_metrics(parse_tokens(solve.solution)).htm
-    return f"{1000 * htm / result.times[-1]:.1f}"
+        return None
+    return 1000 * n_htm / result.times[-1]
 
 
-def _pauses(result: Replay) -> list[tuple[int, int]]:
-    if result.times is None:
-        return []
-    return [(result.times[i - 1], result.times[i]) for i in result.hesitations]
+def look_lines(result: Replay) -> Iterator[LookLine]:
+    """The looks of both stages, in order, each beginning where the one before it ended."""
+    for stage, sighting, begun in (
+        (Stage.OLL, result.oll, result.f2l_turn),
+        (Stage.PLL, result.pll, result.oriented_turn),
+    ):
+        if sighting is None:
+            continue
+        start_ms = result.time_after(begun)
+        for look in sighting.looks:
+            yield LookLine(
+                case=name_of_met(stage, str(sighting.case)),
+                outcome=look.outcome,
+                done=_done_case(look),
+                algorithm=look.algorithm,
+                n_turns=look.turns,
+                start_ms=start_ms,
+                recognition_ms=look.recognition_ms,
+                execution_ms=look.execution_ms,
+                lining_up_ms=look.lining_up_ms,
+                n_lining_up=look.lining_up_turns,
+            )
+            if start_ms is not None and look.recognition_ms is not None:
+                start_ms += look.recognition_ms + (look.execution_ms or 0)
 
 
-def _strip(result: Replay, marks: tuple[Milestone, ...]) -> str:
-    if not result.times or not result.times[-1]:
-        return ""
-    return time_strip(
-        stages=stage_stretches(result, marks),
-        looks=look_stretches(result),
-        turn_ms=result.times,
-        hesitations=_pauses(result),
-        text="The solve on a line of time; the tables below hold its figures",
-    )
+def _done_case(look: Look) -> DoneCase | None:
+    if look.done is None:
+        return None
+    return DoneCase(case=name_of(look.done.case), n_missing=look.done.quarter_turns)
 
 
-def _stage_lines(result: Replay, marks: tuple[Milestone, ...]) -> tuple[StageLine, ...]:
-    lines = []
+def _stage_lines(result: Replay, marks: tuple[Milestone, ...]) -> Iterator[StageLine]:
     begun = 0
     for mark in marks:
-        lines.append(_stage_line(result, mark, begun))
+        yield _stage_line(result, mark, begun)
         begun = max(begun, mark.n_turns)
-    return tuple(lines)
 
 
 def _stage_line(result: Replay, mark: Milestone, begun: int) -> StageLine:
@@ -256,51 +279,25 @@ def _stage_line(result: Replay, mark: Milestone, begun: int) -> StageLine:
     done = max(begun, mark.n_turns)
     start_ms, end_ms = result.time_after(begun), result.time_after(done)
     stage = mark.sighting
-    took_ms = None if start_ms is None or end_ms is None else end_ms - start_ms
     return StageLine(
-        name=mark.case_name if mark.is_reached else f"{mark.case_name}, not finished",
-        time=split(took_ms),
-        recognition=split(stage.recognition_ms if stage else None),
-        execution=split(stage.execution_ms if stage else None),
+        part=mark.part,
+        case=mark.case,
+        took_ms=None if start_ms is None or end_ms is None else end_ms - start_ms,
+        recognition_ms=stage.recognition_ms if stage else None,
+        execution_ms=stage.execution_ms if stage else None,
         n_turns=done - begun,
-        turns=_turn_range(begun, done),
-        span=split(None) if took_ms is None else f"{split(start_ms)} to {split(end_ms)}",
+        first_turn=begun + 1 if done > begun else None,
+        last_turn=done if done > begun else None,
+        start_ms=start_ms,
+        end_ms=end_ms,
     )
 
 
-def _turn_range(begun: int, done: int) -> str:
-    if done == begun:
-        return "none"
-    return f"{done}" if done == begun + 1 else f"{begun + 1} to {done}"
-
-
-def _key_states(steps: tuple[Step, ...], marks: tuple[Milestone, ...]) -> tuple[KeyState, ...]:
+def _key_states(steps: tuple[Step, ...], marks: tuple[Milestone, ...]) -> Iterator[KeyState]:
     """The scrambled cube and the cube at the end of each part, the last part's end once."""
     if not steps:
-        return ()
-    found = [("Scrambled", 0)]
+        return
+    yield KeyState(part=None, step=0, at_ms=steps[0].at_ms, cube=steps[0].cube)
     for mark in marks:
-        at = next(i for i, step in enumerate(steps) if step.n_turns >= mark.n_turns)
-        found.append((mark.name, at))
-    return tuple(
-        KeyState(
-            name=name,
-            step=at,
-            time=split(steps[at].at_ms),
-            picture=cube_picture(steps[at].letters, size=112, text=_state_text(name)),
-        )
-        for name, at in found
-    )
-
-
-def _state_text(name: str) -> str:
-    return "The scrambled cube" if name == "Scrambled" else f"The cube after: {name}"
-
-
-def _moves(steps: tuple[Step, ...]) -> tuple[MoveGroup, ...]:
-    groups: list[tuple[str, list[tuple[int, str]]]] = []
-    for index, step in enumerate(steps[1:], start=1):
-        if not groups or groups[-1][0] != step.part:
-            groups.append((step.part, []))
-        groups[-1][1].append((index, step.token))
-    return tuple(MoveGroup(part, tuple(tokens)) for part, tokens in groups)
+        step = next(step for step in steps if step.n_turns >= mark.n_turns)
+        yield KeyState(part=mark.part, step=step.number, at_ms=step.at_ms, cube=step.cube)

@@ -3,9 +3,10 @@
 Files that wait for a mapping, and the mappings kept for the actor or for their clubs.
 """
 
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
-from typing import Final, NamedTuple
+from typing import Final
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Count, F, OuterRef, Prefetch, Q, QuerySet, Subquery
@@ -41,8 +42,14 @@ class Behind(StrEnum):
     SPLITS = "splits"
 
 
-class Window(NamedTuple):
-    """So many solves of any kind but drills, up to one of them, which is the last."""
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Solves of any kind but drills, up to one of them.
+
+    Attributes:
+        solve_id: Number of the last.
+        n: How many.
+    """
 
     solve_id: int
     n: int

@@ -1,0 +1,220 @@
+"""Logs in words: a solve's time, its parts, what a look did, what became of rows."""
+
+from typing import Protocol
+
+from django.template import Library
+from django.utils.safestring import SafeString, mark_safe
+
+from cubecore.cases import Stage
+from cubecore.endings import Status
+from cubecore.outcomes import Outcome
+from cubecore.pictures import cube_picture
+from cubecore.replay import Reason
+from logs import words
+from logs.intake.mapping import ROLE_WORDS
+from logs.solves.figures.frames import Result
+from logs.solves.report.log import SetAsideLine
+from logs.solves.report.mapping import KeptLine
+from logs.solves.report.solve import KeyState, LookLine, StageLine
+from logs.solves.report.solves import FigureAsked
+from logs.solves.report.steps import CubeFaces, Part, PartKind
+from logs.solves.selectors.solves import Behind
+from logs.words import split
+
+register = Library()
+register.filter("is_case", words.is_case)
+register.filter("kind_words", words.kind_words)
+
+PARTS = {
+    PartKind.CROSS: "Cross",
+    PartKind.PAIR: "Pair",
+    PartKind.OLL: "OLL",
+    PartKind.PLL: "PLL",
+    PartKind.FINAL_AUF: "Final AUF",
+    PartKind.REST: "The rest",
+}
+
+REASONS = {
+    Reason.NO_SOLUTION: "The log holds no solution for it, so it counts with its time alone.",
+    Reason.F2L_NOT_REACHED: "The first two layers never came home, so no last layer was met.",
+    Reason.NOT_LAYER_BY_LAYER: (
+        "The first two layers came home only in the turn that solved the cube, with fewer than"
+        " three pairs home before: it was not solved layer by layer, so no last layer was met."
+    ),
+}
+
+BEHIND = {
+    Behind.LOOKS: "those in which a look was made",
+    Behind.TIMES: "those that were timed",
+    Behind.ONE_LOOK_TIMES: "those that went in one look and were timed",
+    Behind.SPLITS: "those that hold every split",
+}
+
+FIELDS = {
+    "scramble": "scramble",
+    "time": "time",
+    "penalty": "penalty",
+    "solution": "solution",
+    "turn_ms": "turn times",
+    "done_at": "date",
+    "note": "note",
+}
+
+_MISSING = {1: "U", 2: "U2", 3: "U'"}
+
+
+class Timed(Protocol):
+    """A solve in a report."""
+
+    @property
+    def time_ms(self) -> int:
+        """The timer's reading, ms."""
+
+    @property
+    def status(self) -> Status:
+        """How it ended."""
+
+
+@register.filter
+def solve_time(solve: Timed) -> str:
+    """A solve's time as it counts: ``12.34``, ``14.34 (+2)``, ``DNF, 12.34 on the timer``."""
+    return words.reading(solve.time_ms, solve.status)
+
+
+@register.filter
+def result_words(result: Result | None) -> str:
+    """The best single or an average; a dash for none."""
+    if result is None:
+        return words.UNKNOWN
+    return words.DNF if result.time_ms is None else words.average(result.time_ms)
+
+
+@register.filter
+def figure_words(figure: FigureAsked) -> str:
+    """The figure whose solves are listed, or empty."""
+    if figure.behind is not None:
+        return BEHIND[figure.behind]
+    if figure.window is not None:
+        return f"the {figure.window.n} behind one average"
+    if figure.since is not None:
+        days = "day" if figure.n_days == 1 else f"{figure.n_days} days"
+        return f"the {days} from {words.day_words(figure.since)}"
+    return ""
+
+
+@register.filter
+def reason_words(reason: Reason | None) -> str:
+    """Why no last layer was met, or empty."""
+    return "" if reason is None else REASONS[reason]
+
+
+@register.filter
+def part_name(part: Part | None) -> str:
+    """A part: ``Pair 3``, ``PLL, not finished``; the scrambled cube for none."""
+    if part is None:
+        return "Scrambled"
+    name = f"{PARTS[part.kind]} {part.pair}" if part.pair else PARTS[part.kind]
+    return name if part.is_reached else f"{name}, not finished"
+
+
+@register.filter
+def stage_name(stage: StageLine) -> str:
+    """A part by its case where it shows one: ``OLL 27 Sune``."""
+    if stage.case is None:
+        return part_name(stage.part)
+    return stage.case.title if stage.part.is_reached else f"{stage.case.title}, not finished"
+
+
+@register.filter
+def turn_range(stage: StageLine) -> str:
+    """Which turns of the solve a part holds: ``4 to 10``."""
+    if stage.first_turn is None:
+        return "none"
+    if stage.first_turn == stage.last_turn:
+        return f"{stage.last_turn}"
+    return f"{stage.first_turn} to {stage.last_turn}"
+
+
+@register.filter
+def time_range(stage: StageLine) -> str:
+    """From when to when a part went, in seconds of the solve; a dash without times."""
+    if stage.took_ms is None:
+        return split(None)
+    return f"{split(stage.start_ms)} to {split(stage.end_ms)}"
+
+
+@register.filter
+def outcome_words(look: LookLine) -> str:
+    """What a look did, and by whose algorithm where that was not the case's."""
+    done = look.done
+    outcome = _outcome(look.case.stage, look.outcome)
+    if done is None or done.n_missing == 0:
+        return outcome
+    if done.n_missing is not None:
+        if look.outcome not in (Outcome.STEP, Outcome.MISFIRE):
+            return outcome
+        missing = _MISSING[done.n_missing]
+        return f"{outcome}; the right algorithm from a wrong hold, {missing} was missing before it"
+    if look.outcome is Outcome.FINISHED:
+        return outcome
+    return f"{outcome}, by the algorithm of {done.case.title}"
+
+
+def _outcome(stage: Stage, outcome: Outcome) -> str:
+    is_oll = stage is Stage.OLL
+    return {
+        Outcome.FINISHED: "oriented the layer" if is_oll else "put the layer right",
+        Outcome.EDGES: "oriented the edges" if is_oll else "put the edges right",
+        Outcome.CORNERS: "oriented the corners" if is_oll else "put the corners right",
+        Outcome.STEP: "a step on the way",
+        Outcome.REPAIR: "oriented the layer again",
+        Outcome.MISFIRE: "misfire: something that stood was lost",
+    }[outcome]
+
+
+def letters(cube: CubeFaces) -> str:
+    """A cube as drawings take it: a letter a sticker, the faces in the engine's order."""
+    faces = (cube.up, cube.right, cube.front, cube.down, cube.left, cube.back)
+    return "".join(colour[0].upper() for face in faces for colour in face)
+
+
+@register.simple_tag
+def cube_drawing(cube: CubeFaces, *, size: int, text: str) -> SafeString:
+    """The picture of a cube; ``text`` is read out in its place."""
+    return mark_safe(cube_picture(letters(cube), size=size, text=text))  # noqa: S308 - the engine escapes the text
+
+
+@register.filter
+def state_words(state: KeyState) -> str:
+    """What is read out in the place of a key state's picture."""
+    if state.part is None:
+        return "The scrambled cube"
+    return f"The cube after: {part_name(state.part)}"
+
+
+@register.filter
+def row_place(row: SetAsideLine) -> str:
+    """The column and the turn at fault: ``scramble, 14th turn``; empty for the whole row."""
+    return place_words(row.field, row.turn)
+
+
+def place_words(field: str, turn: int | None) -> str:
+    """A field in words, and the turn in it: ``scramble, 14th turn``."""
+    name = FIELDS.get(field, "")
+    return name if turn is None else f"{name}, {_ordinal(turn)} turn"
+
+
+def _ordinal(number: int) -> str:
+    if number % 100 in (11, 12, 13):
+        return f"{number}th"
+    return f"{number}{({1: 'st', 2: 'nd', 3: 'rd'}).get(number % 10, 'th')}"
+
+
+@register.filter
+def read_columns(kept: KeptLine) -> str:
+    """What a kept mapping reads from which column."""
+    columns = []
+    for column in kept.columns:
+        place = f"column {column.number}" + (f" “{column.name}”" if column.name else "")
+        columns.append(f"{ROLE_WORDS[column.role]} from {place}")
+    return "; ".join(columns)
