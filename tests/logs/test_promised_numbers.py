@@ -158,4 +158,4 @@ def test_a_sentence_repeats_the_constant(topic, sentence):
 
 def test_words_repeat_the_constant():
     assert progress_words.MARGIN_PCT == "3%"
-    assert NUMBERS["margin_pct"] == "3"
+    assert NUMBERS["margin_share"] == 0.03

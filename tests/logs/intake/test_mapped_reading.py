@@ -27,6 +27,7 @@ from logs.intake.mapping import (
     TURN_SEPARATORS,
     ColumnMapping,
     DateOrder,
+    Meaning,
     Role,
     TurnTimes,
     Unit,
@@ -42,8 +43,12 @@ from logs.intake.source import SourceFile
 CLOCK = Clock(ZoneInfo("Europe/Oslo"), datetime(2100, 1, 1, tzinfo=UTC))
 SCRAMBLES = ["F R U' R' U R U R2 F'", "L2 R2 D' L' R F2", "U' F R' F' L F R"]
 TURNS = "R U R' U'"
-WORDS = (("fine", Penalty.NONE), ("two more", Penalty.PLUS_TWO), ("gone", Penalty.DNF))
-SPELLED = {penalty: word for word, penalty in WORDS}
+WORDS = (
+    Meaning("fine", Penalty.NONE),
+    Meaning("two more", Penalty.PLUS_TWO),
+    Meaning("gone", Penalty.DNF),
+)
+SPELLED = {meaning.means: meaning.word for meaning in WORDS}
 PIECES = st.sampled_from(
     ["when;took\n", "R U F' D", "12,34", "1:02.34", "+2", "DNF", "DNF(", ")", ";", ",", "\t", "|",
      '"', '""', "\n", "\r\n", "\r", "\ufeff", "\x00", "ÿ", "\u2028", "'", "=1", " ", "14/03/2026",

@@ -154,7 +154,7 @@ def test_homework_is_offered_first_and_named_in_the_address(mine: Client, coach:
     )
     client = Client()
     client.force_login(member.user)
-    assert client.get("/drills/").context["report"].pools[0].title == "My homework (1 case)"
+    assert client.get("/drills/").context["report"].pools[0].kind == "homework"
     moved = client.get("/drills/sheet/?what=homework&n=3")
     assert "case=oll-40" in moved["Location"]
 

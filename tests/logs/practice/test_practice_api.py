@@ -34,15 +34,51 @@ def case_of(question) -> str:
     return case
 
 
-def test_a_question_names_what_can_be_answered_and_shows_the_case_in_words(client: Client):
+def test_a_question_names_what_can_be_answered_and_shows_the_case_in_data(client: Client):
     question = ask(client, what="oll-27").json()
     assert (question["task"], question["case"]) == ("case", None)
     assert case_of(question) in [answer["value"] for answer in question["answers"]]
     assert question["pool"]["code"] == "oll-27"
     assert "oll-27" in question["pool"]["cases"]
-    assert question["sees"]
-    assert "OLL" not in question["sees"]
+    assert (len(question["top"]), question["top"][4]) == (9, True)
+    assert [side["side"] for side in question["sides"]] == ["front", "right", "back", "left"]
+    assert (question["cube"], question["hold"], question["scramble"]) == (None, None, "")
     assert "<svg" not in str(question)
+
+
+def test_a_sune_shows_one_corner_up(client: Client):
+    """OLL 27 has its cross and one corner up (common practice, no source)."""
+    asked = [ask(client, what="oll-27").json() for _ in range(12)]
+    (question, *_) = [question for question in asked if case_of(question) == "27"]
+    corners = [question["top"][place] for place in (0, 2, 6, 8)]
+    assert (sum(question["top"]), corners.count(True)) == (6, 1)
+
+
+def test_a_cube_in_the_hand_is_answered_by_its_three_faces_in_sight(client: Client):
+    question = ask(client, what="oll-27", view="cube").json()
+    assert set(question["cube"]) == {"up", "right", "front"}
+    is_up = [colour == question["colour"] for colour in question["cube"]["up"]]
+    assert is_up == question["top"]
+    assert [side["side"] for side in question["sides"]] == ["front", "right"]
+
+
+def test_a_scramble_says_how_the_cube_is_held_after_it(client: Client):
+    question = ask(client, what="oll-27", view="scramble").json()
+    assert question["scramble"]
+    assert (question["top"], question["sides"], question["cube"]) == ([], [], None)
+    assert question["hold"]["up"] == question["colour"]
+    assert question["hold"]["front"] not in ("", question["colour"])
+
+
+def test_a_side_is_asked_for_and_answered_by_its_name(client: Client):
+    question = ask(client, what="oll-27", task="hold").json()
+    assert question["case"]["stage"] == "oll"
+    sides = [(answer["value"], answer["side"]) for answer in question["answers"]]
+    assert sides == [("0", "front"), ("1", "right"), ("2", "back"), ("3", "left")]
+    sent = {"seal": question["seal"], "answer": "1"}
+    answered = post(client, ANSWERS, sent).json()["answered"]
+    assert (answered["answered_side"], answered["answered_case"]) == ("right", None)
+    assert answered["is_right"] == (answered["right_side"] == "right")
 
 
 def test_a_right_answer_is_kept_once_and_stands_with_what_was_practised(client: Client):
@@ -70,7 +106,10 @@ def test_a_wrong_answer_is_told_what_tells_the_case_and_another_question_follows
     wrong = next(a["value"] for a in question["answers"] if a["value"] != case_of(question))
     taken = post(client, ANSWERS, {"seal": question["seal"], "answer": wrong}).json()
     assert taken["answered"]["is_right"] is False
-    assert taken["answered"]["tells"]
+    answered = taken["answered"]
+    assert (answered["answered_case"]["number"], answered["right_side"]) == (wrong, None)
+    assert len(answered["top"]) == 9
+    assert all(clue["sticker"]["side"] for clue in answered["clues"])
     assert ask(client, what="oll-27", last=taken["id"]).json()["seal"]
     other = make_membership(make_club())
     assert refusal(program(other.user).get(QUESTION, {"last": taken["id"]})) == (404, "not_found")

@@ -52,15 +52,13 @@ def test_a_waiting_file_answers_its_guess_its_first_rows_and_what_comes_out(clie
     assert (draft["mapping"]["separator"], draft["mapping"]["time_unit"]) == (";", "s")
     assert draft["above"][:2] == [["mixed", "took", "said"], ["R U F' D", "12,34", "fine"]]
     assert draft["columns"][1]["examples"] == ["12,34", "12,35", "1x,35"]
-    assert draft["columns"][1]["reason"] == "Its cells are times."
-    assert [(line["line"], line["time"]) for line in draft["preview"]] == [
-        (2, "12.34"),
-        (3, "12.35"),
-        (4, ""),
-    ]
-    assert "'1x,35' cannot be taken" in draft["preview"][2]["problem"]
+    first, second, third = draft["preview"]
+    assert [(line["line"], line["code"]) for line in (first, second)] == [(2, ""), (3, "")]
+    assert [line["solve"]["time_ms"] for line in (first, second)] == [12_340, 12_350]
+    assert (third["line"], third["code"], third["solve"]) == (4, "bad_time", None)
+    assert "'1x,35' cannot be taken" in third["message"]
     assert (draft["questions"], draft["n_bad"]) == ({}, 1)
-    assert draft["clubs"][0]["club"] == "Riverbank"
+    assert draft["clubs"][0]["name"] == "Riverbank"
 
 
 def test_the_same_file_waits_once_and_is_listed(client: Client):
@@ -108,7 +106,7 @@ def test_roles_and_forms_are_taken_from_one_request(client: Client):
         client, f"{place}/answers", {"roles": ["scramble", None, "time"], "time_unit": "cs"}
     ).json()
     assert swapped["mapping"]["time_unit"] == "cs"
-    assert [line["time"] for line in swapped["preview"]] == ["0.10", "0.11"]
+    assert [line["solve"]["time_ms"] for line in swapped["preview"]] == [100, 110]
 
 
 def test_answers_that_do_not_fit_are_refused_at_their_field(client: Client):
@@ -150,8 +148,8 @@ def test_a_mapping_is_kept_renamed_found_again_and_forgotten(client: Client, mem
     draft_id = client.get(place).json()["draft_id"]
     kept = post(client, MAPPINGS, {"draft_id": draft_id, "name": "Heft", "slug": member.club.slug})
     assert kept.status_code == 201
-    assert (kept.json()["name"], kept.json()["whose"]) == ("Heft", "Riverbank")
-    assert "the time from column 2 “took”" in kept.json()["words"]
+    assert (kept.json()["name"], kept.json()["club"]["name"]) == ("Heft", "Riverbank")
+    assert {"role": "time", "number": 2, "name": "took"} in kept.json()["columns"]
     one = f"{MAPPINGS}/{kept.json()['id']}"
     assert post(client, f"{one}/name", {"name": "Sheet"}).json()["name"] == "Sheet"
     assert client.get(send(client, FILE + "\n")).json()["kept_name"] == "Sheet"

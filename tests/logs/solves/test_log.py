@@ -8,7 +8,6 @@ from django.test import Client
 from cubecore.notation import parse_script
 from cubecore.rows import Penalty
 from logs.solves.models.solves import SetAsideRow, Solve, Upload
-from logs.words import UNKNOWN
 from tests.factories import make_club, make_csv, make_membership, make_row, make_rows, make_upload
 
 pytestmark = pytest.mark.django_db
@@ -219,8 +218,8 @@ def test_the_figures_count_solves_and_leave_drills_out(mine: Client, member):
     report = mine.get("/log/").context["report"]
     assert (report.n_solves, report.n_drills) == (5, 1)
     solve = Solve.objects.filter(kind="solve")[0]
-    assert report.best == f"{solve.time_ms / 1000:.2f}"
-    assert (report.average, report.n_average) == (report.best, 5)
+    assert report.best.time_ms == solve.time_ms
+    assert report.average.time_ms == solve.time_ms
 
 
 def test_rows_that_wait_are_pointed_out(mine: Client, member):
@@ -235,14 +234,16 @@ def test_two_dnfs_among_the_last_five_make_the_average_a_dnf(mine: Client, membe
     rows = [replace(row, penalty=Penalty.DNF) if i in (1, 3) else row for i, row in enumerate(rows)]
     make_upload(member.user, rows)
     report = mine.get("/log/").context["report"]
-    assert (report.average, report.n_average) == ("DNF", 5)
-    assert report.best == f"{rows[0].time_ms / 1000:.2f}"
+    assert (report.average.time_ms, report.average.is_dnf) == (None, True)
+    assert report.best.time_ms == rows[0].time_ms
 
 
 def test_fewer_than_five_solves_have_no_average(mine: Client, member):
     make_upload(member.user, [replace(row, penalty=Penalty.DNF) for row in make_rows(4)])
     report = mine.get("/log/").context["report"]
-    assert (report.average, report.n_average, report.best) == (UNKNOWN, 0, "DNF")
+    assert (report.average, report.best.is_dnf) == (None, True)
+    page = mine.get("/log/").content.decode()
+    assert "needs 5 solves" in page
 
 
 def test_the_cell_at_fault_is_marked_and_its_likely_mend_is_one_press_away(mine: Client, member):

@@ -11,7 +11,7 @@ from logs.people.models import Membership, Role
 from logs.privacy.report.export import file_as_sent
 from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
 from logs.solves.services.drafts import MAX_DRAFTS
-from tests.factories import make_club, make_csv, make_membership, make_rows, make_user
+from tests.factories import NOW, make_club, make_csv, make_membership, make_rows, make_user
 from tests.logs.solves.test_mapped_uploads import in_dialect
 from tests.logs.solves.test_mapped_uploads import keep as keep_mapping
 
@@ -62,15 +62,14 @@ def test_our_own_format_goes_straight_in_and_another_shape_is_asked_about(mine: 
 
 def test_the_preview_shows_solves_and_problems_by_line(mine: Client):
     report = mine.get(send(mine)).context["report"]
-    assert [(line.line, line.time, line.problem) for line in report.preview] == [
-        (2, "12.34", ""),
-        (3, "12.35", ""),
-        (
-            4,
-            "",
-            "Column 2 “took”: '1x,35' cannot be taken; write seconds as 12,34 or minutes as 1:02,34.",
-        ),
+    assert [(line.line, line.solve and line.solve.time_ms) for line in report.preview] == [
+        (2, 12_340),
+        (3, 12_350),
+        (4, None),
     ]
+    assert report.preview[2].message == (
+        "Column 2 “took”: '1x,35' cannot be taken; write seconds as 12,34 or minutes as 1:02,34."
+    )
     assert report.n_bad == 1
     assert report.questions == {}
 
@@ -92,10 +91,9 @@ def test_the_preview_is_ten_rows_with_their_cases(mine: Client):
     assert mine.post(place, answers | {"then": "look"})["Location"] == f"{place}#preview"
     preview = mine.get(place).context["report"].preview
     assert [line.line for line in preview] == list(range(2, 12))
-    first = preview[0]
-    assert (first.done, first.oll.title, first.pll.title) == (
-        "1 Mar 2026, 12:00", "OLL 27 Sune", "PLL T",
-    )  # fmt: skip
+    first = preview[0].solve
+    assert (first.done_at, first.oll.title, first.pll.title) == (NOW, "OLL 27 Sune", "PLL T")
+    assert "1 Mar 2026, 12:00" in mine.get(place).content.decode()
     assert (first.oll.stage, first.oll.number, first.oll.angle) == ("oll", "27", 0)
 
 
@@ -205,7 +203,7 @@ def test_kept_mappings_are_listed_renamed_and_forgotten(mine: Client, member: Me
     keep_mapping(member.user, "Taken", member.club.slug)
     assert mine.post(f"/mappings/{kept.pk}/rename/", {"name": "Taken"}).status_code == 422
     assert mine.post(f"/mappings/{kept.pk}/forget/").status_code == 302
-    assert [one.name for one in KeptMapping.objects.filter(club=member.club)] == ["Taken"]
+    assert [kept.name for kept in KeptMapping.objects.filter(club=member.club)] == ["Taken"]
 
 
 @pytest.mark.parametrize("n_kept", [1, 50])
@@ -236,7 +234,7 @@ def test_a_header_with_more_cells_than_the_rows_names_all_columns(mine: Client):
     mine.post(place, SAID | {"then": "look"})
     report = mine.get(place).context["report"]
     assert [column.name for column in report.columns] == ["mixed", "took", "said", "by", "at"]
-    assert [line.time for line in report.preview] == ["12.34", "12.35"]
+    assert [line.solve.time_ms for line in report.preview] == [12_340, 12_350]
 
 
 ANY = Path(__file__).parents[3] / "fixtures" / "uploads" / "any"

@@ -4,7 +4,6 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from cubecore.cases import CASES, Case, CaseId, Stage
-from cubecore.replay import Reason
 from logs import words
 
 
@@ -15,7 +14,7 @@ from logs import words
         (62_340, "solved", "1:02.34"),
         (12_340, "plus_two", "14.34 (+2)"),  # WCA Regulations 10e: two seconds on top
         (58_990, "plus_two", "1:00.99 (+2)"),
-        (12_340, "dnf", "DNF (12.34)"),
+        (12_340, "dnf", "DNF, 12.34 on the timer"),
     ],
 )
 def test_a_time_is_shown_as_it_counts(time_ms: int, status: str, shown: str):
@@ -86,8 +85,11 @@ def test_the_rarest_cases_say_so():
     assert words.chance_words(CASES[CaseId(Stage.PLL, "T")]) == "comes up once in 18 solves"
 
 
-def test_every_reason_has_its_words():
-    assert set(words.REASONS) == set(Reason)
+def test_a_share_has_its_sign():
+    assert [words.signed_pct(share) for share in (0.109, -0.163)] == ["+10.9", "-16.3"]
+
+
+def test_every_kind_has_its_word():
     assert [words.kind_words(kind) for kind in ("solve", "drill", "")] == [
         "solve",
         "drill",
