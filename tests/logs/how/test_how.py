@@ -69,8 +69,8 @@ def test_w2c_of_the_page():
     parts = example["parts"]
     shares = (parts.covered_share, parts.never_met_share)
     assert [round(100 * share) for share in shares] == [27, 50]
-    shares = (example["low_share"], example["high_share"], example["unweighted_share"])
-    assert [round(100 * share) for share in shares] == [25, 30, 59]  # 24.6-29.5
+    bounds = (example["low_share"], example["high_share"], example["unweighted_share"])
+    assert [round(100 * share) for share in bounds] == [25, 30, 59]  # 24.6-29.5
 
 
 def test_w2d_and_w2e_of_the_page():

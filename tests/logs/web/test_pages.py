@@ -74,7 +74,7 @@ def test_solves_are_filtered_by_kind_and_case_and_paged(mine: Client, member):
     assert "Page 2 of 2" in page_of(mine, "/solves/?page=99")
     assert mine.get("/solves/?kind=drill").context["report"].n == 1
     report = mine.get("/solves/?kind=solve&case=oll-26").context["report"]
-    assert (report.n, report.case_title) == (1, "OLL 26 Antisune")
+    assert (report.n, report.case.title) == (1, "OLL 26 Antisune")
     assert report.lines[0].pll.title == "PLL skip"
     assert "No solve fits this choice." in page_of(mine, "/solves/?case=oll-1")
 
