@@ -86,7 +86,9 @@ class SentChange(Sent):
     case = _cases()
     member = _members()
     due_on = serializers.DateField(default=None, help_text="The date to learn the cases by.")
-    note = serializers.CharField(default="", allow_blank=True, max_length=NOTE)
+    note = serializers.CharField(
+        default="", allow_blank=True, max_length=NOTE, help_text="Words to the members."
+    )
 
 
 class SentHomework(SentChange):
@@ -175,7 +177,9 @@ class SentShown(Sent):
     """Cases that a member showed the coach, or did not after all."""
 
     case = _cases()
-    is_shown = serializers.BooleanField(default=True)
+    is_shown = serializers.BooleanField(
+        default=True, help_text="Whether the coach was shown them; false takes that back."
+    )
 
 
 class ShownCases(ApiView):

@@ -33,22 +33,28 @@ STATUS = {NotFoundError: 404, NotAllowedError: 403, ConflictError: 409, TooManyT
 class Problem(serializers.Serializer[Any]):
     """One thing that is wrong with what was sent; line and field where there is one to name."""
 
-    code = serializers.CharField(read_only=True)
-    message = serializers.CharField(read_only=True)
-    field = serializers.CharField(read_only=True, allow_null=True)
-    line = serializers.IntegerField(read_only=True, allow_null=True)
+    code = serializers.CharField(read_only=True, help_text="Name of the reason; it never changes.")
+    message = serializers.CharField(read_only=True, help_text="What is wrong, for people.")
+    field = serializers.CharField(
+        read_only=True, allow_null=True, help_text="The field it is about; null for none."
+    )
+    line = serializers.IntegerField(
+        read_only=True, allow_null=True, help_text="The line of a log it is about; null for none."
+    )
 
 
 class ErrorDetail(Problem):
     """The first thing that is wrong, and all of them."""
 
-    problems = serializers.ListField(child=Problem(), read_only=True)
+    problems = serializers.ListField(
+        child=Problem(), read_only=True, help_text="All that is wrong, this among it."
+    )
 
 
 class Error(serializers.Serializer[Any]):
     """A refusal. The code never changes; the message is for people."""
 
-    error = ErrorDetail(read_only=True)
+    error = ErrorDetail(read_only=True, help_text="The first thing that is wrong, and all.")
 
 
 class TooLargeError(exceptions.APIException):

@@ -22,6 +22,25 @@ from rest_framework import serializers
 from rest_framework_dataclasses.field_utils import TypeInfo
 from rest_framework_dataclasses.serializers import DataclassSerializer
 
+PLACES = {
+    "slug": "The club, as answers name it in addresses.",
+    "stage": "The set of cases: oll or pll.",
+    "number": "Number of an OLL, letters of a PLL.",
+    "draft_id": "Number of the waiting file.",
+    "homework_id": "Number of the homework.",
+    "invitation_id": "Number of the invitation.",
+    "job_id": "Number of the job.",
+    "lesson_id": "Number of the lesson.",
+    "mapping_id": "Number of the kept mapping.",
+    "mark_id": "Number of the mark.",
+    "membership_id": "Number of the member in their club.",
+    "override_id": "Number of the coach's word.",
+    "set_aside_id": "Number of the row that waits.",
+    "solve_id": "Number of the solve.",
+    "upload_id": "Number of the upload.",
+}
+"""What stands in the places of an address."""
+
 
 class Schema(AutoSchema):
     """Names operations by their method and address, which no two share."""
@@ -45,6 +64,9 @@ class Schema(AutoSchema):
         operation: dict[str, Any] | None = super().get_operation(*args, **kwargs)
         if operation is not None:
             operation["x-scope"] = getattr(self.view, self.method.lower()).scope
+            for place in operation.get("parameters", []):
+                if place["in"] == "path":
+                    place["description"] = PLACES[place["name"]]
         return operation
 
 

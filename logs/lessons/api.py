@@ -96,20 +96,24 @@ class SentLessonCase(Sent):
     """A case of a lesson."""
 
     case = CaseField(help_text="Such as oll-27.")
-    reason = serializers.CharField(default="", allow_blank=True, max_length=300)
+    reason = serializers.CharField(
+        default="", allow_blank=True, max_length=300, help_text="Why it is taught; members read it."
+    )
 
 
 class SentLesson(Sent):
     """A lesson to keep, its cases in the order to be taught."""
 
-    on = serializers.DateField()
-    title = serializers.CharField(max_length=100)
-    note = serializers.CharField(default="", allow_blank=True, max_length=NOTE)
+    on = serializers.DateField(help_text="The day it is given.")
+    title = serializers.CharField(max_length=100, help_text="What it is called.")
+    note = serializers.CharField(
+        default="", allow_blank=True, max_length=NOTE, help_text="The coach's own words."
+    )
     guests = serializers.CharField(
         default="", allow_blank=True, max_length=NOTE, help_text="Names of others who come."
     )
     member = _members()
-    cases = Items(child=SentLessonCase(), max_length=20)
+    cases = Items(child=SentLessonCase(), max_length=20, help_text="What is taught, in order.")
 
 
 def plan_of(sent: Values) -> LessonPlan:

@@ -30,7 +30,9 @@ class SentWord(SentReason):
     """A coach's word on a case of a member's list."""
 
     case = CaseField(help_text="Such as oll-27.")
-    kind = serializers.ChoiceField([kind.value for kind in OverrideKind])
+    kind = serializers.ChoiceField(
+        [kind.value for kind in OverrideKind], help_text="What is said of the case."
+    )
     place = serializers.IntegerField(
         min_value=1, max_value=MAX_PLACE, default=None, help_text="For a move alone."
     )

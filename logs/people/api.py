@@ -53,7 +53,7 @@ VISIBILITIES = VisibilityChoice.values
 class SentRole(serializers.Serializer[Any]):
     """What somebody becomes."""
 
-    role = serializers.ChoiceField(GIVEN_ROLES)
+    role = serializers.ChoiceField(GIVEN_ROLES, help_text="What the member is from now on.")
 
 
 class CodeQuery(serializers.Serializer[Any]):
@@ -225,7 +225,9 @@ class SentVisibility(Sent):
 class SentName(Sent):
     """The name that a club knows you by."""
 
-    display_name = serializers.CharField(max_length=DISPLAY_NAME)
+    display_name = serializers.CharField(
+        max_length=DISPLAY_NAME, help_text="What the club calls you from now on."
+    )
 
 
 class SentInvitation(Sent):
@@ -233,10 +235,16 @@ class SentInvitation(Sent):
 
     role = choice(GIVEN_ROLES, Role.MEMBER, "As what people join.")
     max_uses = serializers.IntegerField(
-        min_value=INVITATION_USES[0], max_value=INVITATION_USES[1], default=1
+        min_value=INVITATION_USES[0],
+        max_value=INVITATION_USES[1],
+        default=1,
+        help_text="How many people may join by it.",
     )
     days = serializers.IntegerField(
-        min_value=INVITATION_DAYS[0], max_value=INVITATION_DAYS[1], default=14
+        min_value=INVITATION_DAYS[0],
+        max_value=INVITATION_DAYS[1],
+        default=14,
+        help_text="How many days it holds.",
     )
 
 
