@@ -12,35 +12,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from random import Random
 
-from cubecore.algorithms import normal_form
 from cubecore.book import Book
-from cubecore.cases import (
-    SKIP,
-    Case,
-    CaseId,
-    LastLayerKey,
-    Stage,
-    case_at_angle,
-    label_key,
-    least_key,
-)
+from cubecore.cases import Case, CaseId, LastLayerKey, Stage, case_at_angle, label_key
 from cubecore.cube import TURN_TABLES
-from cubecore.excursions import (
-    JOINED_HTM,
-    draw_joined,
-    excursions,
-    key_after,
-    returns_on_the_way,
-)
+from cubecore.excursions import JOINED_HTM, key_after
 from cubecore.notation import format_turns
 from cubecore.telltale import Telltale
 from cubecore.turns import HOME_HOLD, Face, Turns, hold_with_up, joined, layer_turn, renamed
+from cubecore.ways import N_WAYS, kept_ways, searched_ways, stage_of
 
 MAX_HTM = JOINED_HTM + 1
 """No scramble of a drill is longer, in face turns: a way and the AUF that it may take."""
-N_WAYS = {Stage.OLL: 10, Stage.PLL: 120}
-"""Where fewer ways lead to a last layer, excursions are joined to make more, so that nobody learns
-them by heart. An OLL is shown by 18 last layers or more, AUF and hold aside, a PLL by one."""
 _ROTATED = tuple(HOME_HOLD.rotated(Face.U, n).turn_table for n in range(4))
 
 
@@ -64,8 +46,7 @@ class Drill:
 class DrillMaker:
     """Makes drills whose scrambles give away no algorithm of a book.
 
-    The ways to a last layer are looked up once and kept. The first drill takes some seconds, as
-    the excursions are searched for then.
+    The ways to a last layer are looked up once and kept.
     """
 
     def __init__(self, book: Book) -> None:
@@ -110,23 +91,14 @@ class DrillMaker:
 
         They do not hang on what was drawn before.
         """
-        shown = label_key(key)
-        if shown.position not in self._ways:
-            enough = N_WAYS[Stage.PLL if shown.oll == SKIP else Stage.OLL]
-            ways = {
-                form for form in map(_form, excursions(shown.position)) if not self._tells(form)
-            }
-            drawn = draw_joined(least_key(key), Random(shown.position))  # noqa: S311 - chance, no secret
-            while len(ways) < enough:
-                form = _form(next(drawn))
-                if not self._tells(form):
-                    ways.add(form)
-            self._ways[shown.position] = tuple(sorted(ways))
-        return self._ways[shown.position]
-
-    def _tells(self, form: Turns) -> bool:
-        is_plain = len({turn // 3 for turn in form}) < 3
-        return is_plain or returns_on_the_way(form) or self._telltale.tells(form)
+        position = label_key(key).position
+        if position not in self._ways:
+            enough = N_WAYS[stage_of(key)]
+            ways = [way for way in kept_ways(position) if not self._telltale.tells(way)]
+            if len(ways) < enough:  # a book that bans most of them
+                ways = searched_ways(key, self._telltale, enough)
+            self._ways[position] = tuple(ways)
+        return self._ways[position]
 
 
 def draw_last_layer(case: Case, rng: Random) -> LastLayerKey:
@@ -151,10 +123,6 @@ def _dealt(key: LastLayerKey, edges: Sequence[int], corners: Sequence[int]) -> L
 
 def _is_odd(order: Sequence[int]) -> bool:
     return sum(a > b for i, a in enumerate(order) for b in order[i + 1 :]) % 2 == 1
-
-
-def _form(run: Turns) -> Turns:
-    return normal_form(run).form
 
 
 def _lined_up(run: Turns, key: LastLayerKey) -> Iterator[Turns]:

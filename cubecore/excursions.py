@@ -34,7 +34,7 @@ from cubecore.turns import (
 )
 
 # Faces searched, and the longest excursion looked for, in face turns. Other sets of faces are
-# rotations and mirrors of these. Chosen by measurement: together they take some seconds once, and
+# rotations and mirrors of these. Chosen by measurement: together they take some seconds, and
 # lead to all but 191 of the 3,916 last layers.
 SEARCHES: tuple[tuple[tuple[Face, ...], int], ...] = (
     (tuple(Face), 10),

@@ -147,10 +147,7 @@ def _case_id(stage: str, case: str) -> CaseId:
 
 
 def drill_maker(book: Book) -> DrillMaker:
-    """What deals drills; none gives away an algorithm of ``book`` or of the standard one.
-
-    The first drill of a process takes some seconds.
-    """
+    """What deals drills; none gives away an algorithm of ``book`` or of the standard one."""
     standard = default_book()
     algorithms = dict.fromkeys(a for case in CASES for a in standard.algorithms(case))
     algorithms |= dict.fromkeys(a for case in CASES for a in book.algorithms(case))

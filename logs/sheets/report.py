@@ -138,8 +138,7 @@ def picked_sheet(*, actor: User, codes: Sequence[str]) -> Sheet:
 def lesson_sheet(*, actor: User, lesson_id: int, is_for_coach: bool = False) -> Sheet:
     """The sheet of a lesson, by its club's book, with practice scrambles.
 
-    The same lesson has the same scrambles, as long as its book is the same. The first sheet of a
-    process takes some seconds.
+    The same lesson has the same scrambles, as long as its book is the same.
 
     Args:
         actor: Who prints it.

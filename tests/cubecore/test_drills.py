@@ -1,5 +1,7 @@
 """Drills: what they lead to, how evenly, and that they give nothing away."""
 
+import subprocess
+import sys
 from random import Random
 
 import pytest
@@ -8,13 +10,21 @@ from cubecore.algorithms import prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, Stage, find_case, label_key
 from cubecore.cube import SOLVED, walk
-from cubecore.drills import MAX_HTM, N_WAYS, Drill, DrillMaker, draw_last_layer
+from cubecore.drills import MAX_HTM, Drill, DrillMaker, draw_last_layer
 from cubecore.excursions import excursions, is_f2l_home, key_after
 from cubecore.notation import format_turns, parse_script
 from cubecore.replay import Kind, replay_row
 from cubecore.rows import Row
 from cubecore.telltale import Telltale
 from cubecore.turns import Face, Turns, inverse
+from cubecore.ways import (
+    N_WAYS,
+    every_last_layer,
+    kept_ways,
+    searched_ways,
+    stage_of,
+    tells_beforehand,
+)
 from tests.cubecore import twin
 from tests.cubecore.drill_checks import book_rings, check_case, check_uniform, is_copy
 
@@ -129,6 +139,41 @@ def test_the_ways_to_a_last_layer_do_not_hang_on_what_was_asked_before():
     fresh = DrillMaker(default_book())
     fresh.ways(find_case("PLL F").key)
     assert fresh.ways(case.key) == MAKER.ways(case.key)
+
+
+def test_the_shipped_ways_lead_where_they_say_and_tell_nothing():
+    """3,916 last layers, the solved one among them (published, from memory)."""
+    telltale = Telltale(default_book())
+    keys = list(every_last_layer())
+    assert len(keys) == 3915
+    for key in keys:
+        assert len(kept_ways(label_key(key).position)) >= 1.5 * N_WAYS[stage_of(key)]
+    for key in Random(1).sample(keys, 60):
+        position = label_key(key).position
+        for way in Random(2).sample(kept_ways(position), 5):
+            assert label_key(key_after(way)).position == position
+            assert not tells_beforehand(way, telltale)
+            assert len(way) < MAX_HTM
+
+
+@pytest.mark.parametrize("name", ["OLL 33", "OLL 20", "OLL 45"])
+def test_the_shipped_ways_are_among_those_that_a_search_finds(name: str):
+    key = find_case(name).key
+    searched = searched_ways(key, Telltale(default_book()), 15)
+    assert set(kept_ways(label_key(key).position)) <= set(searched)
+
+
+def test_the_first_drill_of_a_process_takes_under_half_a_second():
+    """Of the processor: from the book on, which every page has read, to the scramble."""
+    script = (
+        "from random import Random; from time import process_time as now\n"
+        "from cubecore.book import default_book; from cubecore.cases import find_case\n"
+        "from cubecore.drills import DrillMaker\n"
+        "book = default_book(); began = now()\n"
+        "DrillMaker(book).drill(find_case('PLL Na'), Random(1)); print(now() - began)"
+    )
+    ran = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert float(ran.stdout) < 0.5
 
 
 def test_excursions_lead_where_they_say():

@@ -180,10 +180,7 @@ def settled(*, actor: User, ask: Ask, seed: int) -> Ask:
 
 
 def drill_sheet(*, actor: User, ask: Ask) -> DrillSheet:
-    """The drills asked for. No scramble holds an algorithm of the actor's books or the standard one.
-
-    The first sheet of a process takes some seconds.
-    """
+    """The drills asked for. No scramble holds an algorithm of the actor's books or the standard one."""
     named = _named(ask.codes)
     pool = None if named else pool_of(actor, Choice(what=ask.what))
     cases = _cases(ask, named) if pool is None else tuple(CASES[case] for case in pool.cases)
