@@ -1,20 +1,24 @@
-"""What the demo club did in its last weeks: lessons, homework, drills, practice, a coach's words."""
+"""What a demo club did in its last weeks, as ``life.toml`` tells it, lived through the services.
 
-from collections.abc import Sequence
-from datetime import datetime, time, timedelta
+Everything goes through the services that the pages use, each at its own past moment; what would
+lie after the present is left out.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
 from random import Random
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from cubecore.cases import CASES, CaseId, Stage
+from cubecore.cases import CASES, Case, CaseId, find_case
 from cubecore.questions import Question, Task, turns_to_hold
 from logs.algorithms.selectors import book_of_member
-from logs.errors import ConflictError
-from logs.homework.figures import DrillWord, Way
-from logs.homework.models import Homework
+from logs.homework.figures import USUAL_NUMBER, DrillWord, Way
+from logs.homework.models import Goal, Homework
 from logs.homework.plan import Plan
-from logs.homework.report.progress import asked_rows, case_id
 from logs.homework.services import (
     assignment_excuse,
     cases_mark_shown,
@@ -22,194 +26,233 @@ from logs.homework.services import (
     drill_seal,
     homework_close,
     homework_set,
+    homework_take_back,
 )
-from logs.lessons.models import Lesson
-from logs.lessons.report import proposal_report
-from logs.lessons.services import LessonPlan, lesson_create, lesson_set_for_all, missing_mark
+from logs.lessons.services import LessonPlan, lesson_create, lesson_make_homework, missing_mark
 from logs.next_up.order import OverrideKind
 from logs.next_up.services import override_set
-from logs.people.models import Membership
+from logs.people.models import Club, Membership, Role
+from logs.people.services.invitations import invitation_create
+from logs.people.services.memberships import visibility_change
+from logs.people.services.trail import look_note
+from logs.practice.report.drills import one_drill
 from logs.practice.services import Given, practice_answer, question_seal
+from logs.progress.services import time_mark_add
 
-N_LESSONS = 12
-TUESDAY = 1
-EVENING = time(18, 30)
 HOUR = timedelta(hours=1)
 DAY = timedelta(days=1)
-TITLES = ("Dots first", "Squares and lightning", "The Ts and their mirrors", "Gs by their lights")
+WEEK = timedelta(weeks=1)
+Told = Mapping[str, Any]
+"""A table of ``life.toml``."""
 
 
 @transaction.atomic
-def live(coach: Membership, members: Sequence[Membership], now: datetime) -> int:
-    """Let the club have lived twelve weeks up to ``now``; return how many lessons it had.
+def live(life: Told, club: Club, people: Mapping[str, Membership], now: datetime) -> int:
+    """Let a club have lived what ``life`` tells, up to ``now``; return how many lessons it had.
 
-    Everything goes through the services that the pages use, each at its own past moment.
+    Args:
+        life: The tables of ``life.toml``.
+        club: The club.
+        people: Its members by nickname.
+        now: Aware; what would come later is left out.
     """
-    rng = Random(coach.club.slug)  # noqa: S311 - the same club lives alike, no secret
-    zone = ZoneInfo(coach.club.time_zone)
+    lived = _Life(life, club, people, now)
+    for change in life.get("changes", ()):
+        lived.change_sight(change)
+    n_lessons = sum(lived.hold_lesson(lesson) for lesson in life.get("lessons", ()))
+    for homework in life.get("homework", ()):
+        lived.set_homework(homework)
+    lived.remember(life)
+    return n_lessons
+
+
+def evening_of(life: Told, zone: ZoneInfo, now: datetime, weeks_ago: int) -> datetime:
+    """The evening so many weeks before that of the latest lesson before ``now``."""
+    at: time = life["at"]
     today = now.astimezone(zone).date()
-    last = today - timedelta(days=(today.weekday() - TUESDAY) % 7)
-    n_kept = 0
-    for weeks_ago in reversed(range(N_LESSONS)):
-        evening = datetime.combine(last - timedelta(weeks=weeks_ago), EVENING, zone)
-        if evening < now:
-            _evening(coach, members, evening, weeks_ago, now, rng)
-            n_kept += 1
-    _other_homework(coach, members, now)
-    return n_kept
+    last = today - timedelta(days=(today.weekday() - int(life["weekday"])) % 7)
+    if datetime.combine(last, at, zone) >= now:
+        last -= WEEK
+    return datetime.combine(last - weeks_ago * WEEK, at, zone)
 
 
-def _evening(
-    coach: Membership,
-    members: Sequence[Membership],
-    at: datetime,
-    weeks_ago: int,
-    now: datetime,
-    rng: Random,
-) -> None:
-    """One lesson, and every third week what was done at home after it."""
-    coming = rng.sample(list(members), k=max(1, min(len(members), 5 + weeks_ago % 4)))
-    lesson = _lesson(coach, coming, at, weeks_ago)
-    if lesson is None:
-        return
-    if weeks_ago % 5 == 1 and len(coming) > 1:
-        missing_mark(actor=coach.user, lesson_id=lesson.pk, membership_ids=[coming[0].pk])
-    if weeks_ago % 3 == 0 or weeks_ago == 1:
-        homework = lesson_set_for_all(actor=coach.user, lesson_id=lesson.pk, now=at + HOUR)
-        _at_home(coach, members, homework, at, now, rng)
-        if weeks_ago > N_LESSONS // 2:
-            homework_close(
-                actor=coach.user,
-                homework_id=homework.pk,
-                reason="We go on with other cases.",
-                now=min(now, at + 28 * DAY),
+@dataclass(frozen=True, slots=True)
+class _Life:
+    """A club that lives; each deed that would lie after ``now`` is left out."""
+
+    life: Told
+    club: Club
+    people: Mapping[str, Membership]
+    now: datetime
+
+    def evening(self, told: Told) -> datetime:
+        return evening_of(self.life, ZoneInfo(self.club.time_zone), self.now, told["weeks_ago"])
+
+    def ids(self, names: Iterable[str]) -> tuple[int, ...]:
+        return tuple(self.people[name].pk for name in names)
+
+    def coach(self, told: Told) -> Membership:
+        coaches = [one for one in self.people.values() if one.is_coach]
+        return self.people[told["by"]] if "by" in told else coaches[0]
+
+    def change_sight(self, told: Told) -> None:
+        member, at = self.people[told["member"]], self.evening(told)
+        wanted = member.visibility
+        for visibility, moment in ((told["visibility_was"], at - WEEK), (wanted, at)):
+            visibility_change(
+                actor=member.user, slug=self.club.slug, visibility=visibility, now=moment
             )
 
+    def hold_lesson(self, told: Told) -> bool:
+        """Hold a lesson, and do what was done at home after it; return True, to be counted."""
+        coach, at = self.coach(told), self.evening(told)
+        plan = LessonPlan(
+            on=at.date(),
+            title=told["title"],
+            note=told.get("note", ""),
+            membership_ids=self.ids(told["come"]),
+            cases=tuple((case, "") for case in case_ids(told["cases"])),
+            guests=told.get("guests", ""),
+        )
+        lesson = lesson_create(actor=coach.user, slug=self.club.slug, plan=plan)
+        missing = self.ids(told.get("missing", ()))
+        missing_mark(actor=coach.user, lesson_id=lesson.pk, membership_ids=missing)
+        asked: Told | None = told.get("homework")
+        if asked is not None:
+            plan_at_home = self.plan(asked, at.date() + WEEK)
+            homework = lesson_make_homework(
+                actor=coach.user, lesson_id=lesson.pk, plan=plan_at_home, now=at + HOUR
+            )
+            self.at_home(coach, homework, asked, at)
+        return True
 
-def _lesson(
-    coach: Membership, coming: Sequence[Membership], at: datetime, weeks_ago: int
-) -> Lesson | None:
-    ids = [member.pk for member in coming]
-    proposal = proposal_report(
-        actor=coach.user, slug=coach.club.slug, membership_ids=ids, today=at.date()
-    )
-    lines = proposal.cases[weeks_ago % 3 :][:6]
-    if not lines:
-        return None
-    plan = LessonPlan(
-        on=at.date(),
-        title=TITLES[weeks_ago % len(TITLES)],
-        note="Hands warm first; two breaks." if weeks_ago % 2 else "",
-        membership_ids=tuple(ids),
-        cases=tuple((CaseId.read(line.case.stage, line.case.number), "") for line in lines),
-        guests="Two from the school" if weeks_ago == 2 else "",
-    )
-    return lesson_create(actor=coach.user, slug=coach.club.slug, plan=plan)
+    def set_homework(self, told: Told) -> None:
+        coach, at = self.coach(told), self.evening(told)
+        plan = self.plan(told, at.date() + WEEK)
+        homework = homework_set(actor=coach.user, slug=self.club.slug, plan=plan, now=at + HOUR)
+        if told.get("taken_back"):
+            homework_take_back(actor=coach.user, homework_id=homework.pk, now=at + 2 * HOUR)
+        else:
+            self.at_home(coach, homework, told, at)
 
+    def plan(self, told: Told, due_on: date) -> Plan:
+        way = Way(told.get("way", Way.DRILLS))
+        asks = {name: case_ids(cases) for name, cases in told["asks"].items()}
+        return Plan(
+            cases=tuple(dict.fromkeys(case for cases in asks.values() for case in cases)),
+            membership_ids=self.ids(asks),
+            way=way,
+            n_wanted=told.get("wanted", USUAL_NUMBER.get(way)),
+            goal=told.get("goal", Goal.ONE_LOOK.value),
+            recognition_target_ms=told.get("target_ms"),
+            due_on=due_on,
+            note=told.get("note", ""),
+            own_cases={self.people[name].pk: cases for name, cases in asks.items()},
+        )
 
-def _at_home(
-    coach: Membership,
-    members: Sequence[Membership],
-    homework: Homework,
-    at: datetime,
-    now: datetime,
-    rng: Random,
-) -> None:
-    """Members of three diligences: all drills of each case, some, none; some shown to the coach."""
-    by_user = {member.user_id: member for member in members}
-    for place, assignment in enumerate(homework.assignments.order_by("pk")):
-        member = by_user[assignment.member_id]
-        for n, row in enumerate(asked_rows(homework, assignment)):
-            day = at + (n + 1) * DAY
-            words = (6, 3, 0)[place % 3]
-            for drill in range(words):
-                moment = day + drill * timedelta(minutes=2)
-                if moment < now:
-                    word = DrillWord.CLEAN if rng.random() < 0.8 else DrillWord.STUMBLED
-                    scramble = f"demo {homework.pk} {row.pk} {drill}"
-                    _tell(member, case_id(row), scramble, word, moment)
-            if place % 3 == 0 and n == 0 and at + 7 * DAY < now:
+    def at_home(self, coach: Membership, homework: Homework, told: Told, at: datetime) -> None:
+        """Drills, practice and cases shown since a homework was set, its excuses, its end."""
+        for name, cases in told["asks"].items():
+            for n, case in enumerate(case_ids(cases), start=1):
+                self.drill(name, CASES[case], told, at + n * DAY)
+                self.practise(name, CASES[case], told, at + n * DAY)
+        for name, cases in told.get("shown", {}).items():
+            if at + WEEK < self.now:
                 cases_mark_shown(
                     actor=coach.user,
                     homework_id=homework.pk,
-                    membership_id=member.pk,
-                    cases=[case_id(row)],
+                    membership_id=self.people[name].pk,
+                    cases=case_ids(cases),
                     is_shown=True,
-                    now=at + 7 * DAY,
+                    now=at + WEEK,
                 )
-    _practise(list(by_user.values())[:4], homework, at + 2 * DAY, now, rng)
-
-
-def _tell(
-    member: Membership, case: CaseId, scramble: str, word: DrillWord, moment: datetime
-) -> None:
-    seal = drill_seal(actor=member.user, case=case, scramble=scramble)
-    drill_answer(actor=member.user, seal=seal, word=word, n_left=1, now=moment)
-
-
-def _practise(
-    members: Sequence[Membership], homework: Homework, at: datetime, now: datetime, rng: Random
-) -> None:
-    """A few answers of the practice page on the homework's first cases, most of them right."""
-    cases = [CASES[case_id(row)] for row in homework.cases.order_by("place")[:3]]
-    for member in members:
-        entries = book_of_member(member=member.user)
-        for n in range(9):
-            case, task = cases[n % len(cases)], (Task.CASE, Task.HOLD)[n % 2]
-            moment = at + n * timedelta(seconds=20)
-            if moment >= now:
-                return
-            hold = entries.algorithms(case.id)[0].angle % case.n_angles
-            others = [other for other in CASES if other.stage is case.id.stage][:4]
-            choices = tuple(dict.fromkeys([case.id, *others]))
-            question = Question(case.id, n % case.n_angles, choices)
-            right = (
-                str(case.id.number)
-                if task is Task.CASE
-                else str(turns_to_hold(case, question.angle, hold))
-            )
-            wrong = str(choices[1].number) if task is Task.CASE else str((int(right) + 1) % 4)
-            seal = question_seal(
-                actor=member.user, task=task, question=question, hold=hold, now=moment
-            )
-            answered = right if rng.random() < 0.85 else wrong
-            given = Given(seal, answered, recognition_ms=rng.randrange(600, 2500))
-            try:
-                practice_answer(actor=member.user, given=given, now=moment + timedelta(seconds=4))
-            except ConflictError:
-                return  # the day's practice is done
-
-
-def _other_homework(coach: Membership, members: Sequence[Membership], now: datetime) -> None:
-    """Homework in the other ways, an excuse, and the coach's words on what is next."""
-    case = CaseId(Stage.PLL, "T")
-    some = [member.pk for member in members][:4]
-    asks = ((Way.PRACTICE, 6, 6 * DAY), (Way.COACH, None, 13 * DAY))
-    for way, n_wanted, ago in asks:
-        plan = Plan(
-            cases=(CaseId(Stage.OLL, 45), CaseId(Stage.OLL, 33), case),
-            membership_ids=tuple(some),
-            way=way,
-            n_wanted=n_wanted,
-            due_on=(now - ago + 14 * DAY).date(),
-            note="Look at the bar first, then at the front.",
-        )
-        homework = homework_set(actor=coach.user, slug=coach.club.slug, plan=plan, now=now - ago)
-        visible = next((m for m in members if m.pk in some and m.visibility != "only_me"), None)
-        if visible is not None and way is Way.COACH:
+        for name, excused in told.get("excused", {}).items():
             assignment_excuse(
                 actor=coach.user,
                 homework_id=homework.pk,
-                membership_id=visible.pk,
-                cases=[case],
-                reason="A sore wrist; rest it.",
-                now=now - DAY,
+                membership_id=self.people[name].pk,
+                cases=case_ids(excused["cases"]),
+                reason=excused["why"],
+                now=at + 2 * HOUR,
             )
-            override_set(
+        if "closed" in told:
+            homework_close(
                 actor=coach.user,
-                membership_id=visible.pk,
-                case=CaseId(Stage.OLL, 45),
-                kind=OverrideKind.PIN,
-                reason="It opens the Ts for you.",
-                now=now - DAY,
+                homework_id=homework.pk,
+                reason=told["closed"]["why"],
+                now=at + told["closed"]["after_weeks"] * WEEK,
             )
+
+    def drill(self, name: str, case: Case, told: Told, at: datetime) -> None:
+        """Drills that the house deals, and the member's word on each: stumbled first."""
+        words = [DrillWord.STUMBLED] * told.get("stumbled", {}).get(name, 0)
+        words += [DrillWord.CLEAN] * told.get("clean", {}).get(name, 0)
+        user = self.people[name].user
+        rng = Random(f"{name} {case} {at.date()}")  # noqa: S311 - the same club lives alike, no secret
+        for n, word in enumerate(words):
+            moment = at + n * timedelta(minutes=2)
+            if moment < self.now:
+                dealt, _ = one_drill(actor=user, case=case, rng=rng)
+                seal = drill_seal(actor=user, case=case.id, scramble=dealt.scramble)
+                drill_answer(actor=user, seal=seal, word=word, n_left=1, now=moment)
+
+    def practise(self, name: str, case: Case, told: Told, at: datetime) -> None:
+        """Answers of the practice page, told and held in turn: wrong ones first."""
+        answers = [False] * told.get("wrong", {}).get(name, 0)
+        answers += [True] * told.get("right", {}).get(name, 0)
+        for n, is_right in enumerate(answers):
+            for task in Task if case.n_angles > 1 else (Task.CASE,):
+                moment = at + n * timedelta(minutes=1) + (task is Task.HOLD) * timedelta(seconds=20)
+                if moment < self.now:
+                    _answer(self.people[name], case, task, n, moment, is_right=is_right)
+
+    def remember(self, life: Told) -> None:
+        """What else is told: pins, marks, looks, and a code that is open now."""
+        for pin in life.get("pins", ()):
+            override_set(
+                actor=self.coach(pin).user,
+                membership_id=self.people[pin["member"]].pk,
+                case=case_ids([pin["case"]])[0],
+                kind=OverrideKind.PIN,
+                reason=pin["why"],
+                now=self.evening(pin),
+            )
+        for mark in life.get("marks", ()):
+            user, day = self.people[mark["member"]].user, self.evening(mark).date()
+            time_mark_add(actor=user, day=day, word=mark["word"], today=day)
+        for look in life.get("looks", ()):
+            look_note(
+                actor=self.people[look["by"]].user,
+                membership_ids=self.ids(look["members"]),
+                page="progress",
+                now=self.evening(look),
+            )
+        invitation_create(
+            actor=self.coach({}).user,
+            slug=self.club.slug,
+            role=Role.MEMBER,
+            max_uses=5,
+            days=14,
+            now=self.now,
+        )
+
+
+def _answer(
+    member: Membership, case: Case, task: Task, n: int, at: datetime, *, is_right: bool
+) -> None:
+    hold = book_of_member(member=member.user).algorithms(case.id)[0].angle % case.n_angles
+    others = [other for other in CASES if other.stage is case.id.stage and other != case.id][:4]
+    question = Question(case.id, n % case.n_angles, (case.id, *others))
+    turns = turns_to_hold(case, question.angle, hold)
+    if task is Task.CASE:
+        answered = str(case.id.number if is_right else others[0].number)
+    else:
+        answered = str(turns if is_right else (turns + 1) % case.n_angles)
+    seal = question_seal(actor=member.user, task=task, question=question, hold=hold, now=at)
+    given = Given(seal, answered, recognition_ms=900 + 130 * (n % 7))
+    practice_answer(actor=member.user, given=given, now=at + timedelta(seconds=4))
+
+
+def case_ids(names: Sequence[str]) -> tuple[CaseId, ...]:
+    """The cases of such names as ``OLL 27``."""
+    return tuple(find_case(name).id for name in names)

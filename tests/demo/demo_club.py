@@ -3,13 +3,14 @@
 import json
 from collections import Counter, defaultdict
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
 
 from cubecore.cases import CASES
 from fixtures.demo.maker.algorithms import entries
 from fixtures.demo.maker.members import Club, Member, read_club
-from tests.demo.reading import FOLDER
+from tests.demo.reading import FOLDER, LOGS, read_log
 
 Case = tuple[str, str]
 """Stage and number, as the tables have them."""
@@ -26,6 +27,9 @@ class Slip(NamedTuple):
 
 def demo_club() -> Club:
     return read_club(FOLDER / "club.toml")
+
+
+ZONE = ZoneInfo(demo_club().zone)
 
 
 def known_on(member: Member, day: date) -> set[Case]:
@@ -75,3 +79,51 @@ def slips_of(name: str) -> Counter[Slip]:
                 slip = look["slip"] == "wrong_hold"
                 slips[Slip(name, shown_case, (stage, str(number)), slip)] += 1
     return slips
+
+
+def verdict(hits: tuple[bool, ...]) -> str:
+    """Wald's test with the design's figures: +1.0415, -1.5404, +2.8904, -2.2513; two restarts.
+
+    A restarted run may err in .01: it accepts at ln(.90 / .01) and says "not yet" at ln(.10 / .99).
+    """
+    evidence, n_rejected = 0.0, 0
+    state = "open"
+    for hit in hits:
+        evidence += 1.0415 if hit else -1.5404
+        state = "open"
+        accept_at, reject_at = (4.4998, -2.2925) if n_rejected else (2.8904, -2.2513)
+        if evidence >= accept_at:
+            return "verified"
+        if evidence <= reject_at:
+            n_rejected += 1
+            if n_rejected == 3:
+                return "ask_coach"
+            evidence, state = 0.0, "not_yet"
+    return state
+
+
+def made_as(
+    member: Member, *, kind: str = "solve", days: int = 0
+) -> dict[Case, list[tuple[datetime, bool]]]:
+    """When each case was met in rows of a kind, so many days later than in the log as it is kept,
+    and whether it was made in one finished look.
+    """
+    met: dict[Case, list[tuple[datetime, bool]]] = defaultdict(list)
+    for path in LOGS:
+        if path.stem.partition("-")[0] != member.nickname.lower():
+            continue
+        truths = (FOLDER / "truth" / f"{path.stem}.jsonl").read_text(encoding="utf-8").splitlines()
+        for (_, values), text in zip(read_log(path), truths, strict=True):
+            row = json.loads(text)
+            if row.get("kind") != kind or row.get("doubled") or not values.get("done_at"):
+                continue
+            at = datetime.fromisoformat(str(values["done_at"]).replace("Z", "+00:00"))
+            at = at + timedelta(days=days)
+            at = at if at.tzinfo else at.replace(tzinfo=ZONE)
+            for stage in ("oll", "pll"):
+                shown = row.get(stage)
+                if shown and shown["looks"]:
+                    looks = shown["looks"]
+                    is_hit = len(looks) == 1 and looks[0]["outcome"] == "finished"
+                    met[stage, str(shown["case"])].append((at, is_hit))
+    return {case: sorted(rows) for case, rows in met.items()}

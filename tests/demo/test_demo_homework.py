@@ -6,11 +6,9 @@ before each case was learnt; and, as a control, one of every case that a member 
 day before their log begins. The sequential test is written out a second time here.
 """
 
-import json
-from collections import Counter, defaultdict
+from collections import Counter
 from datetime import datetime, time, timedelta
 from typing import NamedTuple
-from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import transaction
@@ -25,14 +23,13 @@ from logs.intake.source import SourceFile
 from logs.limits import HOMEWORK_CASES
 from logs.people.models import Membership, Role, Visibility
 from logs.solves.services.uploads import upload_import
-from tests.demo.demo_club import Case, demo_club
-from tests.demo.reading import FOLDER, LOGS, read_log
+from tests.demo.demo_club import ZONE, Case, demo_club, made_as, verdict
+from tests.demo.reading import LOGS
 from tests.factories import SENT_AT, make_club, make_membership
 
 pytestmark = pytest.mark.django_db
 
 CLUB = demo_club()
-ZONE = ZoneInfo(CLUB.zone)
 AFTER = datetime(2027, 1, 1, tzinfo=ZONE)
 ALPHA, BETA = 0.05, 0.10  # the errors that the design allows (Wald 1945)
 
@@ -48,49 +45,6 @@ class Part(NamedTuple):
     @property
     def expected(self) -> str:
         return verdict(self.hits)
-
-
-def verdict(hits: tuple[bool, ...]) -> str:
-    """Wald's test with the design's figures: +1.0415, -1.5404, +2.8904, -2.2513; two restarts.
-
-    A restarted run may err in .01: it accepts at ln(.90 / .01) and says "not yet" at ln(.10 / .99).
-    """
-    evidence, n_rejected = 0.0, 0
-    state = "open"
-    for hit in hits:
-        evidence += 1.0415 if hit else -1.5404
-        state = "open"
-        accept_at, reject_at = (4.4998, -2.2925) if n_rejected else (2.8904, -2.2513)
-        if evidence >= accept_at:
-            return "verified"
-        if evidence <= reject_at:
-            n_rejected += 1
-            if n_rejected == 3:
-                return "ask_coach"
-            evidence, state = 0.0, "not_yet"
-    return state
-
-
-def made_as(member: Member) -> dict[Case, list[tuple[datetime, bool]]]:
-    """When each case was met in a solve, and whether it was made in one finished look."""
-    met: dict[Case, list[tuple[datetime, bool]]] = defaultdict(list)
-    for path in LOGS:
-        if path.stem.partition("-")[0] != member.nickname.lower():
-            continue
-        truths = (FOLDER / "truth" / f"{path.stem}.jsonl").read_text(encoding="utf-8").splitlines()
-        for (_, values), text in zip(read_log(path), truths, strict=True):
-            row = json.loads(text)
-            if row.get("kind") != "solve" or row.get("doubled") or not values.get("done_at"):
-                continue
-            at = datetime.fromisoformat(str(values["done_at"]).replace("Z", "+00:00"))
-            at = at if at.tzinfo else at.replace(tzinfo=ZONE)
-            for stage in ("oll", "pll"):
-                shown = row.get(stage)
-                if shown and shown["looks"]:
-                    looks = shown["looks"]
-                    is_hit = len(looks) == 1 and looks[0]["outcome"] == "finished"
-                    met[stage, str(shown["case"])].append((at, is_hit))
-    return {case: sorted(rows) for case, rows in met.items()}
 
 
 def day_before(day) -> datetime:

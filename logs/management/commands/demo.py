@@ -3,7 +3,7 @@
 import re
 import socket
 import tomllib
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -59,7 +59,7 @@ class Command(BaseCommand):
         if free != port:
             self.stdout.write(f"Port {port} is taken; the site will be at port {free}.")
         call_command("migrate", verbosity=0)
-        members = self._make_club(folder)
+        members = self.make_club(folder, timezone.now())
         self._print_sign_ins(members)
         if no_serve:
             self.stdout.write(f"Serve it with: manage.py serve --port {port}")
@@ -69,10 +69,11 @@ class Command(BaseCommand):
         if not no_serve:
             call_command("serve", port=free)
 
-    def _make_club(self, folder: Path) -> list[Member]:
+    def make_club(self, folder: Path, now: datetime) -> list[Member]:
+        """Make what is missing of the club of ``folder``, as of ``now``; its members."""
         described = tomllib.loads((folder / "club.toml").read_text(encoding="utf-8"))
         club: Club | None = None
-        weeks = weeks_to(described["members"], timezone.localdate())
+        days = days_to(described["members"], timezone.localdate(now))
         n = len(described["members"])
         for place, member in enumerate(described["members"], start=1):
             self.stdout.write(f"Member {place} of {n}: {member['nickname']}")
@@ -89,39 +90,50 @@ class Command(BaseCommand):
                     role=Role(member["role"]),
                     visibility=Visibility(member["visibility"]),
                 )
-            self._add_logs(user, folder / "logs", ZoneInfo(described["zone"]), weeks)
+            self._add_logs(user, folder / "logs", ZoneInfo(described["zone"]), days, now)
         if club is not None:
-            self._let_live(club)
+            self._let_live(club, folder, now)
         members: list[Member] = described["members"]
         return members
 
-    def _let_live(self, club: Club) -> None:
+    def _let_live(self, club: Club, folder: Path, now: datetime) -> None:
         """Lessons, homework and what was done at home, up to now, unless there were some."""
-        members = attendance_list(club=club)
-        coach = next((member for member in members if member.is_coach), None)
-        others = [member for member in members if not member.is_coach]
-        if coach and others and last_lesson(actor=coach.user, club=club) is None:
-            self.stdout.write("Lessons, homework, drills and practice of twelve weeks ...")
-            n_lessons = live(coach, others, timezone.now())
-            self.stdout.write(f"{n_lessons} lessons")
+        life = tomllib.loads((folder / "life.toml").read_text(encoding="utf-8"))
+        people = {member.display_name: member for member in attendance_list(club=club)}
+        coach = next(member for member in people.values() if member.is_coach)
+        if last_lesson(actor=coach.user, club=club) is not None:
+            return
+        self.stdout.write("Lessons, homework, drills and practice of twelve weeks ...")
+        n_lessons = live(life, club, people, now)
+        second = life.get("second_club")
+        if second:
+            owner = people[second["owner"]]
+            membership_add(
+                club=club_create(name=second["name"], slug=second["slug"]),
+                user=owner.user,
+                display_name=owner.display_name,
+                role=Role.OWNER,
+            )
+        self.stdout.write(f"{n_lessons} lessons")
 
-    def _add_logs(self, user: User, folder: Path, zone: ZoneInfo, weeks: int) -> None:
-        """Import the member's files, dates so many weeks later; what is in already is left alone."""
+    def _add_logs(self, user: User, folder: Path, zone: ZoneInfo, days: int, now: datetime) -> None:
+        """Import the member's files, dates so many days later; what is in already is left alone."""
         stem = user.get_username()
         names = {upload.file_name for upload in upload_list(actor=user)}
         for path in sorted([*folder.glob(f"{stem}.*"), *folder.glob(f"{stem}-[0-9].*")]):
             if path.name in names:
                 continue
+            content = moved(path.read_bytes(), days)
             upload = upload_import(
                 member=user,
-                source=SourceFile(moved(path.read_bytes(), weeks)),
+                source=SourceFile(content),
                 file_name=path.name,
                 time_zone=zone,
-                now=timezone.now(),
+                now=sent_at(content, now),
             )
             self.stdout.write(
-                f"{path.name}: {upload.n_taken} taken, {upload.n_doubled} doubled,"
-                f" {upload.n_set_aside} set aside"
+                f"{path.name}: {upload.n_taken} imported, {upload.n_doubled} duplicate,"
+                f" {upload.n_set_aside} on hold"
             )
 
     def _print_sign_ins(self, members: list[Member]) -> None:
@@ -149,23 +161,36 @@ def free_port(port: int) -> int:
     raise CommandError(f"Ports {port} to {port + 19} are taken: name a free one with --port.")
 
 
-def weeks_to(members: list[Member], today: date) -> int:
-    """Whole weeks from the last day of the club's logs to ``today``: its days of the week stay."""
+def days_to(members: list[Member], today: date) -> int:
+    """Days from the last one of the club's logs to the day before ``today``."""
     last = max(date.fromisoformat(str(member["until"])) for member in members)
-    return (today - last).days // 7
+    return (today - last).days - 1
 
 
-def moved(content: bytes, weeks: int) -> bytes:
-    """A log with every ISO date so many weeks later."""
+_DAY = re.compile(rb"\b\d{4}-\d{2}-\d{2}(?=[T ])")
+
+
+def moved(content: bytes, days: int) -> bytes:
+    """A log with every ISO date so many days later."""
 
     def later(day: re.Match[bytes]) -> bytes:
-        try:
-            old = date.fromisoformat(day[0].decode())
-        except ValueError:
-            return day[0]
-        return (old + timedelta(weeks=weeks)).isoformat().encode()
+        old = _date_of(day[0])
+        return day[0] if old is None else (old + timedelta(days=days)).isoformat().encode()
 
-    return re.sub(rb"\b\d{4}-\d{2}-\d{2}(?=[T ])", later, content)
+    return _DAY.sub(later, content)
+
+
+def sent_at(content: bytes, now: datetime) -> datetime:
+    """When a member would have added a log: at the end of its last day, ``now`` at the latest."""
+    last = max(filter(None, map(_date_of, _DAY.findall(content))), default=None)
+    return now if last is None else min(now, datetime.combine(last, time.max, UTC))
+
+
+def _date_of(text: bytes) -> date | None:
+    try:
+        return date.fromisoformat(text.decode())
+    except ValueError:
+        return None
 
 
 def _user(username: str) -> User:

@@ -20,7 +20,7 @@ from logs.solves.services.uploads import upload_import
 
 
 class Command(BaseCommand):
-    """Take in logs for a member; print what was taken, doubled and set aside, and each problem."""
+    """Take in logs for a member; print what was imported, duplicate and on hold, and each problem."""
 
     help = "Take in CSV or JSON Lines logs for a member."
 
@@ -68,11 +68,11 @@ class Command(BaseCommand):
             self.stderr.write(f"{path}: {error.message}")
             return False
         if upload.is_repeat:
-            self.stdout.write(f"{path}: sent before, nothing new: all {upload.n_rows} doubled.")
+            self.stdout.write(f"{path}: sent before, nothing new: all {upload.n_rows} duplicate.")
         else:
             self.stdout.write(
-                f"{path}: {upload.n_taken} taken, {upload.n_doubled} doubled,"
-                f" {upload.n_set_aside} set aside."
+                f"{path}: {upload.n_taken} imported, {upload.n_doubled} duplicate,"
+                f" {upload.n_set_aside} on hold."
             )
         for name in upload.unknown_columns:
             self.stdout.write(f"  column {name!r} is not read")

@@ -1,6 +1,6 @@
 import json
 import socket
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -9,13 +9,16 @@ from django.core.management import CommandError, call_command
 from django.utils import timezone
 
 from clubsite.env import read_environment
-from cubecore.rows import format_time_exactly
+from cubecore.book import default_book
+from cubecore.replay import Kind, replay_row
+from cubecore.rows import Row, format_time_exactly
 from logs.homework.models import DrillAnswer, Homework
 from logs.lessons.models import Lesson
-from logs.management.commands.demo import free_port, moved, weeks_to
+from logs.management.commands.demo import days_to, free_port, moved, sent_at
 from logs.people.models import Club, Membership
 from logs.practice.models import PracticeAnswer
 from logs.solves.models.solves import Solve, Upload
+from tests.cubecore import twin
 from tests.factories import make_csv, make_rows
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -47,6 +50,20 @@ format = "csv"
 dnf = 0.0
 plus_two = 0.0
 """
+LIFE = """
+weekday = 1
+at = 18:30:00
+lessons = [
+    { weeks_ago = 1, title = "First", cases = ["OLL 27"], come = ["Elm"], homework = { asks = { Elm = ["OLL 27"] }, clean = { Elm = 5 } } },
+    { weeks_ago = 0, title = "Second", cases = ["OLL 26", "PLL T"], come = ["Ash", "Elm"], missing = ["Ash"] },
+]
+homework = [
+    { weeks_ago = 3, way = "practice", wanted = 2, asks = { Elm = ["PLL T"] }, right = { Elm = 3 } },
+    { weeks_ago = 2, way = "coach", asks = { Elm = ["OLL 45"] }, shown = { Elm = ["OLL 45"] } },
+    { weeks_ago = 1, asks = { Elm = ["OLL 44"] }, taken_back = true },
+]
+second_club = { name = "Two more", slug = "two-more", owner = "Elm" }
+"""
 
 
 @pytest.fixture
@@ -55,6 +72,7 @@ def folder(tmp_path: Path) -> Path:
     (tmp_path / "logs").mkdir()
     people = [("Ash", "coach", "club"), ("Elm", "member", "coach")]
     members = [MEMBER.format(nickname=n, role=r, visibility=v) for n, r, v in people]
+    (tmp_path / "life.toml").write_text(LIFE, encoding="utf-8")
     (tmp_path / "club.toml").write_text(CLUB + "".join(members), encoding="utf-8")
     (tmp_path / "logs" / "ash.csv").write_bytes(make_csv(make_rows(3)))
     rows = make_rows(4)
@@ -77,9 +95,9 @@ def folder(tmp_path: Path) -> Path:
 
 def test_the_club_its_members_and_their_logs_are_made(folder: Path, capsys):
     call_command("demo", "--no-serve", folder=folder)
-    club = Club.objects.get()
+    club = Club.objects.get(name="Two of us")
     assert (club.name, club.time_zone) == ("Two of us", "Europe/Oslo")
-    members = Membership.objects.order_by("display_name")
+    members = club.memberships.order_by("display_name")
     assert [(m.display_name, m.role, m.visibility) for m in members] == [
         ("Ash", "coach", "club"),
         ("Elm", "member", "coach"),
@@ -88,7 +106,7 @@ def test_the_club_its_members_and_their_logs_are_made(folder: Path, capsys):
     assert counts == {"ash.csv": (3, 0), "elm-1.csv": (3, 0), "elm-2.jsonl": (1, 1)}
     assert Solve.objects.filter(member__username="elm").count() == 4
     printed = capsys.readouterr().out
-    assert "elm-2.jsonl: 1 taken, 1 doubled, 0 set aside" in printed
+    assert "elm-2.jsonl: 1 imported, 1 duplicate, 0 on hold" in printed
 
 
 def test_the_printed_sign_ins_open_the_door(folder: Path, client, capsys):
@@ -108,8 +126,8 @@ def test_what_stands_is_left_as_it_is(folder: Path, capsys):
     ash.save()
     capsys.readouterr()
     call_command("demo", "--no-serve", folder=folder)
-    assert "taken" not in capsys.readouterr().out
-    assert (Club.objects.count(), Upload.objects.count(), Solve.objects.count()) == (1, 3, 7)
+    assert "imported" not in capsys.readouterr().out
+    assert (Club.objects.count(), Upload.objects.count(), Solve.objects.count()) == (2, 3, 7)
     ash.refresh_from_db()
     assert ash.check_password("changed since then")
 
@@ -140,22 +158,45 @@ def test_the_club_has_lived_up_to_today(folder: Path, capsys):
     assert printed.rstrip().endswith(
         "Sign in as marlow for the coach's desk, as juno for a member's."
     )
-    assert Lesson.objects.count() == 12
-    newest = Lesson.objects.order_by("-on").values_list("on", flat=True)[0]
-    assert timedelta(0) <= timezone.localdate() - newest < timedelta(days=8)
-    assert newest.weekday() == 1
+    older, newest = Lesson.objects.order_by("on")
+    assert timedelta(0) <= timezone.localdate() - newest.on < timedelta(days=8)
+    assert newest.on.weekday() == 1
+    assert newest.on - older.on == timedelta(weeks=1)
+    assert [row.is_missing for row in newest.members.order_by("member__username")] == [True, False]
+    # The one that was taken back is gone.
     assert {one.way for one in Homework.objects.all()} == {"drills", "practice", "coach"}
-    assert DrillAnswer.objects.exists()
-    assert PracticeAnswer.objects.exists()
+    assert Homework.objects.count() == 3
+    assert PracticeAnswer.objects.filter(is_right=True).count() == 6
     assert not DrillAnswer.objects.filter(at__gt=timezone.now()).exists()
+    memberships = Membership.objects.filter(user__username="elm").order_by("club__name")
+    assert [m.club.name for m in memberships] == ["Two more", "Two of us"]
 
 
-def test_a_log_s_dates_are_moved_by_whole_weeks():
-    """20 November 2026 is a Friday; four weeks later is 18 December, by any calendar."""
+def test_a_drill_of_the_demo_is_one_that_the_house_deals(folder: Path):
+    call_command("demo", "--no-serve", folder=folder)
+    for drill in DrillAnswer.objects.all():
+        row = Row(scramble=drill.scramble, time_ms=9000, solution=twin.inverse(drill.scramble))
+        result = replay_row(row, default_book())
+        assert result.kind is Kind.DRILL
+        assert result.oll is not None
+        assert str(result.oll.case) == drill.case == "27"
+
+
+def test_a_log_s_dates_are_moved_by_whole_days():
+    """20 November 2026 and 28 days are 18 December, by any calendar."""
     line = b"2026-11-20T18:04:00+00:00,R U,12.3,2026-99-99T,seed 2026-11-20x\n"
-    assert moved(line, 4) == line.replace(b"2026-11-20T", b"2026-12-18T")
-    assert weeks_to([{"until": "2026-11-20"}], date(2026, 12, 24)) == 4
-    assert weeks_to([{"until": "2026-11-20"}], date(2026, 11, 19)) == -1
+    assert moved(line, 28) == line.replace(b"2026-11-20T", b"2026-12-18T")
+    assert days_to([{"until": "2026-11-20"}], date(2026, 12, 24)) == 33
+    assert days_to([{"until": "2026-11-20"}], date(2026, 11, 19)) == -2
+
+
+def test_a_log_is_sent_at_the_end_of_its_last_day_or_now():
+    """Its last day by any calendar; of a log without dates, now."""
+    line = b"2026-11-18T18:04:00+00:00,R U\n2026-11-19T18:04:00+00:00,R U\n2026-99-99T,\n"
+    now = datetime(2026, 11, 24, 12, tzinfo=UTC)
+    assert sent_at(line, now).date() == date(2026, 11, 19)
+    assert sent_at(line, now - timedelta(days=8)) == now - timedelta(days=8)
+    assert sent_at(b"R U\n", now) == now
 
 
 def test_a_taken_port_is_passed_over():

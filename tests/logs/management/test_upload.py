@@ -28,15 +28,15 @@ def test_counts_problems_and_unread_columns_are_printed(tmp_path):
     )
     assert err == ""
     assert out.splitlines() == [
-        f"{good}: 2 taken, 0 doubled, 0 set aside.",
-        f"{UPLOADS}/valid/sensor.jsonl: 3 taken, 0 doubled, 0 set aside.",
+        f"{good}: 2 imported, 0 duplicate, 0 on hold.",
+        f"{UPLOADS}/valid/sensor.jsonl: 3 imported, 0 duplicate, 0 on hold.",
         "  column 'battery' is not read",
-        f"{UPLOADS}/broken/cells.csv: 2 taken, 0 doubled, 2 set aside.",
+        f"{UPLOADS}/broken/cells.csv: 2 imported, 0 duplicate, 2 on hold.",
         "  line 3: The row has 8 cells where the header has 7.",
         "  line 4: The row has 2 cells where the header has 7.",
     ]
     again, _ = _upload("ADA", good)
-    assert again == f"{good}: sent before, nothing new: all 2 doubled.\n"
+    assert again == f"{good}: sent before, nothing new: all 2 duplicate.\n"
 
 
 def test_local_times_are_read_in_the_zone_of_the_club_or_as_told():
@@ -62,7 +62,7 @@ def test_a_refused_file_does_not_stop_the_others_but_the_command_fails(tmp_path)
         call_command("upload", "ada", *map(str, files), stdout=out, stderr=err)
     assert "zipped.csv: The file is a ZIP archive" in err.getvalue()
     assert "none.csv: No such file or directory." in err.getvalue()
-    assert "least.csv: 2 taken, 0 doubled" in out.getvalue()
+    assert "least.csv: 2 imported, 0 duplicate" in out.getvalue()
 
 
 def test_unknown_people_and_zones_are_named():
