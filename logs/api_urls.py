@@ -92,6 +92,8 @@ urlpatterns = [
         lessons.LessonHomework.as_view(),
         name="lesson-homework",
     ),
+    path("lessons/<int:lesson_id>/copy", lessons.LessonCopy.as_view(), name="lesson-copy"),
+    path("lessons/<int:lesson_id>/missing", lessons.Missing.as_view(), name="lesson-missing"),
     path("lessons/<int:lesson_id>", lessons.ManagedLesson.as_view(), name="lesson"),
     path("drills", drills.Dealing.as_view(), name="drills"),
     path("practice", practice.Start.as_view(), name="practice"),

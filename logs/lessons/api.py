@@ -20,10 +20,12 @@ from logs.lessons.report import (
 )
 from logs.lessons.services import (
     LessonPlan,
+    lesson_copy,
     lesson_create,
     lesson_delete,
     lesson_edit,
     lesson_set_for_all,
+    missing_mark,
 )
 from logs.lessons.took import TookReport, took_report
 from logs.limits import NOTE
@@ -152,6 +154,47 @@ class ManagedLesson(Lesson):
     def delete(self, request: Request, lesson_id: int) -> None:
         """Delete a lesson; homework set from it stays."""
         lesson_delete(actor=actor_of(request), lesson_id=lesson_id)
+
+
+class SentCopy(Sent):
+    """For whom a lesson is planned again."""
+
+    is_for_missing = serializers.BooleanField(
+        default=False, help_text="For those who were missing; else for all who were to come."
+    )
+
+
+class LessonCopy(ApiView):
+    """A lesson again."""
+
+    @answers(Made, scope=MANAGE, body=SentCopy, status=CREATED)
+    def post(self, request: Request, lesson_id: int, sent: Values) -> Made:
+        """Plan a lesson again a week later."""
+        copy = lesson_copy(
+            actor=actor_of(request), lesson_id=lesson_id, is_for_missing=sent["is_for_missing"]
+        )
+        return Made(copy.pk)
+
+
+class SentMissing(Sent):
+    """Who was missing."""
+
+    member = Items(
+        child=serializers.IntegerField(min_value=0, max_value=10**9),
+        default=list,
+        max_length=200,
+        help_text="Membership ids; who is left out came.",
+    )
+
+
+class Missing(ApiView):
+    """Who of those who were to come to a lesson did not."""
+
+    @answers(Made, scope=MANAGE, body=SentMissing)
+    def put(self, request: Request, lesson_id: int, sent: Values) -> Made:
+        """Keep who was missing; all of it is sent."""
+        missing_mark(actor=actor_of(request), lesson_id=lesson_id, membership_ids=sent["member"])
+        return Made(lesson_id)
 
 
 class LessonHomework(ApiView):

@@ -140,7 +140,9 @@ def _plan_page(
         "is_kept": isinstance(report, LessonReport),
         "has_comers": any(member.comes for member in report.members),
         "form": form,
-        "picked": picked_lines([code for code in codes if code not in listed]),
+        "picked": picked_lines(
+            [code for code in codes if code not in listed], first=len(report.cases) + 1
+        ),
         "chosen": set(codes),
         "families": families(),
     }

@@ -333,11 +333,14 @@ def missing_of(records: Mapping[str, CaseRecord]) -> Missing:
     return missing
 
 
-def picked_lines(codes: Sequence[str]) -> tuple[LessonCaseLine, ...]:
-    """Cases that a coach picked by hand, in their order; codes of no case are left out."""
+def picked_lines(codes: Sequence[str], *, first: int) -> tuple[LessonCaseLine, ...]:
+    """Cases that a coach picked by hand, in their order, from place ``first`` on.
+
+    Codes of no case are left out.
+    """
     cases = [case for code in codes if (case := case_of(code)) is not None]
     return tuple(
-        LessonCaseLine(taught(case), place, "", (), 0) for place, case in enumerate(cases, start=1)
+        LessonCaseLine(taught(case), place, "", (), 0) for place, case in enumerate(cases, first)
     )
 
 

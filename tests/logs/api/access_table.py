@@ -181,6 +181,8 @@ ROUTES: tuple[Route, ...] = (
         sends=a_lesson,
     ),
     Route("logs:api:took", "lesson", GET=rules.COACHES, looks="lesson"),
+    Route("logs:api:lesson-copy", "lesson", POST=rules.COACHES, ok=201),
+    Route("logs:api:lesson-missing", "lesson", PUT=rules.COACHES),
     Route("logs:api:lesson-homework", "lesson", POST=rules.COACHES, ok=201),
     Route(
         "logs:api:nowhere",

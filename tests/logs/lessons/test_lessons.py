@@ -1,12 +1,16 @@
 """Lessons: planned, changed, made into homework once."""
 
 from datetime import UTC, date, datetime, timedelta
+from random import Random
+from time import process_time
 from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 
-from cubecore.cases import CaseId, Stage
+from cubecore.cases import CASES, CaseId, Stage
+from cubecore.replay import Kind
 from logs.errors import ConflictError, NotFoundError
 from logs.homework.models import AssignmentCase, Homework
 from logs.homework.plan import Plan
@@ -24,6 +28,8 @@ from logs.lessons.services import (
 )
 from logs.lessons.took import took_report
 from logs.people.models import Role, Visibility
+from logs.people.services.tokens import token_make
+from logs.solves.models.tallies import CaseTally
 from tests.desk import CASE_27, CASE_40, CASE_T, DAY, make_homework, make_lesson, make_team, solves
 from tests.factories import NOW, make_club, make_membership, make_upload
 
@@ -225,3 +231,56 @@ def test_a_lesson_is_for_the_coaches_of_its_club_alone():
                 plan=Plan((CASE_40,), (members[0].pk,)),
                 now=NOW,
             )
+
+
+def test_sixty_members_are_proposed_for_in_under_two_seconds(client):
+    """Sixty logs that are missing different cases, two groups looked for; time of the processor."""
+    club, coach, members = make_team(60)
+    rng = Random(3)
+    CaseTally.objects.bulk_create(
+        CaseTally(
+            member=member.user,
+            kind=Kind.SOLVE,
+            stage=case.stage.value,
+            case=str(case.number),
+            n=n,
+            n_looked=n,
+            n_one_look=rng.randrange(n + 1),
+            n_timed=0,
+        )
+        for member in members
+        for case in CASES
+        if (n := rng.randrange(1, 30)) > 4
+    )
+    client.force_login(coach.user)
+    client.get(f"/clubs/{club.slug}/lessons/new/")  # what a process reads once
+    began = process_time()
+    answer = client.get(f"/clubs/{club.slug}/lessons/new/?who=all")
+    took = process_time() - began
+    assert answer.status_code == 200
+    assert answer.content.decode().count('name="place-') == 10
+    assert took < 2
+
+
+def test_a_lesson_is_copied_and_its_missing_kept_by_programs(client):
+    _, coach, members = make_team(2)
+    lesson = make_lesson(coach, members)
+    _, token = token_make(actor=coach.user, name="p", scopes=["manage"], days=1, now=timezone.now())
+    headers = {"Authorization": f"Bearer {token}"}
+    at = f"/api/v1/lessons/{lesson.pk}"
+
+    def send(method: str, address: str, body: dict) -> Any:
+        call = getattr(client, method)
+        return call(address, body, content_type="application/json", headers=headers)
+
+    kept = send("put", f"{at}/missing", {"member": [members[1].pk]})
+    assert (kept.status_code, kept.json()) == (200, {"id": lesson.pk})
+    came = {row.member_id: row.is_missing for row in lesson.members.all()}
+    assert came == {members[0].user_id: False, members[1].user_id: True}
+    again = send("post", f"{at}/copy", {"is_for_missing": True})
+    assert again.status_code == 201
+    assert users_of(Lesson.objects.get(pk=again.json()["id"])) == {members[1].user_id}
+    send("put", f"{at}/missing", {"member": []})
+    refused = send("post", f"{at}/copy", {"is_for_missing": True})
+    assert refused.status_code == 422
+    assert "Nobody was missing" in refused.content.decode()

@@ -1,5 +1,6 @@
 """Sheets as PDF, read back by pypdf."""
 
+import html
 from datetime import UTC, datetime
 from io import BytesIO
 
@@ -13,6 +14,8 @@ from cubecore.descriptions import default_triggers
 from logs.limits import SHEET_CASES
 from logs.sheets.pdf import sheet_pdf
 from logs.sheets.report import Paper, Sheet, SheetCase, Teaching, sheet_case
+from tests.desk import make_lesson, make_team, solves
+from tests.factories import make_upload
 
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
 TEACHING = Teaching(default_book(), default_triggers(), {}, "yellow")
@@ -116,3 +119,20 @@ def test_the_same_sheet_is_the_same_file():
     sheet = Sheet("Sheet", (), "", cases(2))
     first, again = (sheet_pdf(sheet, paper=Paper.A4, now=NOW) for _ in range(2))
     assert first == again
+
+
+@pytest.mark.django_db
+def test_only_the_coach_s_copy_says_who_needs_a_case(client):
+    _, coach, (member,) = make_team()
+    make_upload(member.user, solves("000"))
+    lesson = make_lesson(coach, [member])
+    client.force_login(coach.user)
+    for query, names in (("", False), ("?names=1", True)):
+        page = client.get(f"/lessons/{lesson.pk}/sheet/{query}").content.decode()
+        content = client.get(f"/lessons/{lesson.pk}/sheet.pdf{query}").content
+        printed = words(PdfReader(BytesIO(content)))
+        for text in (page, printed):
+            assert (f"Needed by {member.display_name}" in text) is names
+            assert ("coach's copy" in html.unescape(text)) is names
+    client.force_login(member.user)
+    assert client.get(f"/lessons/{lesson.pk}/sheet/?names=1").status_code == 404
