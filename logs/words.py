@@ -89,6 +89,11 @@ def day_words(day: date) -> str:
     return f"{day.day} {day:%b %Y}"
 
 
+def day_in(at: datetime, zone: ZoneInfo) -> str:
+    """The day of a moment in ``zone``: ``3 Mar 2026``."""
+    return day_words(at.astimezone(zone).date())
+
+
 def moment(at: datetime | None, zone: ZoneInfo) -> str:
     """A day and a time in ``zone``: ``3 Mar 2026, 18:04``."""
     if at is None:

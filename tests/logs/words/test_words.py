@@ -95,3 +95,10 @@ def test_every_kind_has_its_word():
         "drill",
         "time only",
     ]
+
+
+def test_a_day_is_that_of_the_clubs_zone():
+    """Half past eleven at night in UTC is the next day in Oslo, an hour on in winter."""
+    late = datetime(2026, 3, 3, 23, 30, tzinfo=UTC)
+    assert words.day_in(late, ZoneInfo("Europe/Oslo")) == "4 Mar 2026"
+    assert words.day_in(late, ZoneInfo("UTC")) == "3 Mar 2026"
