@@ -2,6 +2,7 @@
 
 import re
 from io import StringIO
+from typing import Any
 
 import pytest
 from django.core.management import call_command
@@ -23,7 +24,7 @@ def door(chromium: Browser, live_server: LiveServer):
     """What opens a page of a new visitor, with a screen of their own."""
     contexts = []
 
-    def opened(screen: dict) -> Page:
+    def opened(screen: dict[str, Any]) -> Page:
         contexts.append(chromium.new_context(base_url=live_server.url, locale="en-GB", **screen))
         return contexts[-1].new_page()
 
@@ -108,6 +109,7 @@ def test_a_club_is_founded_joined_and_set_homework(door, page: Page):
     phone.get_by_role("link", name=re.compile("Deal me a drill")).tap()
     expect(phone.get_by_role("button", name=re.compile("[Cc]lean"))).to_be_in_viewport()
     phone.get_by_role("button", name=re.compile("[Cc]lean")).tap()
+    expect(phone.get_by_text("Kept: by your own word.")).to_be_visible()
     phone.goto("/homework/")
     expect(phone.get_by_text("open, 1 of 5")).to_be_visible()
     assert Club.objects.get().memberships.count() == 4
