@@ -1,13 +1,14 @@
 """An algorithm as a coach talks of it: read out in triggers, measured, mirrored, undone."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from cubecore.algorithms import Algorithm, prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, Stage
-from cubecore.descriptions import describe
+from cubecore.descriptions import describe, read_out
+from cubecore.notation import parse_tokens
 from logs.cases.facts import code_of
 from logs.cases.report import CaseName, name_of
 
@@ -19,10 +20,12 @@ class Run:
     Attributes:
         text: Name of a trigger, or turns that have no name.
         is_name: Whether it is a name.
+        n_turns: Written turns in it, rotations and slices each as one.
     """
 
     text: str
     is_name: bool
+    n_turns: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,9 +45,11 @@ class AlgorithmFacts:
         n_slices: Slice turns among them.
         n_grip_changes: Changes of grip, counted by the turns that a hand cannot follow.
         mirror: The algorithm in a mirror that swaps left and right.
+        mirror_runs: The mirror read out.
         mirror_case: The case that the mirror solves.
         inverse_case: The case that the algorithm undone solves.
         other_hand: The same turns for the other hand, from the far side of the layer.
+        other_hand_runs: Those turns read out.
     """
 
     text: str
@@ -59,9 +64,11 @@ class AlgorithmFacts:
     n_slices: int
     n_grip_changes: int
     mirror: str
+    mirror_runs: tuple[Run, ...]
     mirror_case: CaseName
     inverse_case: CaseName
     other_hand: str
+    other_hand_runs: tuple[Run, ...]
 
 
 def algorithm_facts(text: str, triggers: Mapping[str, tuple[str, ...]]) -> AlgorithmFacts:
@@ -76,11 +83,12 @@ def algorithm_facts(text: str, triggers: Mapping[str, tuple[str, ...]]) -> Algor
 @lru_cache(maxsize=4_000)
 def _facts(text: str, triggers: tuple[tuple[str, tuple[str, ...]], ...]) -> AlgorithmFacts:
     proved = prove_algorithm(text)
-    described = describe(text, dict(triggers))
+    named = dict(triggers)
+    described = describe(text, named)
     assert described.inverse_case is not None  # what is proved can be undone
     return AlgorithmFacts(
         text=proved.text,
-        runs=runs_of(described.read_out, {name for name, _ in triggers}),
+        runs=runs_of(described.read_out, named),
         case=name_of(proved.case),
         angle=proved.angle,
         n_htm=described.metrics.htm,
@@ -91,21 +99,28 @@ def _facts(text: str, triggers: tuple[tuple[str, tuple[str, ...]], ...]) -> Algo
         n_slices=described.n_slices,
         n_grip_changes=described.n_grip_changes,
         mirror=described.mirror,
+        mirror_runs=_runs(described.mirror, named),
         mirror_case=name_of(described.mirror_case),
         inverse_case=name_of(described.inverse_case),
         other_hand=described.other_hand,
+        other_hand_runs=_runs(described.other_hand, named),
     )
 
 
-def runs_of(parts: tuple[str, ...], names: Collection[str]) -> tuple[Run, ...]:
+def _runs(text: str, triggers: Mapping[str, tuple[str, ...]]) -> tuple[Run, ...]:
+    return runs_of(read_out(parse_tokens(text), triggers), triggers)
+
+
+def runs_of(parts: tuple[str, ...], triggers: Mapping[str, tuple[str, ...]]) -> tuple[Run, ...]:
     """Triggers and turns in their order; turns in a row that have no name are one run."""
     runs: list[Run] = []
     for part in parts:
-        is_name = part in names
-        if runs and not is_name and not runs[-1].is_name:
-            runs[-1] = Run(f"{runs[-1].text} {part}", is_name=False)
+        if part in triggers:
+            runs.append(Run(part, is_name=True, n_turns=len(triggers[part])))
+        elif runs and not runs[-1].is_name:
+            runs[-1] = Run(f"{runs[-1].text} {part}", is_name=False, n_turns=runs[-1].n_turns + 1)
         else:
-            runs.append(Run(part, is_name))
+            runs.append(Run(part, is_name=False, n_turns=1))
     return tuple(runs)
 
 

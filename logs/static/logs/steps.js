@@ -174,7 +174,20 @@
     isStill.addEventListener("change", settle);
     settle();
     choose(data.ways[0].key);
-    part("stage").hidden = false;
+    const opener = part("open");
+    const open = () => {
+      part("stage").hidden = false;
+      if (opener !== null) opener.hidden = true;
+    };
+    if (opener === null) {
+      open();
+    } else {
+      opener.hidden = false;
+      opener.addEventListener("click", () => {
+        open();
+        slider.focus();
+      });
+    }
     section.classList.add("is-stepped");
   }
 
