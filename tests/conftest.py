@@ -1,38 +1,29 @@
-"""What every test may ask for: a database in a file, fast passwords, a real browser."""
+"""What every test may ask for: a database in a file, fast passwords."""
 
-import os
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Iterator
 from typing import Any
-from urllib.parse import urlsplit
 
 import pytest
 from django.db import connections
 from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
-from django.test import Client, override_settings
+from django.test import override_settings
 from hypothesis import settings
-from playwright.sync_api import Browser, Page, sync_playwright
-from pytest_django.live_server_helper import LiveServer
-
-from clubsite.accounts.models import User
-
-CHROMIUM = Path("/usr/bin/chromium")
-CHROMIUM_ARGUMENTS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 
 # Examples are not timed: machines are noisy, and how fast is a matter for tests/bench.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 
-SignIn = Callable[[Page, User], None]
+
+@pytest.hookimpl(tryfirst=True)  # before pytest itself leaves out what was not asked for by mark
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark each test that reaches a database: all others need no second run on another one."""
+    for item in items:
+        if item.get_closest_marker("django_db") or "django_db_setup" in _fixture_names(item):
+            item.add_marker("database")
+
+
+def _fixture_names(item: pytest.Item) -> list[str]:
+    return item.fixturenames if isinstance(item, pytest.Function) else []
 
 
 @pytest.fixture(scope="session")
@@ -72,75 +63,3 @@ def _emptied_tables() -> Iterator[None]:
 def _fast_passwords() -> Iterator[None]:
     with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
         yield
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    """Debian's Chromium. Where it is not installed, tests that need it are skipped, but not in CI."""
-    if not CHROMIUM.exists():
-        reason = f"{CHROMIUM} is not installed (apt-get install chromium)"
-        if os.environ.get("CI"):
-            pytest.fail(reason)
-        pytest.skip(reason)
-    # Playwright's event loop runs in this thread, where the tests reach the database too.
-    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGUMENTS)
-        yield browser
-        browser.close()
-
-
-@pytest.fixture
-def page(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
-    """A fresh page of 1280 px on the running site.
-
-    After the test it must hold that no script failed, that nothing broke the site's content
-    security policy, and that nothing was asked of another host.
-    """
-    context = chromium.new_context(
-        base_url=live_server.url,
-        viewport={"width": 1280, "height": 900},
-        locale="en-GB",
-        reduced_motion="reduce",  # else a test sees colours half-way from one to the other
-    )
-    faults: list[str] = []
-    fresh = context.new_page()
-    fresh.on("pageerror", lambda error: faults.append(f"script error: {error}"))
-    fresh.on(
-        "console",
-        lambda message: (
-            faults.append(message.text) if "Content Security Policy" in message.text else None
-        ),
-    )
-    home = urlsplit(live_server.url).netloc
-    fresh.on(
-        "request",
-        lambda request: (
-            faults.append(f"asked of another host: {request.url}")
-            if urlsplit(request.url).netloc not in {home, ""}
-            else None
-        ),
-    )
-    yield fresh
-    context.close()
-    assert faults == []
-
-
-@pytest.fixture
-def sign_in(live_server: LiveServer, settings) -> SignIn:
-    """A function that puts a signed-in session of a user into a page's browser."""
-
-    def put_session(page: Page, user: User) -> None:
-        client = Client()
-        client.force_login(user)
-        page.context.add_cookies(
-            [
-                {
-                    "name": settings.SESSION_COOKIE_NAME,
-                    "value": client.cookies[settings.SESSION_COOKIE_NAME].value,
-                    "url": live_server.url,
-                }
-            ]
-        )
-
-    return put_session

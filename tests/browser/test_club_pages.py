@@ -8,8 +8,8 @@ from playwright.sync_api import Page, expect
 
 from cubecore.cases import CASES, CaseId, Stage
 from logs.people.models import Membership, Role, Visibility
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over
-from tests.conftest import SignIn
 from tests.factories import (
     LAST_PAIR,
     NOW,

@@ -13,7 +13,7 @@ from cubecore.cases import CASES, Stage
 from logs.homework.models import Homework
 from logs.lessons.models import Lesson
 from logs.lessons.services import lesson_set_for_all
-from tests.conftest import SignIn
+from tests.browser.conftest import SignIn
 from tests.desk import make_lesson, make_team, solves
 from tests.factories import make_csv, make_upload
 

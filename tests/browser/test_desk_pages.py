@@ -8,8 +8,8 @@ from playwright.sync_api import Page, expect
 from logs.homework.services import assignment_excuse, homework_close
 from logs.next_up.order import OverrideKind
 from logs.next_up.services import override_set
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, opened, violations
-from tests.conftest import SignIn
 from tests.desk import CASE_27, CASE_40, CASE_T, make_homework, make_lesson, make_team, solves
 from tests.factories import NOW, make_upload
 

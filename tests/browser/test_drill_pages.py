@@ -8,8 +8,8 @@ from pypdf import PdfReader
 
 from cubecore.excursions import excursions
 from logs.people.models import Membership, Role
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, opened
-from tests.conftest import SignIn
 from tests.desk import DRILL, ONE_LOOK
 from tests.factories import make_club, make_membership, make_row, make_upload
 

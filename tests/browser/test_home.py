@@ -10,8 +10,8 @@ from cubecore.cases import CaseId, Stage
 from logs.homework.plan import Plan
 from logs.homework.services import homework_set
 from logs.people.models import Membership, Role, Visibility
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, opened
-from tests.conftest import SignIn
 from tests.factories import make_club, make_membership, make_rows, make_upload
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

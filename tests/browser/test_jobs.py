@@ -11,7 +11,7 @@ from clubsite.accounts.models import User
 from logs.jobs.models import Job
 from logs.solves.services import ingest
 from logs.tasks import execute
-from tests.conftest import SignIn
+from tests.browser.conftest import SignIn
 from tests.factories import make_csv, make_rows
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

@@ -11,8 +11,8 @@ from playwright.sync_api import Page, expect
 
 from logs.people.models import Membership, Role
 from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, violations
-from tests.conftest import SignIn
 from tests.factories import make_club, make_membership, make_row
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

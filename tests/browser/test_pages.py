@@ -12,8 +12,8 @@ from playwright.sync_api import Page, expect
 from logs.people.models import Membership, Role, Visibility
 from logs.progress.services import time_mark_add
 from logs.solves.models.solves import Solve
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, opened, violations
-from tests.conftest import SignIn
 from tests.factories import (
     LAST_PAIR,
     NOW,

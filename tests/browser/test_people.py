@@ -13,8 +13,8 @@ from clubsite.accounts.models import User
 from logs.people.models import Membership, Role, Visibility
 from logs.people.services.invitations import invitation_create
 from logs.solves.models.solves import Solve
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, violations
-from tests.conftest import SignIn
 from tests.factories import make_club, make_csv, make_membership, make_row, make_rows, make_upload
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

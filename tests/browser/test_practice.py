@@ -16,8 +16,8 @@ from logs.people.models import Role
 from logs.practice.models import PracticeAnswer
 from logs.practice.services import practice_cap_change
 from logs.solves.models.solves import Solve
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, opened, violations
-from tests.conftest import SignIn
 from tests.factories import make_club, make_membership, make_upload
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

@@ -4,8 +4,8 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from logs.people.models import ApiToken
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over
-from tests.conftest import SignIn
 from tests.factories import make_user
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

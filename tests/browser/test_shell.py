@@ -15,8 +15,8 @@ from django.urls import include, path
 from playwright.sync_api import Page
 
 from clubsite.accounts.models import User
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, violations
-from tests.conftest import SignIn
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 

@@ -12,8 +12,8 @@ from logs.homework.plan import Plan
 from logs.homework.services import homework_set
 from logs.lessons.services import LessonPlan, lesson_create
 from logs.people.models import Membership, Role, Visibility
+from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, opened
-from tests.conftest import SignIn
 from tests.factories import NOW, make_club, make_membership, make_rows, make_upload
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
