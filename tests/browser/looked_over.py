@@ -6,6 +6,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
 WCAG_AA = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+AXE = Axe().axe_script
 SCHEMES: tuple[Literal["light"], Literal["dark"]] = ("light", "dark")
 
 
@@ -19,7 +20,8 @@ def opened(page: Page, address: str) -> None:
 
 def violations(page: Page) -> list[str]:
     """What axe-core finds on the page as it stands: the rule's name and the element."""
-    page.evaluate(Axe().axe_script)
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE)
     found = page.evaluate(
         "options => axe.run(options).then(results => results.violations)",
         {"runOnly": {"type": "tag", "values": WCAG_AA}, "resultTypes": ["violations"]},

@@ -65,6 +65,7 @@ def address_of(club: dict[str, Membership], page: str) -> str:
     return f"/clubs/{club['coach'].club.slug}/{page.format(two=two)}"
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize("place", [*PAGES, "own"])
 def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, club, place: str):
     sign_in(page, club["mistaken" if place == "own" else "coach"].user)
@@ -88,6 +89,7 @@ def test_a_coach_walks_from_a_square_to_the_solves_by_keyboard(
     expect(page.locator("tbody tr")).to_have_count(4)
 
 
+@pytest.mark.layout
 def test_standings_differ_without_colour(page: Page, sign_in: SignIn, club):
     """Each standing's square is drawn another way: fill, not hue (WCAG 2.2, 1.4.1)."""
     sign_in(page, club["coach"].user)
@@ -102,6 +104,7 @@ def test_standings_differ_without_colour(page: Page, sign_in: SignIn, club):
     assert len(set(fills)) == 4
 
 
+@pytest.mark.layout
 def test_the_three_parts_of_coverage_are_in_sight_on_a_phone(page: Page, sign_in: SignIn, club):
     sign_in(page, club["coach"].user)
     page.set_viewport_size({"width": 360, "height": 800})

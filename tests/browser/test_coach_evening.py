@@ -147,6 +147,7 @@ def test_next_tuesday_is_planned_printed_and_set_in_ten_presses(page: Page, team
     assert n_presses <= 10
 
 
+@pytest.mark.layout
 def test_whether_it_took_fits_a_screen(page: Page, sign_in: SignIn):
     """Nine members and ten cases at 1280 px, without sideways scrolling."""
     _, coach, members = make_team(9)

@@ -69,6 +69,7 @@ def desk():
     return {"coach": coach, "member": members[0]}, numbers
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize(
     ("who", "address"), [*(("coach", a) for a in COACHED), *(("member", a) for a in OWN)]
 )
@@ -81,6 +82,7 @@ def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, desk, who: s
     look_over(page)
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize("address", ["/clubs/{slug}/homework/new/", "/lessons/{lesson}/edit/"])
 def test_a_refused_form_is_accessible(page: Page, sign_in: SignIn, desk, address: str):
     people, numbers = desk
@@ -95,6 +97,7 @@ def test_a_refused_form_is_accessible(page: Page, sign_in: SignIn, desk, address
     assert violations(page) == []
 
 
+@pytest.mark.layout
 def test_a_lesson_goes_on_paper_with_its_list(page: Page, sign_in: SignIn, desk):
     people, numbers = desk
     sign_in(page, people["coach"].user)

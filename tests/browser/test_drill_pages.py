@@ -40,6 +40,7 @@ def coach() -> Membership:
     return coach
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize("address", ADDRESSES)
 def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, address):
     sign_in(page, coach.user)
@@ -63,6 +64,7 @@ def test_drills_are_asked_for_by_keyboard(page: Page, sign_in: SignIn, coach):
     assert waiting.value.suggested_filename.endswith(".csv")
 
 
+@pytest.mark.layout
 def test_a_sheet_prints_its_scrambles_and_no_answers(page: Page, sign_in: SignIn, coach):
     sign_in(page, coach.user)
     opened(page, SHEET)

@@ -44,6 +44,7 @@ def is_on_first_screen(page: Page, words: str, height: int) -> bool:
     return box is not None and box["y"] + box["height"] <= height
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize(("width", "height"), SCREENS)
 def test_a_member_finds_the_next_case_on_the_first_screen(
     page: Page, sign_in: SignIn, people, width: int, height: int
@@ -58,6 +59,7 @@ def test_a_member_finds_the_next_case_on_the_first_screen(
     assert "/homework/" in page.url
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize(("width", "height"), SCREENS)
 def test_a_coach_finds_what_came_in_on_the_first_screen(
     page: Page, sign_in: SignIn, people, width: int, height: int
@@ -72,6 +74,7 @@ def test_a_coach_finds_what_came_in_on_the_first_screen(
     assert page.url.endswith(f"/members/{member.pk}/progress/")
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize("width", [320, 360, 833, 1280])
 def test_the_masthead_is_one_line_and_its_menu_opens_by_keyboard(
     page: Page, sign_in: SignIn, people, width: int
@@ -98,6 +101,7 @@ def test_the_masthead_is_one_line_and_its_menu_opens_by_keyboard(
     expect(page.locator(".menu > summary")).to_have_attribute("aria-current", "true")
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize("who", [0, 1])
 def test_the_first_page_is_accessible_and_fits(page: Page, sign_in: SignIn, people, who: int):
     sign_in(page, people[who].user)

@@ -155,6 +155,7 @@ def test_it_works_without_script(
     context.close()
 
 
+@pytest.mark.layout
 def test_the_step_is_accessible_and_fits(
     page: Page, sign_in: SignIn, member: Membership, tmp_path: Path
 ):

@@ -70,6 +70,7 @@ def numbers(coach: Membership) -> dict[str, int]:
     return {"upload": solve.upload_id, "solve": solve.pk, "membership": other.pk}
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize("address", ADDRESSES)
 def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, address: str):
     sign_in(page, coach.user)
@@ -81,6 +82,7 @@ def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, addre
     look_over(page)
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize(
     "address", ["/", "/log/", "/solves/", "/progress/", "/cases/", "/members/"]
 )
@@ -90,6 +92,7 @@ def test_an_empty_page_is_accessible(page: Page, sign_in: SignIn, address: str):
     assert violations(page) == []
 
 
+@pytest.mark.layout
 def test_charts_offer_nothing_that_leaves_the_site(page: Page, sign_in: SignIn, coach):
     sign_in(page, coach.user)
     opened(page, "/progress/")
@@ -127,6 +130,7 @@ def test_a_solve_is_walked_by_keyboard(page: Page, sign_in: SignIn, coach):
     assert page.locator(".moves .is-now").inner_text() == "R"
 
 
+@pytest.mark.layout
 def test_without_scripts_a_solve_still_shows_its_key_states(
     page: Page, sign_in: SignIn, coach, live_server
 ):
@@ -145,6 +149,7 @@ def test_without_scripts_a_solve_still_shows_its_key_states(
     plain.close()
 
 
+@pytest.mark.layout
 def test_pages_go_on_paper_without_what_can_only_be_pressed(page: Page, sign_in: SignIn, coach):
     sign_in(page, coach.user)
     for address in ("/progress/", "/cases/oll/27/", "/solves/{solve}/".format(**numbers(coach))):

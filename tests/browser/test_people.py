@@ -52,6 +52,7 @@ def address(owner: Membership, pattern: str) -> str:
     return pattern.format(slug=owner.club.slug, member=member.pk)
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize("pattern", ADDRESSES)
 def test_a_page_about_people_is_accessible_and_fits(
     page: Page, sign_in: SignIn, owner: Membership, pattern: str
@@ -65,6 +66,7 @@ def test_a_page_about_people_is_accessible_and_fits(
     look_over(page)
 
 
+@pytest.mark.layout
 def test_a_fresh_code_s_page_is_accessible_and_fits(page: Page, sign_in: SignIn, owner: Membership):
     sign_in(page, owner.user)
     page.goto(f"/clubs/{owner.club.slug}/people/")

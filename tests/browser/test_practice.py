@@ -106,6 +106,7 @@ def test_by_touch_on_a_narrow_page(phone: Page, sign_in: SignIn, member):
     assert given.recognition_ms is not None
 
 
+@pytest.mark.layout
 def test_as_a_screen_reader_hears_it(page: Page, sign_in: SignIn, member):
     """The picture is described without the case's name, and belongs to the question."""
     sign_in(page, member.user)
@@ -124,6 +125,7 @@ def test_as_a_screen_reader_hears_it(page: Page, sign_in: SignIn, member):
     assert "img" in tree
 
 
+@pytest.mark.layout
 def test_number_keys_do_nothing_away_from_the_answers(page: Page, sign_in: SignIn, member):
     """WCAG 2.2, 2.1.4: a key of one character works only where its part has the focus."""
     sign_in(page, member.user)

@@ -30,6 +30,7 @@ def test_a_token_is_made_shown_once_and_withdrawn(page: Page, sign_in: SignIn):
     expect(page.get_by_text("No program acts in your name.")).to_be_visible()
 
 
+@pytest.mark.layout
 def test_the_api_s_page_is_accessible_and_fits(page: Page, sign_in: SignIn):
     sign_in(page, make_user("otter"))
     page.goto("/api/v1/")

@@ -18,7 +18,11 @@ from clubsite.accounts.models import User
 from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, violations
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.layout,
+    pytest.mark.django_db(transaction=True),
+]
 
 
 SPECIMEN = """

@@ -61,6 +61,7 @@ def numbers(coach: Membership) -> dict[str, object]:
     return {"slug": slug, "lesson": lesson.pk, "homework": homework.pk}
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize("address", ADDRESSES)
 def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, address):
     sign_in(page, coach.user)
@@ -68,6 +69,7 @@ def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, addre
     look_over(page)
 
 
+@pytest.mark.layout
 @pytest.mark.parametrize(
     ("paper", "size"),
     [("a4", (210 / 25.4 * 72, 297 / 25.4 * 72)), ("letter", (612, 792))],  # ISO 216; ANSI

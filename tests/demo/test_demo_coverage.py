@@ -6,7 +6,6 @@ hand in club.toml, what each look was meant as by the demo's own solver.
 
 from collections import Counter
 from typing import NamedTuple
-from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import transaction
@@ -15,10 +14,8 @@ from cubecore.cases import CASES, Stage
 from logs.club.report.compare import CompareChoice, CompareReport, compare_report
 from logs.club.report.coverage import ClubChoice, ClubReport, club_report
 from logs.club.report.mistaken import ClubMistakenReport, club_mistaken_report
-from logs.intake.source import SourceFile
-from logs.people.models import Role, Visibility
+from logs.people.models import Membership
 from logs.people.sight import club_sight
-from logs.solves.services.uploads import upload_import
 from tests.demo.demo_club import (
     Case,
     Slip,
@@ -28,8 +25,6 @@ from tests.demo.demo_club import (
     sightings_of,
     slips_of,
 )
-from tests.demo.reading import LOGS
-from tests.factories import SENT_AT, make_club, make_membership
 
 pytestmark = pytest.mark.django_db
 
@@ -47,25 +42,9 @@ class Seen(NamedTuple):
 
 
 @pytest.fixture(scope="module")
-def seen(django_db_setup, django_db_blocker) -> Seen:
-    with django_db_blocker.unblock(), transaction.atomic():
-        club = make_club()
-        members = {}
-        for name, member in MEMBERS.items():
-            members[name] = make_membership(
-                club, role=Role(member.role), visibility=Visibility.CLUB
-            )
-            members[name].display_name = name
-            members[name].save()
-        for path in LOGS:
-            upload_import(
-                member=members[path.stem.partition("-")[0]].user,
-                source=SourceFile(path.read_bytes()),
-                file_name=path.name,
-                time_zone=ZoneInfo(demo_club().zone),
-                now=SENT_AT,
-            )
-        actor = members["marlow"].user
+def seen(riverside: dict[str, Membership]) -> Seen:
+    with transaction.atomic():
+        actor, club = riverside["marlow"].user, riverside["marlow"].club
         view = club_sight(actor=actor, slug=club.slug)
         chosen = tuple(
             one.membership_id for one in view.members if one.name in ("kestrel", "pepper", "quill")

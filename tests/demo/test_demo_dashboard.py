@@ -7,30 +7,29 @@ published figures. Rows that are open to two readings are left out of the log an
 
 import json
 from collections import defaultdict
-from datetime import timedelta
+from collections.abc import Iterator
 from pathlib import Path
 from statistics import mean
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import pandas as pd
 import pytest
+from pytest_django import DjangoDbBlocker
 
 from cubecore.cases import CASES, Stage
 from logs.cases.facts import turns_by_code
-from logs.intake.source import SourceFile
+from logs.people.models import Membership
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.progress import Choice, ProgressReport, progress_report
-from logs.solves.services.uploads import upload_import
 from logs.stats.grid import pooled_times
 from logs.stats.pooling import case_sums
+from tests.demo.conftest import take_in
+from tests.demo.demo_club import demo_club
 from tests.demo.reading import FOLDER, LOGS
-from tests.factories import NOW, make_user
+from tests.factories import SENT_AT, make_club, make_membership
+from tests.kept_rows import rows_kept
 
 pytestmark = pytest.mark.django_db
-
-LATER = NOW + timedelta(days=366)
-"""After the last demo solve: none is ahead of its time."""
 
 MEMBERS = ["brindle", "dapple", "kestrel", "linnet", "marlow", "sorrel", "wren"]
 
@@ -61,19 +60,23 @@ def truth_of(name: str) -> list[dict[str, Any]]:
     return [row for row in rows if not (row.get("doubled") or row.get("open"))]
 
 
-def report_of(name: str, stage: Stage) -> ProgressReport:
-    user = make_user()
-    for path in logs_of(name):
-        upload_import(
-            member=user,
-            source=SourceFile(content_of(path)),
-            file_name=path.name,
-            time_zone=ZoneInfo("Europe/Lisbon"),
-            now=LATER,
-        )
-    return progress_report(
-        actor=user, choice=Choice(stage=stage, order=CaseOrder.NUMBER), now=LATER
-    )
+@pytest.fixture(scope="module")
+def members(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker
+) -> Iterator[dict[str, Membership]]:
+    """The members by name, with their logs as `content_of` leaves them."""
+    with rows_kept(django_db_blocker):
+        club = make_club(time_zone=demo_club().zone)
+        members = {name: make_membership(club) for name in MEMBERS}
+        for name, member in members.items():
+            for path in logs_of(name):
+                take_in(member, path, content_of(path))
+        yield members
+
+
+def report_of(member: Membership, stage: Stage) -> ProgressReport:
+    choice = Choice(stage=stage, order=CaseOrder.NUMBER)
+    return progress_report(actor=member.user, choice=choice, now=SENT_AT)
 
 
 def is_one_look(sighting: dict[str, Any]) -> bool:
@@ -99,12 +102,12 @@ def _bands(
 
 @pytest.mark.parametrize("stage", list(Stage))
 @pytest.mark.parametrize("name", MEMBERS)
-def test_every_case_has_the_counts_and_times_it_was_made_with(name: str, stage: Stage):
+def test_every_case_has_the_counts_and_times_it_was_made_with(members, name: str, stage: Stage):
     made: dict[str, list[dict[str, Any]]] = defaultdict(list)
     for row in truth_of(name):
         if row.get("kind") == "solve" and row.get(stage):
             made[str(row[stage]["case"])].append(row[stage])
-    report = report_of(name, stage)
+    report = report_of(members[name], stage)
 
     assert report.n_met == sum(map(len, made.values()))
     lines = {line.number: line for line in report.cases}
@@ -130,10 +133,10 @@ def test_every_case_has_the_counts_and_times_it_was_made_with(name: str, stage: 
 
 
 @pytest.mark.parametrize("name", MEMBERS)
-def test_solves_drills_and_shares_are_those_it_was_made_with(name: str):
+def test_solves_drills_and_shares_are_those_it_was_made_with(members, name: str):
     rows = truth_of(name)
     drills = [row for row in rows if row.get("kind") == "drill"]
-    report = report_of(name, Stage.OLL)
+    report = report_of(members[name], Stage.OLL)
     assert (report.n_solves, report.n_drills) == (len(rows) - len(drills), len(drills))
 
     split = [

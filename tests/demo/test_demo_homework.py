@@ -19,13 +19,9 @@ from fixtures.demo.maker.members import Member, case_of
 from logs.homework.plan import Plan
 from logs.homework.report.homework import homework_report
 from logs.homework.services import homework_set
-from logs.intake.source import SourceFile
 from logs.limits import HOMEWORK_CASES
-from logs.people.models import Membership, Role, Visibility
-from logs.solves.services.uploads import upload_import
+from logs.people.models import Membership
 from tests.demo.demo_club import ZONE, Case, demo_club, made_as, verdict
-from tests.demo.reading import LOGS
-from tests.factories import SENT_AT, make_club, make_membership
 
 pytestmark = pytest.mark.django_db
 
@@ -52,34 +48,21 @@ def day_before(day) -> datetime:
 
 
 @pytest.fixture(scope="module")
-def parts(django_db_setup, django_db_blocker) -> tuple[list[Part], list[Part]]:
+def parts(riverside: dict[str, Membership]) -> tuple[list[Part], list[Part]]:
     """What is asked of cases that were learnt, and of cases that never were."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        club = make_club(time_zone=CLUB.zone)
-        members: dict[str, Membership] = {}
-        for one in CLUB.members:
-            name = one.nickname.lower()
-            members[name] = make_membership(club, role=Role(one.role), visibility=Visibility.COACH)
-        for path in LOGS:
-            upload_import(
-                member=members[path.stem.partition("-")[0]].user,
-                source=SourceFile(path.read_bytes()),
-                file_name=path.name,
-                time_zone=ZONE,
-                now=SENT_AT,
-            )
-        coach = members["marlow"]
+    with transaction.atomic():
+        coach = riverside["marlow"]
         learnt = [
             part
             for one in CLUB.members
             for case in one.learns
-            for part in _asked(coach, members, one, [_id(case.case)], day_before(case.on))
+            for part in _asked(coach, riverside, one, [_id(case.case)], day_before(case.on))
         ]
         never = [
             part
             for one in CLUB.members
             for cases in _chunks(_never_learnt(one))
-            for part in _asked(coach, members, one, cases, day_before(one.since))
+            for part in _asked(coach, riverside, one, cases, day_before(one.since))
         ]
         transaction.set_rollback(True)
     return learnt, never

@@ -21,8 +21,8 @@ ERROR = {"code", "message", "field", "line", "problems"}
 def program(world: World, role: str) -> Client:
     """A program with the token of ``role``; without one for a stranger."""
     if role == "anonymous":
-        return Client()
-    return Client(headers={"authorization": f"Bearer {world.tokens[role]}"})
+        return world.stranger()
+    return world.stranger(authorization=f"Bearer {world.tokens[role]}")
 
 
 class AskingPrograms(Asking):
