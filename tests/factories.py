@@ -6,6 +6,7 @@ from itertools import count
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth import get_user_model
+from django.test import Client
 
 from clubsite.accounts.models import User
 from cubecore.notation import format_turns, parse_script
@@ -24,7 +25,7 @@ SENT_AT = datetime(2027, 1, 1, 12, 0, tzinfo=UTC)
 LAST_PAIR = "R U R'"  # from three pairs home to F2L: what makes a row a solve and not a drill
 SUNE = "R U R' U R U2 R'"  # OLL 27
 # OLL 27 too, though not in the standard book; common practice, no source.
-NIKLAS = "R U' L' U R' U' L"
+CORNER_CYCLE = "R U' L' U R' U' L"
 T_PERM = "R U R' U' R' F R2 U' R' U' R U R' F'"
 _numbers = count(1)
 
@@ -53,6 +54,13 @@ def make_membership(
     return membership_add(
         club=club, user=user, display_name=user.username, role=role, visibility=visibility
     )
+
+
+def make_client(person: User | Membership) -> Client:
+    """A browser in which they are signed in."""
+    client = Client()
+    client.force_login(person.user if isinstance(person, Membership) else person)
+    return client
 
 
 def make_row(

@@ -33,7 +33,7 @@ def _tables() -> None:
 
 
 @pytest.fixture
-def coach() -> Membership:
+def coach_with_drills() -> Membership:
     coach = make_membership(make_club("Riverbank"), role=Role.COACH)
     drills = [make_row(*DRILL, gap_ms=gap) for gap in range(90, 98)]
     make_upload(coach.user, [*drills, *(make_row(*ONE_LOOK, gap_ms=gap) for gap in (120, 130))])
@@ -42,14 +42,14 @@ def coach() -> Membership:
 
 @pytest.mark.layout
 @pytest.mark.parametrize("address", ADDRESSES)
-def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, address):
-    sign_in(page, coach.user)
-    opened(page, address.format(slug=coach.club.slug))
+def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach_with_drills, address):
+    sign_in(page, coach_with_drills.user)
+    opened(page, address.format(slug=coach_with_drills.club.slug))
     look_over(page)
 
 
-def test_drills_are_asked_for_by_keyboard(page: Page, sign_in: SignIn, coach):
-    sign_in(page, coach.user)
+def test_drills_are_asked_for_by_keyboard(page: Page, sign_in: SignIn, coach_with_drills):
+    sign_in(page, coach_with_drills.user)
     opened(page, "/cases/oll/33/")
     page.get_by_role("link", name="Drills", exact=True).focus()
     page.keyboard.press("Enter")
@@ -65,8 +65,10 @@ def test_drills_are_asked_for_by_keyboard(page: Page, sign_in: SignIn, coach):
 
 
 @pytest.mark.layout
-def test_a_sheet_prints_its_scrambles_and_no_answers(page: Page, sign_in: SignIn, coach):
-    sign_in(page, coach.user)
+def test_a_sheet_prints_its_scrambles_and_no_answers(
+    page: Page, sign_in: SignIn, coach_with_drills
+):
+    sign_in(page, coach_with_drills.user)
     opened(page, SHEET)
     scrambles = page.locator(".drill-lines .moves").all_inner_texts()
     printed = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))

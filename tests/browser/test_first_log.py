@@ -28,7 +28,7 @@ NO_NOTATION = "2026-03-02T13:05:00Z,R Q,12.34,,,,\r\n"
 
 
 @pytest.fixture
-def member():
+def newcomer():
     membership = make_membership(make_club("Riverbank"))
     membership.user.set_password(PASSWORD)
     membership.user.save()
@@ -43,11 +43,11 @@ def log_with_everything(folder: Path) -> Path:
     return path
 
 
-def test_a_log_goes_in_and_its_cases_come_out(page: Page, member, tmp_path: Path):
-    make_upload(member, make_rows(2))
+def test_a_log_goes_in_and_its_cases_come_out(page: Page, newcomer, tmp_path: Path):
+    make_upload(newcomer, make_rows(2))
 
     page.goto("/log/")
-    page.get_by_label("User name").fill(member.username)
+    page.get_by_label("User name").fill(newcomer.username)
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("main").get_by_role("button", name="Sign in").click()
 
@@ -73,7 +73,7 @@ def test_a_log_goes_in_and_its_cases_come_out(page: Page, member, tmp_path: Path
     page.get_by_text("The row is taken: a solve of 12.34.").wait_for()
     assert page.get_by_role("button", name="Send line 9 again").is_visible()
     assert not page.get_by_role("button", name="Send line 8 again").is_visible()
-    assert Solve.objects.filter(member=member).count() == 7
+    assert Solve.objects.filter(member=newcomer).count() == 7
 
     page.get_by_role("link", name="Progress").click()
     page.wait_for_selector("[data-figure='cases-chart'] .bars path")
@@ -97,8 +97,8 @@ def test_a_log_goes_in_and_its_cases_come_out(page: Page, member, tmp_path: Path
     assert page.get_by_role("region", name="My sightings").get_by_role("row").count() == 6
 
 
-def test_a_dropped_file_lands_in_the_field(page: Page, member, sign_in):
-    sign_in(page, member)
+def test_a_dropped_file_lands_in_the_field(page: Page, newcomer, sign_in):
+    sign_in(page, newcomer)
     page.goto("/log/")
     page.evaluate(
         """text => {
@@ -113,15 +113,15 @@ def test_a_dropped_file_lands_in_the_field(page: Page, member, sign_in):
     page.get_by_role("button", name="Add this log").click()
     page.wait_for_url("**/uploads/*/")
     assert "dropped.csv" in page.locator(".lead").first.inner_text()
-    assert Solve.objects.filter(member=member).count() == 3
+    assert Solve.objects.filter(member=newcomer).count() == 3
 
 
-def test_pasted_text_is_added_by_keyboard_alone(page: Page, member, sign_in):
-    sign_in(page, member)
+def test_pasted_text_is_added_by_keyboard_alone(page: Page, newcomer, sign_in):
+    sign_in(page, newcomer)
     page.goto("/log/")
     page.get_by_label("Or paste the text of a log").focus()
     page.keyboard.insert_text(make_csv(make_rows(2)).decode())
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     page.wait_for_url("**/uploads/*/")
-    assert Solve.objects.filter(member=member).count() == 2
+    assert Solve.objects.filter(member=newcomer).count() == 2

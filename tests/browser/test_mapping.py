@@ -19,7 +19,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
 @pytest.fixture
-def member() -> Membership:
+def member_in_oslo() -> Membership:
     club = make_club("Riverbank", time_zone="Europe/Oslo")
     make_membership(club, role=Role.OWNER)
     return make_membership(club)
@@ -72,9 +72,9 @@ def press(page: Page, button: str) -> None:
 
 
 def test_a_file_of_another_shape_goes_in_by_keyboard_alone(
-    page: Page, sign_in: SignIn, member: Membership, tmp_path: Path
+    page: Page, sign_in: SignIn, member_in_oslo: Membership, tmp_path: Path
 ):
-    sign_in(page, member.user)
+    sign_in(page, member_in_oslo.user)
     send(page, tmp_path / "april.csv", notebook())
     expect(page.get_by_role("heading", name="Which column is what?")).to_be_visible()
     shot(page, "first")
@@ -124,8 +124,8 @@ def test_a_file_of_another_shape_goes_in_by_keyboard_alone(
     press(page, "Add this log")
     page.wait_for_url("**/uploads/*/")
     expect(page.locator(".facts")).to_contain_text("6of 6 rows")
-    assert Solve.objects.filter(member=member.user, penalty="+2").count() == 1
-    first = Solve.objects.filter(member=member.user).earliest("done_at")
+    assert Solve.objects.filter(member=member_in_oslo.user, penalty="+2").count() == 1
+    first = Solve.objects.filter(member=member_in_oslo.user).earliest("done_at")
     assert first.done_at == datetime(2026, 4, 1, 16, 5, tzinfo=UTC)  # Oslo in summer: UTC+2
     assert not UploadDraft.objects.exists()
 
@@ -134,32 +134,32 @@ def test_a_file_of_another_shape_goes_in_by_keyboard_alone(
     expect(page.get_by_text("Filled in from “Spreadsheet at home”")).to_be_visible()
     press(page, "Add this log")
     page.wait_for_url("**/uploads/*/")
-    assert Solve.objects.filter(member=member.user).count() == 12
-    assert KeptMapping.objects.get().club == member.club
+    assert Solve.objects.filter(member=member_in_oslo.user).count() == 12
+    assert KeptMapping.objects.get().club == member_in_oslo.club
     # The very same bytes again: the answer they have, not the question.
     send(page, tmp_path / "may.csv", notebook(7))
     expect(page.get_by_text("You have sent this very file before.")).to_be_visible()
 
 
 def test_it_works_without_script(
-    page: Page, sign_in: SignIn, member: Membership, tmp_path: Path, chromium, live_server
+    page: Page, sign_in: SignIn, member_in_oslo: Membership, tmp_path: Path, chromium, live_server
 ):
     context = chromium.new_context(base_url=live_server.url, java_script_enabled=False)
     plain = context.new_page()
-    sign_in(plain, member.user)
+    sign_in(plain, member_in_oslo.user)
     send(plain, tmp_path / "april.csv", notebook())
     plain.get_by_label("the day first: 4/3/2026 is 4 March").check()
     plain.get_by_role("button", name="Add this log").click()
     plain.wait_for_url("**/uploads/*/")
-    assert Solve.objects.filter(member=member.user).count() == 6
+    assert Solve.objects.filter(member=member_in_oslo.user).count() == 6
     context.close()
 
 
 @pytest.mark.layout
 def test_the_step_is_accessible_and_fits(
-    page: Page, sign_in: SignIn, member: Membership, tmp_path: Path
+    page: Page, sign_in: SignIn, member_in_oslo: Membership, tmp_path: Path
 ):
-    sign_in(page, member.user)
+    sign_in(page, member_in_oslo.user)
     send(page, tmp_path / "april.csv", notebook())
     page.get_by_label("the day first: 4/3/2026 is 4 March").check()
     page.get_by_label("Column 5, “Straff”").select_option("penalty")
@@ -184,9 +184,9 @@ ANY = Path(__file__).parents[2] / "fixtures" / "uploads" / "any"
 
 @pytest.mark.parametrize("width", [360, 1280])
 def test_a_spreadsheet_goes_in_and_a_row_of_it_is_mended_with_one_press(
-    page: Page, sign_in: SignIn, member: Membership, width: int
+    page: Page, sign_in: SignIn, member_in_oslo: Membership, width: int
 ):
-    sign_in(page, member.user)
+    sign_in(page, member_in_oslo.user)
     page.set_viewport_size({"width": width, "height": 900})
     page.goto("/log/")
     page.get_by_label("A file: CSV, a spreadsheet or JSON").set_input_files(ANY / "two_sheets.xlsx")

@@ -50,7 +50,7 @@ ADDRESSES = [
 
 
 @pytest.fixture
-def coach() -> Membership:
+def coach_with_all() -> Membership:
     """A coach with a log of every kind of row, and a member whom they may look up."""
     club = make_club("Riverbank")
     coach = make_membership(club, role=Role.COACH)
@@ -72,9 +72,9 @@ def numbers(coach: Membership) -> dict[str, int]:
 
 @pytest.mark.layout
 @pytest.mark.parametrize("address", ADDRESSES)
-def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, address: str):
-    sign_in(page, coach.user)
-    opened(page, address.format(**numbers(coach)))
+def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach_with_all, address: str):
+    sign_in(page, coach_with_all.user)
+    opened(page, address.format(**numbers(coach_with_all)))
     if address in ("/progress/", "/cases/oll/27/"):
         assert page.locator(".chart .main-svg").count() > 0
         expect(page.locator("#marks")).to_be_visible()
@@ -93,8 +93,8 @@ def test_an_empty_page_is_accessible(page: Page, sign_in: SignIn, address: str):
 
 
 @pytest.mark.layout
-def test_charts_offer_nothing_that_leaves_the_site(page: Page, sign_in: SignIn, coach):
-    sign_in(page, coach.user)
+def test_charts_offer_nothing_that_leaves_the_site(page: Page, sign_in: SignIn, coach_with_all):
+    sign_in(page, coach_with_all.user)
     opened(page, "/progress/")
     for chart in page.locator(".chart").all():
         chart.hover()
@@ -105,9 +105,9 @@ def test_charts_offer_nothing_that_leaves_the_site(page: Page, sign_in: SignIn, 
         assert [t for t in titles if t and ("hare" in t or "loud" in t)] == []
 
 
-def test_a_solve_is_walked_by_keyboard(page: Page, sign_in: SignIn, coach):
-    sign_in(page, coach.user)
-    opened(page, "/solves/{solve}/".format(**numbers(coach)))
+def test_a_solve_is_walked_by_keyboard(page: Page, sign_in: SignIn, coach_with_all):
+    sign_in(page, coach_with_all.user)
+    opened(page, "/solves/{solve}/".format(**numbers(coach_with_all)))
     slider = page.get_by_role("slider", name="Turn, from the scrambled cube to the end")
     assert slider.get_attribute("aria-valuetext") == "Scrambled cube"
     cube = page.locator("[data-replay-cube]")
@@ -132,15 +132,15 @@ def test_a_solve_is_walked_by_keyboard(page: Page, sign_in: SignIn, coach):
 
 @pytest.mark.layout
 def test_without_scripts_a_solve_still_shows_its_key_states(
-    page: Page, sign_in: SignIn, coach, live_server
+    page: Page, sign_in: SignIn, coach_with_all, live_server
 ):
-    sign_in(page, coach.user)
+    sign_in(page, coach_with_all.user)
     browser = page.context.browser
     assert browser is not None
     plain = browser.new_context(java_script_enabled=False, base_url=live_server.url)
     plain.add_cookies(page.context.cookies())  # type: ignore[arg-type]  # one shape, two names
     still = plain.new_page()
-    still.goto("/solves/{solve}/".format(**numbers(coach)))
+    still.goto("/solves/{solve}/".format(**numbers(coach_with_all)))
     states = still.locator(".key-states li")
     assert states.count() >= 9
     assert states.first.locator(".sticker").count() == 27
@@ -150,9 +150,15 @@ def test_without_scripts_a_solve_still_shows_its_key_states(
 
 
 @pytest.mark.layout
-def test_pages_go_on_paper_without_what_can_only_be_pressed(page: Page, sign_in: SignIn, coach):
-    sign_in(page, coach.user)
-    for address in ("/progress/", "/cases/oll/27/", "/solves/{solve}/".format(**numbers(coach))):
+def test_pages_go_on_paper_without_what_can_only_be_pressed(
+    page: Page, sign_in: SignIn, coach_with_all
+):
+    sign_in(page, coach_with_all.user)
+    for address in (
+        "/progress/",
+        "/cases/oll/27/",
+        "/solves/{solve}/".format(**numbers(coach_with_all)),
+    ):
         opened(page, address)
         page.emulate_media(media="print")
         assert page.locator("table").first.is_visible()

@@ -27,7 +27,7 @@ CAP = 4
 
 
 @pytest.fixture
-def member():
+def capped():
     """A member of a club whose coach wants four answers a day."""
     club = make_club()
     coach = make_membership(club, role=Role.COACH)
@@ -62,8 +62,8 @@ def answer(page: Page, *, rightly: bool | None = None) -> None:
             page.keyboard.press("Enter")
 
 
-def test_by_keyboard_alone_until_it_stops(page: Page, sign_in: SignIn, member):
-    sign_in(page, member.user)
+def test_by_keyboard_alone_until_it_stops(page: Page, sign_in: SignIn, capped):
+    sign_in(page, capped.user)
     opened(page, "/practice/")
     assert violations(page) == []
     page.locator("#id_what").focus()
@@ -81,7 +81,7 @@ def test_by_keyboard_alone_until_it_stops(page: Page, sign_in: SignIn, member):
     expect(page.get_by_text("stop when it hurts")).to_be_visible()
     expect(page.get_by_text("see a doctor if the pain stays")).to_be_visible()
     assert violations(page) == []
-    answers = PracticeAnswer.objects.filter(member=member.user)
+    answers = PracticeAnswer.objects.filter(member=capped.user)
     assert answers.count() == CAP
     assert all(0 < (given.recognition_ms or 0) < 60_000 for given in answers)
     page.goto(QUESTION)
@@ -90,8 +90,8 @@ def test_by_keyboard_alone_until_it_stops(page: Page, sign_in: SignIn, member):
     expect(page.get_by_text("That is enough for today")).to_be_visible()
 
 
-def test_by_touch_on_a_narrow_page(phone: Page, sign_in: SignIn, member):
-    sign_in(phone, member.user)
+def test_by_touch_on_a_narrow_page(phone: Page, sign_in: SignIn, capped):
+    sign_in(phone, capped.user)
     phone.goto(QUESTION)
     assert phone.evaluate("document.documentElement.scrollWidth") == 360
     for button in phone.locator(".practice-choices button").all():
@@ -102,14 +102,14 @@ def test_by_touch_on_a_narrow_page(phone: Page, sign_in: SignIn, member):
     phone.locator(".practice-choices button").first.tap()
     phone.wait_for_url(re.compile(r"last=\d+"))
     (given,) = PracticeAnswer.objects.all()
-    assert given.member == member.user
+    assert given.member == capped.user
     assert given.recognition_ms is not None
 
 
 @pytest.mark.layout
-def test_as_a_screen_reader_hears_it(page: Page, sign_in: SignIn, member):
+def test_as_a_screen_reader_hears_it(page: Page, sign_in: SignIn, capped):
     """The picture is described without the case's name, and belongs to the question."""
-    sign_in(page, member.user)
+    sign_in(page, capped.user)
     page.goto("/practice/question/?what=oll-27&view=above")
     group = page.get_by_role("group", name="Which case is this?")
     expect(group).to_have_accessible_description(re.compile(r"Front: .*\. Right: .*\."))
@@ -126,9 +126,9 @@ def test_as_a_screen_reader_hears_it(page: Page, sign_in: SignIn, member):
 
 
 @pytest.mark.layout
-def test_number_keys_do_nothing_away_from_the_answers(page: Page, sign_in: SignIn, member):
+def test_number_keys_do_nothing_away_from_the_answers(page: Page, sign_in: SignIn, capped):
     """WCAG 2.2, 2.1.4: a key of one character works only where its part has the focus."""
-    sign_in(page, member.user)
+    sign_in(page, capped.user)
     page.goto(QUESTION)
     page.get_by_role("link", name="Stop").focus()
     page.keyboard.press("1")
@@ -137,11 +137,11 @@ def test_number_keys_do_nothing_away_from_the_answers(page: Page, sign_in: SignI
 
 
 def test_without_script_an_answer_counts_without_a_time(
-    chromium: Browser, live_server: LiveServer, sign_in: SignIn, member
+    chromium: Browser, live_server: LiveServer, sign_in: SignIn, capped
 ):
     context = chromium.new_context(base_url=live_server.url, java_script_enabled=False)
     page = context.new_page()
-    sign_in(page, member.user)
+    sign_in(page, capped.user)
     page.goto(QUESTION)
     page.locator(".practice-choices button").first.click()
     page.wait_for_url(re.compile(r"last=\d+"))
@@ -149,10 +149,10 @@ def test_without_script_an_answer_counts_without_a_time(
     assert PracticeAnswer.objects.get().recognition_ms is None
 
 
-def test_what_was_mistaken_stands_marked_as_practice(page: Page, sign_in: SignIn, member):
-    make_upload(member.user)
+def test_what_was_mistaken_stands_marked_as_practice(page: Page, sign_in: SignIn, capped):
+    make_upload(capped.user)
     before = Solve.objects.count()
-    sign_in(page, member.user)
+    sign_in(page, capped.user)
     page.goto("/practice/question/?what=oll-27&view=cube")
     for _ in range(CAP):
         answer(page, rightly=False)
@@ -162,7 +162,7 @@ def test_what_was_mistaken_stands_marked_as_practice(page: Page, sign_in: SignIn
     for summary in section.locator("summary").all():
         summary.click()
     expect(section.locator(".tag").first).to_have_text("practice")
-    assert section.locator("tbody tr").count() == _n_mix_ups(member)
+    assert section.locator("tbody tr").count() == _n_mix_ups(capped)
     look_over(page)
     assert Solve.objects.count() == before
     opened(page, "/practice/")
@@ -174,9 +174,9 @@ def _n_mix_ups(member) -> int:
     return wrong.values_list("case", "answered").distinct().count()
 
 
-def test_a_scramble_shows_its_answers_once_the_cube_is_ready(page: Page, sign_in: SignIn, member):
+def test_a_scramble_shows_its_answers_once_the_cube_is_ready(page: Page, sign_in: SignIn, capped):
     """What it leads to is read by the engine: the case that the question is about."""
-    sign_in(page, member.user)
+    sign_in(page, capped.user)
     page.goto("/practice/question/?what=pll-T&view=scramble")
     assert violations(page) == []
     scramble = page.locator(".practice-scramble .moves").inner_text()

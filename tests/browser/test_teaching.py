@@ -37,7 +37,7 @@ ADDRESSES = [
 
 
 @pytest.fixture
-def coach() -> Membership:
+def coach_with_log() -> Membership:
     club = make_club("Riverbank")
     coach = make_membership(club, role=Role.COACH)
     make_upload(coach.user, make_rows(3))
@@ -63,9 +63,9 @@ def numbers(coach: Membership) -> dict[str, object]:
 
 @pytest.mark.layout
 @pytest.mark.parametrize("address", ADDRESSES)
-def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, address):
-    sign_in(page, coach.user)
-    opened(page, address.format(**numbers(coach)))
+def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach_with_log, address):
+    sign_in(page, coach_with_log.user)
+    opened(page, address.format(**numbers(coach_with_log)))
     look_over(page)
 
 
@@ -75,9 +75,9 @@ def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, coach, addre
     [("a4", (210 / 25.4 * 72, 297 / 25.4 * 72)), ("letter", (612, 792))],  # ISO 216; ANSI
 )
 @pytest.mark.parametrize("address", ["/lessons/{lesson}/sheet/", "/homework/{homework}/sheet/"])
-def test_a_sheet_is_printed(page: Page, sign_in: SignIn, coach, address, paper, size):
-    sign_in(page, coach.user)
-    opened(page, address.format(**numbers(coach)) + f"?paper={paper}")
+def test_a_sheet_is_printed(page: Page, sign_in: SignIn, coach_with_log, address, paper, size):
+    sign_in(page, coach_with_log.user)
+    opened(page, address.format(**numbers(coach_with_log)) + f"?paper={paper}")
     reader = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
     assert len(reader.pages) == 1
     assert [float(edge) for edge in reader.pages[0].mediabox[2:]] == pytest.approx(size, abs=1)
@@ -89,9 +89,9 @@ def test_a_sheet_is_printed(page: Page, sign_in: SignIn, coach, address, paper, 
     assert ("Practice scrambles" in said) == ("lessons" in address)
 
 
-def test_a_coach_adds_an_algorithm_and_teaches_it(page: Page, sign_in: SignIn, coach):
-    sign_in(page, coach.user)
-    opened(page, f"/clubs/{coach.club.slug}/book/?try=R U' L' U R' U' L")
+def test_a_coach_adds_an_algorithm_and_teaches_it(page: Page, sign_in: SignIn, coach_with_log):
+    sign_in(page, coach_with_log.user)
+    opened(page, f"/clubs/{coach_with_log.club.slug}/book/?try=R U' L' U R' U' L")
     page.get_by_role("button", name="Add it to the book").click()
     assert page.get_by_role("status").inner_text().startswith("R U' L' U R' U' L solves it")
     page.get_by_role("button", name="Teach this one").last.click()

@@ -49,7 +49,7 @@ def engine(tmp_path: Path, broker: Broker) -> Iterator[Engine]:
 
 
 @pytest.fixture
-def member(settings) -> User:
+def sender(settings) -> User:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
     return User.objects.create_user("Alder", password=PASSWORD)
 
@@ -80,7 +80,7 @@ def _check_whole(job_id: int, made: MadeFile) -> None:
 
 
 def test_a_number_that_redis_lost_is_handed_over_again_and_a_doubled_one_is_done_once(
-    tmp_path: Path, member: User, engine: Engine, broker: Broker, made: MadeFile
+    tmp_path: Path, sender: User, engine: Engine, broker: Broker, made: MadeFile
 ):
     with serving(tmp_path, broker=broker.url) as site:
         job_id = _sent(site, made)
@@ -103,7 +103,7 @@ def test_a_number_that_redis_lost_is_handed_over_again_and_a_doubled_one_is_done
 
 
 def test_what_a_killed_worker_held_is_gone_on_with_by_another(
-    tmp_path: Path, member: User, engine: Engine, broker: Broker, made: MadeFile
+    tmp_path: Path, sender: User, engine: Engine, broker: Broker, made: MadeFile
 ):
     engine.start("one", "two")
     with serving(tmp_path, broker=broker.url) as site:

@@ -22,16 +22,11 @@ from logs.algorithms.services import (
 )
 from logs.errors import AlgorithmRefusedError, ConflictError, NotFoundError
 from logs.people.models import Membership, Role
-from tests.factories import NIKLAS, NOW, SUNE, make_club, make_membership, make_user
+from tests.factories import CORNER_CYCLE, NOW, SUNE, make_club, make_membership, make_user
 
 pytestmark = pytest.mark.django_db
 
 OLL_27 = CaseId(Stage.OLL, 27)
-
-
-@pytest.fixture
-def coach() -> Membership:
-    return make_membership(make_club(), role=Role.COACH)
 
 
 def texts(member: Membership, case: CaseId = OLL_27) -> list[str]:
@@ -54,20 +49,22 @@ def test_a_new_club_has_the_standard_book(coach):
 
 def test_an_algorithm_is_added_behind_those_of_its_case_in_its_normal_spelling(coach):
     before = texts(coach)
-    added = add(coach, f"({NIKLAS.replace(chr(39), chr(8217))})  ", note="  for lefties ")
-    assert added.text == NIKLAS
+    added = add(coach, f"({CORNER_CYCLE.replace(chr(39), chr(8217))})  ", note="  for lefties ")
+    assert added.text == CORNER_CYCLE
     assert (added.place, added.note, added.added_by) == (len(before) + 1, "for lefties", coach.user)
     assert texts(coach) == [*before, added.text]
 
 
 def test_the_first_change_copies_the_standard_book_and_changes_nothing_else(coach):
-    add(coach, NIKLAS)
+    add(coach, CORNER_CYCLE)
     read = club_book_get(actor=coach.user, slug=coach.club.slug)
     assert not read.is_standard
     assert read.book.version != default_book().version
     for case in (CaseId(Stage.OLL, 1), CaseId(Stage.PLL, "T")):
         assert read.book.algorithms(case) == default_book().algorithms(case)
-    algorithm_retire(actor=coach.user, slug=coach.club.slug, case=OLL_27, text=NIKLAS, now=NOW)
+    algorithm_retire(
+        actor=coach.user, slug=coach.club.slug, case=OLL_27, text=CORNER_CYCLE, now=NOW
+    )
     # A copy that nothing was changed in is the standard book, and so are labels made with it.
     back = club_book_get(actor=coach.user, slug=coach.club.slug)
     assert not back.is_standard
@@ -117,18 +114,18 @@ def test_another_spelling_of_the_same_turns_is_known(coach):
 
 def test_a_case_has_so_many_algorithms_and_no_more(coach, monkeypatch):
     monkeypatch.setattr("logs.algorithms.services.MAX_ALGORITHMS", len(texts(coach)) + 1)
-    add(coach, NIKLAS)
+    add(coach, CORNER_CYCLE)
     with pytest.raises(ConflictError, match="at most"):
         add(coach, f"M2 U M2 U2 M2 U M2 {SUNE}")
 
 
 def test_a_note_that_is_too_long_is_refused(coach):
     with pytest.raises(ValidationError, match="note"):
-        add(coach, NIKLAS, note="x" * 301)
+        add(coach, CORNER_CYCLE, note="x" * 301)
 
 
 def test_one_taken_out_stays_on_record_and_may_come_back(coach):
-    add(coach, NIKLAS)
+    add(coach, CORNER_CYCLE)
     retired = algorithm_retire(
         actor=coach.user, slug=coach.club.slug, case=OLL_27, text=SUNE, now=NOW
     )
@@ -147,12 +144,12 @@ def test_the_last_of_a_case_cannot_be_taken_out(coach):
 
 
 def test_the_taught_one_is_the_one_moved_to_the_first_place(coach):
-    add(coach, NIKLAS)
+    add(coach, CORNER_CYCLE)
     before = texts(coach)
     algorithm_move(
-        actor=coach.user, slug=coach.club.slug, case=OLL_27, text=NIKLAS, place=1, now=NOW
+        actor=coach.user, slug=coach.club.slug, case=OLL_27, text=CORNER_CYCLE, place=1, now=NOW
     )
-    assert texts(coach) == [NIKLAS, *before[:-1]]
+    assert texts(coach) == [CORNER_CYCLE, *before[:-1]]
     assert list(
         BookAlgorithm.objects.filter(club=coach.club, stage="oll", case="27")
         .order_by("place")
@@ -160,7 +157,7 @@ def test_the_taught_one_is_the_one_moved_to_the_first_place(coach):
     ) == list(range(1, len(before) + 1))
     with pytest.raises(ValidationError, match="places are 1 to"):
         algorithm_move(
-            actor=coach.user, slug=coach.club.slug, case=OLL_27, text=NIKLAS, place=0, now=NOW
+            actor=coach.user, slug=coach.club.slug, case=OLL_27, text=CORNER_CYCLE, place=0, now=NOW
         )
 
 
@@ -170,7 +167,7 @@ def test_only_a_coach_changes_the_book_and_only_members_read_it(coach):
     for other in (member, outsider):
         asked = {"actor": other.user, "slug": coach.club.slug}
         with pytest.raises(NotFoundError):
-            algorithm_add(**asked, case=OLL_27, text=NIKLAS, now=NOW)
+            algorithm_add(**asked, case=OLL_27, text=CORNER_CYCLE, now=NOW)
         with pytest.raises(NotFoundError):
             algorithm_retire(**asked, case=OLL_27, text=SUNE, now=NOW)
         with pytest.raises(NotFoundError):
@@ -195,15 +192,15 @@ def test_what_is_not_in_the_book_is_refused_with_what_is(coach):
 
 def test_a_member_of_two_clubs_has_both_books(coach):
     other = make_membership(make_club(), role=Role.COACH)
-    add(coach, NIKLAS)
+    add(coach, CORNER_CYCLE)
     algorithm_retire(actor=other.user, slug=other.club.slug, case=OLL_27, text=SUNE, now=NOW)
     both = make_membership(coach.club)
     make_membership(other.club, both.user)
-    niklas, sune = parse_script(NIKLAS).turns, parse_script(SUNE).turns
+    cycle, sune = parse_script(CORNER_CYCLE).turns, parse_script(SUNE).turns
     book = book_of_member(member=both.user)
-    assert book.find(niklas) is not None
+    assert book.find(cycle) is not None
     assert book.find(sune) is not None
-    assert book_of_member(member=other.user).find(niklas) is None
+    assert book_of_member(member=other.user).find(cycle) is None
     assert book_of_member(member=other.user).find(sune) is None
 
 

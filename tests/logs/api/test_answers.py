@@ -14,6 +14,7 @@ from logs.people.services.tokens import token_make
 from logs.solves.models.solves import Solve, Upload
 from tests.factories import (
     NOW,
+    make_client,
     make_club,
     make_csv,
     make_membership,
@@ -23,11 +24,6 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def member():
-    return make_membership(make_club())
 
 
 def program(user, *scopes: str) -> Client:
@@ -195,8 +191,7 @@ def test_surrogates_and_zero_characters_are_no_fault_of_ours(member):
 
 
 def test_pages_and_the_api_carry_the_same_headers(member):
-    page = Client()
-    page.force_login(member.user)
+    page = make_client(member.user)
     ours = program(member.user).get("/api/v1/log").headers
     theirs = page.get("/").headers
     for name in ("Content-Security-Policy", "Referrer-Policy", "X-Frame-Options"):
@@ -238,8 +233,7 @@ def test_a_token_is_good_for_its_scope_alone(member, scope):
 
 
 def test_a_session_signs_nobody_in_here(member):
-    page = Client()
-    page.force_login(member.user)
+    page = make_client(member.user)
     assert page.get("/api/v1/log").status_code == 401
     assert post(page, "/api/v1/uploads", {"text": "x"}).status_code == 401
 

@@ -4,19 +4,13 @@ import pytest
 from django.conf import settings
 
 from logs.intake.mapping import MAX_COLUMNS, MAX_WORDS
-from logs.people.models import Membership
-from tests.factories import make_club, make_membership, make_upload
+from tests.factories import make_upload
 from tests.logs.api.test_answers import post, program, refusal
 from tests.logs.solves.test_drafts import send
 
 pytestmark = pytest.mark.django_db
 
 JSON = "application/json"
-
-
-@pytest.fixture
-def member() -> Membership:
-    return make_membership(make_club("Riverbank"))
 
 
 def test_too_many_are_refused_before_each_is_looked_at(member):

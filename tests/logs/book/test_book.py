@@ -2,7 +2,6 @@
 
 import pytest
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from cubecore.cases import CaseId, Stage
@@ -12,17 +11,17 @@ from logs.book.report import book_case_report
 from logs.jobs import report as jobs
 from logs.jobs.models import Job, JobKind
 from logs.jobs.services import job_cancel
-from logs.people.models import Membership, Role
+from logs.people.models import Membership
 from logs.solves.models.solves import Sighting
 from logs.solves.services import relabel
 from logs.solves.services.relabel import relabel_start
 from tests.factories import (
+    CORNER_CYCLE,
     LAST_PAIR,
-    NIKLAS,
     NOW,
     SUNE,
     T_PERM,
-    make_club,
+    make_client,
     make_membership,
     make_row,
     make_rows,
@@ -31,11 +30,6 @@ from tests.factories import (
 from tests.logs.api.test_answers import post, program, refusal
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def coach() -> Membership:
-    return make_membership(make_club(), role=Role.COACH)
 
 
 @pytest.fixture
@@ -59,16 +53,16 @@ def error_of(answer) -> tuple[int, str | None, str]:
 
 def test_an_algorithm_is_added_moved_and_taken_out(coach, ask):
     before = texts(coach)
-    added = ask("oll/27/algorithms", text=f"({NIKLAS})", note="for lefties")
-    assert (added.status_code, added.json()) == (201, {"text": NIKLAS, "is_relabelled": True})
-    row = BookAlgorithm.objects.get(club=coach.club, text=NIKLAS)
+    added = ask("oll/27/algorithms", text=f"({CORNER_CYCLE})", note="for lefties")
+    assert (added.status_code, added.json()) == (201, {"text": CORNER_CYCLE, "is_relabelled": True})
+    row = BookAlgorithm.objects.get(club=coach.club, text=CORNER_CYCLE)
     assert (row.stage, row.case) == ("oll", "27")
     assert (row.note, row.added_by) == ("for lefties", coach.user)
-    assert ask("oll/27/move", text=NIKLAS, place=1).status_code == 204
-    assert texts(coach) == [NIKLAS, *before]
+    assert ask("oll/27/move", text=CORNER_CYCLE, place=1).status_code == 204
+    assert texts(coach) == [CORNER_CYCLE, *before]
     taken_out = ask("oll/27/retire", text=SUNE)
     assert (taken_out.status_code, taken_out.json()["text"]) == (200, SUNE)
-    assert texts(coach) == [NIKLAS, *(text for text in before if text != SUNE)]
+    assert texts(coach) == [CORNER_CYCLE, *(text for text in before if text != SUNE)]
 
 
 def test_what_the_book_refuses_names_the_field_and_what_would_do(coach, ask):
@@ -106,9 +100,9 @@ def known() -> set[bool]:
 
 
 def test_labels_are_made_anew_by_the_book_as_it_stands(coach, ask, monkeypatch):
-    make_upload(make_membership(coach.club).user, [make_row(LAST_PAIR, NIKLAS, T_PERM)])
+    make_upload(make_membership(coach.club).user, [make_row(LAST_PAIR, CORNER_CYCLE, T_PERM)])
     asked = {"actor": coach.user, "slug": coach.club.slug, "now": NOW}
-    algorithm_add(**asked, case=CaseId(Stage.OLL, 27), text=NIKLAS)
+    algorithm_add(**asked, case=CaseId(Stage.OLL, 27), text=CORNER_CYCLE)
     monkeypatch.setattr(relabel, "RELABEL_LIMIT", 0)
     assert ask("relabel").json() == {"is_relabelled": False}
     book = program(coach.user).get(f"/api/v1/clubs/{coach.club.slug}/book").json()
@@ -120,18 +114,17 @@ def test_labels_are_made_anew_by_the_book_as_it_stands(coach, ask, monkeypatch):
 
 
 def test_what_goes_on_is_begun_again_for_a_changed_book_alone(coach, ask, monkeypatch):
-    make_upload(make_membership(coach.club).user, [make_row(LAST_PAIR, NIKLAS, T_PERM)])
+    make_upload(make_membership(coach.club).user, [make_row(LAST_PAIR, CORNER_CYCLE, T_PERM)])
     monkeypatch.setattr(relabel, "RELABEL_LIMIT", 0)
     begun = Job.objects.filter(kind=JobKind.RELABEL).order_by("pk")
     assert ask("relabel").json() == {"is_relabelled": True}  # nothing is behind
     assert not begun.exists()
-    assert ask("oll/27/algorithms", text=NIKLAS).json()["is_relabelled"] is False
+    assert ask("oll/27/algorithms", text=CORNER_CYCLE).json()["is_relabelled"] is False
     assert [ask("relabel").json() for _ in range(2)] == [{"is_relabelled": False}] * 2
     assert [job.status for job in begun.all()] == ["queued"]
-    assert ask("oll/27/retire", text=NIKLAS).json()["is_relabelled"] is False
+    assert ask("oll/27/retire", text=CORNER_CYCLE).json()["is_relabelled"] is False
     assert [job.status for job in begun.all()] == ["cancelled", "queued"]
-    page = Client()
-    page.force_login(coach.user)
+    page = make_client(coach.user)
     page.post(f"/clubs/{coach.club.slug}/book/relabel/")
     assert begun.count() == 2
 

@@ -15,6 +15,7 @@ from tests.factories import (
     NOW,
     SUNE,
     T_PERM,
+    make_client,
     make_club,
     make_membership,
     make_row,
@@ -50,9 +51,7 @@ class World:
         return membership
 
     def client(self, member: Membership) -> Client:
-        client = Client()
-        client.force_login(member.user)
-        return client
+        return make_client(member)
 
     def address(self, page: str = "") -> str:
         return f"/clubs/{self.club.slug}/{page}"
@@ -173,8 +172,7 @@ def test_names_can_be_hidden_for_a_picture_of_the_screen(world: World, page: str
 @pytest.mark.parametrize("page", ["", "compare/", "mistaken/"])
 def test_an_empty_club_says_what_will_fill_it(page: str):
     alone = make_membership(make_club(), role=Role.COACH)
-    client = Client()
-    client.force_login(alone.user)
+    client = make_client(alone.user)
     text = page_of(client, f"/clubs/{alone.club.slug}/{page}")
     assert 'class="empty"' in text
     assert 'href="/members/"' in text
@@ -344,8 +342,7 @@ def test_a_page_asks_as_often_for_fifty_members_as_for_one(n_members: int):
     for member in members[:3]:
         known = make_row(done_at=NOW - timedelta(days=1))
         make_upload(member.user, [known, *make_rows(2, *MISTAKEN)])
-    client = Client()
-    client.force_login(coach.user)
+    client = make_client(coach.user)
     base = f"/clubs/{club.slug}/"
     # The own membership with its club, who is visible, tallies, coverage, weeks, and whom was looked at
     # today.

@@ -5,7 +5,6 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
@@ -15,16 +14,10 @@ from logs.home.words import names
 from logs.homework.services import cases_mark_shown
 from logs.people.models import Role, Visibility
 from tests.desk import DAY, make_homework, make_team
-from tests.factories import NOW, make_club, make_membership, make_rows, make_upload
+from tests.factories import NOW, make_client, make_club, make_membership, make_rows, make_upload
 
 AT = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
 SESSION_AND_USER = 2
-
-
-def client_of(membership) -> Client:
-    client = Client()
-    client.force_login(membership.user)
-    return client
 
 
 def test_the_last_day_stands_beside_what_was_usual_before():
@@ -61,16 +54,16 @@ class TestPages:
     def test_a_member_comes_home_and_a_coach_to_the_desk(self):
         club = make_club()
         coach, member = make_membership(club, role=Role.COACH), make_membership(club)
-        page = client_of(member).get("/")
+        page = make_client(member).get("/")
         assert page.status_code == 200
         assert "Add a log" in page.content.decode()
-        assert client_of(coach).get("/")["Location"] == f"/clubs/{club.slug}/desk/"
-        assert client_of(member).get(f"/clubs/{club.slug}/desk/").status_code == 404
+        assert make_client(coach).get("/")["Location"] == f"/clubs/{club.slug}/desk/"
+        assert make_client(member).get(f"/clubs/{club.slug}/desk/").status_code == 404
 
     def test_a_member_with_solves_is_shown_one_next_case_and_the_last_sitting(self):
         member = make_membership(make_club())
         make_upload(member.user, make_rows(30))
-        report = client_of(member).get("/").context["report"]
+        report = make_client(member).get("/").context["report"]
         assert report.sitting.n == 30
         assert report.next_case is not None
         assert not report.is_next_homework
@@ -83,7 +76,7 @@ class TestPages:
         for member in (open_, hidden):
             make_upload(member.user, make_rows(3), now=now)
         quiet = make_membership(club, visibility=Visibility.COACH)
-        client = client_of(coach)
+        client = make_client(coach)
         answer = client.get(f"/clubs/{club.slug}/desk/")
         report, page = answer.context["report"], answer.content.decode()
         assert [(one.member.name, one.n_solves) for one in report.logged] == [
@@ -96,7 +89,7 @@ class TestPages:
 
     def test_a_second_visit_within_the_hour_still_tells_since_the_one_before(self):
         club = make_club()
-        client = client_of(make_membership(club, role=Role.COACH))
+        client = make_client(make_membership(club, role=Role.COACH))
         first, second = (
             client.get(f"/clubs/{club.slug}/desk/").context["report"].since_at for _ in range(2)
         )
@@ -115,7 +108,7 @@ class TestPages:
         coach = make_membership(club, role=Role.COACH)
         for _ in range(n_members):
             make_upload(make_membership(club, visibility=Visibility.COACH).user, make_rows(2))
-        client = client_of(coach)
+        client = make_client(coach)
         client.get(f"/clubs/{club.slug}/desk/")
         with CaptureQueriesContext(connection) as queries:
             client.get(f"/clubs/{club.slug}/desk/")

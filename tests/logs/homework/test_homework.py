@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-from django.test import Client
 
 from cubecore.rows import Penalty
 from logs.errors import NotFoundError
@@ -41,6 +40,7 @@ from tests.factories import (
     NOW,
     SUNE,
     T_PERM,
+    make_client,
     make_membership,
     make_row,
     make_upload,
@@ -389,8 +389,7 @@ def test_open_cases_are_those_neither_verified_nor_excused():
 
 def signed_words(membership, address: str) -> str:
     """The words of a page as a member reads it."""
-    client = Client()
-    client.force_login(membership.user)
+    client = make_client(membership.user)
     response = client.get(address)
     assert response.status_code == 200
     return " ".join(response.content.decode().split())

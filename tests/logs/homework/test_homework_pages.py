@@ -3,7 +3,6 @@
 from datetime import date
 
 import pytest
-from django.test import Client
 from django.utils import timezone
 
 from logs.homework.models import Homework
@@ -11,15 +10,9 @@ from logs.lessons.models import Lesson
 from logs.next_up.models import Override
 from logs.people.models import Visibility
 from tests.desk import CASE_27, CASE_40, make_homework, make_lesson, make_team, solves
-from tests.factories import make_upload
+from tests.factories import make_client, make_upload
 
 pytestmark = pytest.mark.django_db
-
-
-def signed_in(membership) -> Client:
-    client = Client()
-    client.force_login(membership.user)
-    return client
 
 
 def words(response, status: int = 200) -> str:
@@ -30,7 +23,7 @@ def words(response, status: int = 200) -> str:
 @pytest.fixture
 def team():
     club, coach, members = make_team(3)
-    return club, signed_in(coach), coach, members
+    return club, make_client(coach), coach, members
 
 
 def new_url(club) -> str:
@@ -111,7 +104,9 @@ def test_the_coach_keeps_what_was_shown(team):
     page = words(desk.post(part + "shown/", {"case": "oll-40", "is_shown": "1"}, follow=True))
     assert ": shown" in page
     assert "Shown to the coach on" in words(desk.get(part))
-    assert "Shown to the coach on" in words(signed_in(members[0]).get(f"/homework/{homework.pk}/"))
+    assert "Shown to the coach on" in words(
+        make_client(members[0]).get(f"/homework/{homework.pk}/")
+    )
     assert ": shown" not in words(desk.post(part + "shown/", {"case": "oll-40"}, follow=True))
     assert "Choose a case" in words(desk.post(part + "shown/", {"case": "x"}, follow=True))
     assert "no part of this" in words(desk.post(part + "shown/", {"case": "pll-T"}, follow=True))
@@ -130,7 +125,7 @@ def test_for_a_member_who_hides_the_coach_sees_that_it_is_set_and_no_more(team):
     assert "verified, 3 of 3" not in page
     assert "1 case of 1" not in page
     assert desk.get(f"{url}members/{hider.pk}/").status_code == 404
-    assert "1 of 1 case learnt, 1 verified in solves" in words(signed_in(hider).get(url))
+    assert "1 of 1 case learnt, 1 verified in solves" in words(make_client(hider).get(url))
     page = words(
         desk.post(
             f"{url}members/{hider.pk}/shown/", {"case": "oll-40", "is_shown": "1"}, follow=True
@@ -174,13 +169,13 @@ def test_a_member_sees_what_is_asked_how_to_hold_it_and_how_far(team):
     _, _, coach, members = team
     make_homework(coach, members, note="Hold it <b>right</b>.")
     make_upload(members[0].user, solves("10"))
-    page = words(signed_in(members[0]).get("/homework/"))
+    page = words(make_client(members[0]).get("/homework/"))
     assert "OLL 40" in page
     assert "open, 0 of 5; in solves 1 of 2" in page
     assert "&lt;b&gt;right&lt;/b&gt;" in page
     assert "Mind your hands: homework never asks for more time" in page
     homework = Homework.objects.get()
-    part = words(signed_in(members[0]).get(f"/homework/{homework.pk}/"))
+    part = words(make_client(members[0]).get(f"/homework/{homework.pk}/"))
     assert "Big lightning" in part
     assert "R&#x27; F R U R&#x27; U&#x27; F&#x27; U R" in part
     assert (
@@ -207,7 +202,7 @@ def test_closing_and_excusing_leave_their_reasons(team):
     assert "Close this homework" not in page
     again = desk.post(f"/homework/{homework.pk}/close/", {"reason": "x"}, follow=True)
     assert "closed already" in words(again)
-    assert ": Spring." in words(signed_in(members[1]).get(f"/homework/{homework.pk}/"))
+    assert ": Spring." in words(make_client(members[1]).get(f"/homework/{homework.pk}/"))
 
 
 def test_a_lesson_goes_from_who_comes_to_homework(team):
@@ -276,7 +271,7 @@ def test_a_coach_s_word_goes_in_and_out_by_the_page(team):
     assert "A move needs the place" in words(desk.post(url + "words/", sent), 422)
     page = words(desk.post(url + "words/", sent | {"place": "2"}, follow=True))
     assert "moved to place 2, because “After the exam.”" in page
-    own = words(signed_in(members[0]).get("/next-up/"))
+    own = words(make_client(members[0]).get("/next-up/"))
     assert "After the exam." in own
     assert "Take that back" not in own
     assert "Change the list" not in own
@@ -287,7 +282,7 @@ def test_a_coach_s_word_goes_in_and_out_by_the_page(team):
 
 def test_empty_pages_say_what_will_fill_them(team):
     club, desk, _, members = team
-    member = signed_in(members[0])
+    member = make_client(members[0])
     assert "Nothing is asked of you now" in words(member.get("/homework/"))
     assert "There are none yet" in words(member.get("/next-up/"))
     assert "No homework is open" in words(desk.get(f"/clubs/{club.slug}/homework/"))
@@ -314,8 +309,8 @@ def test_no_page_judges_counts_days_or_asks_for_hours(team):
     pages = [
         desk.get(f"/homework/{homework.pk}/"),
         desk.get(f"/clubs/{club.slug}/homework/"),
-        signed_in(members[0]).get("/homework/"),
-        signed_in(members[0]).get("/next-up/"),
+        make_client(members[0]).get("/homework/"),
+        make_client(members[0]).get("/next-up/"),
     ]
     for page in map(words, pages):
         for word in (

@@ -6,13 +6,13 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from logs.jobs.models import Job, JobKind
-from logs.people.models import Membership, Role, Visibility
+from logs.people.models import Membership, Visibility
 from logs.solves.services import relabel
 from tests.factories import (
     LAST_PAIR,
     SUNE,
     T_PERM,
-    make_club,
+    make_client,
     make_membership,
     make_row,
     make_rows,
@@ -21,19 +21,8 @@ from tests.factories import (
 
 pytestmark = pytest.mark.django_db
 
-NIKLAS = "R U' L' U R' U' L"  # an OLL 27 that the standard book lacks
+CORNER_CYCLE = "R U' L' U R' U' L"  # an OLL 27 that the standard book lacks
 SESSION_AND_USER = 2
-
-
-@pytest.fixture
-def coach() -> Membership:
-    return make_membership(make_club(), role=Role.COACH)
-
-
-def client_of(member: Membership) -> Client:
-    client = Client()
-    client.force_login(member.user)
-    return client
 
 
 def book_at(member: Membership, rest: str = "") -> str:
@@ -47,7 +36,7 @@ def said(client: Client, address: str) -> str:
 
 
 def test_a_case_is_shown_in_its_hold_and_from_any_angle(coach):
-    client = client_of(coach)
+    client = make_client(coach)
     held = client.get("/cases/oll/27/").context["report"].teaching
     assert held.is_hold
     assert [angle.n_quarter_turns for angle in held.angles] == [0, 1, 2, 3]
@@ -58,7 +47,7 @@ def test_a_case_is_shown_in_its_hold_and_from_any_angle(coach):
 
 
 def test_the_cue_names_the_readers_own_last_layer_colour(coach):
-    client = client_of(coach)
+    client = make_client(coach)
     assert "is yellow, a lone corner" in said(client, "/cases/oll/27/")
     # Rows are turned in the hold of the scramble, white up: the cross is yellow, white is last.
     make_upload(coach.user, [make_row()])
@@ -66,7 +55,7 @@ def test_the_cue_names_the_readers_own_last_layer_colour(coach):
 
 
 def test_the_text_alternative_of_a_picture_is_its_cue(coach):
-    page = said(client_of(coach), "/cases/oll/5/")
+    page = said(make_client(coach), "/cases/oll/5/")
     cue = "OLL 5 Square: Square, on the front right. The right face's right corner is yellow"
     assert cue in page.replace("&#x27;", "'")
     assert page.count('class="cue-ring"') >= 2  # its own and its look-alike's
@@ -74,28 +63,28 @@ def test_the_text_alternative_of_a_picture_is_its_cue(coach):
 
 def test_the_book_is_read_by_all_and_changed_by_coaches(coach):
     member = make_membership(coach.club)
-    assert "Prove and add it" in said(client_of(coach), book_at(coach, "oll/27/"))
-    page = said(client_of(member), book_at(coach, "oll/27/"))
+    assert "Prove and add it" in said(make_client(coach), book_at(coach, "oll/27/"))
+    page = said(make_client(member), book_at(coach, "oll/27/"))
     assert SUNE.replace("'", "&#x27;") in page
     assert "Prove and add it" not in page
-    assert "Give the name" not in said(client_of(member), book_at(coach))
+    assert "Give the name" not in said(make_client(member), book_at(coach))
 
 
 def test_what_is_proved_is_added_and_known_in_every_look(coach):
-    make_upload(coach.user, [make_row(LAST_PAIR, NIKLAS, T_PERM)])
-    client = client_of(coach)
+    make_upload(coach.user, [make_row(LAST_PAIR, CORNER_CYCLE, T_PERM)])
+    client = make_client(coach)
     use = client.get(book_at(coach, "oll/27/")).context["report"].uses
     assert [(one.is_in_book, one.n, one.n_members) for one in use] == [(False, 1, 1)]
-    answer = client.post(book_at(coach, "oll/27/add/"), {"text": NIKLAS, "note": "short"})
+    answer = client.post(book_at(coach, "oll/27/add/"), {"text": CORNER_CYCLE, "note": "short"})
     assert answer.status_code == 302
     report = client.get(answer["Location"]).context["report"]
-    assert [(e.facts.text, e.note) for e in report.entries][-1] == (NIKLAS, "short")
-    assert [(one.text, one.is_in_book) for one in report.uses] == [(NIKLAS, True)]
+    assert [(e.facts.text, e.note) for e in report.entries][-1] == (CORNER_CYCLE, "short")
+    assert [(one.text, one.is_in_book) for one in report.uses] == [(CORNER_CYCLE, True)]
     assert not client.get(book_at(coach)).context["report"].is_behind
 
 
 def test_what_is_refused_stays_in_the_field_with_the_reason(coach):
-    answer = client_of(coach).post(book_at(coach, "oll/27/add/"), {"text": "R U R' U R U R'"})
+    answer = make_client(coach).post(book_at(coach, "oll/27/add/"), {"text": "R U R' U R U R'"})
     assert answer.status_code == 422
     page = answer.content.decode().replace("&#x27;", "'")
     assert "at turn 6 that has U2 and this has U" in page
@@ -103,7 +92,7 @@ def test_what_is_refused_stays_in_the_field_with_the_reason(coach):
 
 
 def test_algorithms_are_moved_and_taken_out(coach):
-    client = client_of(coach)
+    client = make_client(coach)
     entries = client.get(book_at(coach, "oll/27/")).context["report"].entries
     second = entries[1].facts.text
     client.post(book_at(coach, "oll/27/move/"), {"text": second, "place": "1"})
@@ -121,7 +110,7 @@ def test_algorithms_are_moved_and_taken_out(coach):
 
 
 def test_a_name_is_given_and_read_out(coach):
-    client = client_of(coach)
+    client = make_client(coach)
     given = {"name": "the dip", "turns": "R U R' U"}
     assert "is called the dip" in client.post(
         book_at(coach, "triggers/"), given, follow=True
@@ -143,20 +132,20 @@ def test_a_name_is_given_and_read_out(coach):
     [
         ("R U R'", "does not bring the first two layers back"),
         ("R U Q", "Q"),
-        (NIKLAS, "OLL 27 Sune"),
+        (CORNER_CYCLE, "OLL 27 Sune"),
         (SUNE, "and is in the book"),
     ],
 )
 def test_an_algorithm_is_tried_out(coach, text, words):
-    page = Client.get(client_of(coach), book_at(coach), {"try": text}).content.decode()
+    page = Client.get(make_client(coach), book_at(coach), {"try": text}).content.decode()
     assert words in page
 
 
 def test_labels_that_are_behind_are_said_and_made_anew(coach, monkeypatch):
-    make_upload(make_membership(coach.club).user, make_rows(2, LAST_PAIR, NIKLAS, T_PERM))
+    make_upload(make_membership(coach.club).user, make_rows(2, LAST_PAIR, CORNER_CYCLE, T_PERM))
     monkeypatch.setattr(relabel, "RELABEL_LIMIT", 1)
-    client = client_of(coach)
-    added = client.post(book_at(coach, "oll/27/add/"), {"text": NIKLAS}, follow=True)
+    client = make_client(coach)
+    added = client.post(book_at(coach, "oll/27/add/"), {"text": CORNER_CYCLE}, follow=True)
     assert "labelled anew while you go on" in added.content.decode()
     page = said(client, book_at(coach))
     assert "Waiting for its turn" in page
@@ -171,14 +160,14 @@ def test_labels_that_are_behind_are_said_and_made_anew(coach, monkeypatch):
 
 
 def test_a_case_that_is_none_is_not_there(coach):
-    client = client_of(coach)
+    client = make_client(coach)
     for address in ("oll/58/", "pll/Q/", "x/1/"):
         assert client.get(book_at(coach, address)).status_code == 404
         assert client.post(book_at(coach, address + "add/"), {"text": SUNE}).status_code == 404
 
 
 def test_a_sheet_is_chosen_shown_and_sent_as_pdf(coach):
-    client = client_of(coach)
+    client = make_client(coach)
     assert 'name="case"' in said(client, "/sheet/")
     page = said(client, "/sheet/?case=oll-41&case=oll-41&case=none&paper=letter")
     assert page.count("<h2>OLL 41 Awkward</h2>") == 1
@@ -195,7 +184,7 @@ def test_a_sheet_is_chosen_shown_and_sent_as_pdf(coach):
 def test_the_book_asks_as_often_for_many_members_as_for_one(coach, n):
     for _ in range(n):
         make_upload(make_membership(coach.club, visibility=Visibility.CLUB).user)
-    client = client_of(coach)
+    client = make_client(coach)
 
     def n_queries(address: str) -> int:
         client.get(address)

@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def member():
+def learner():
     _, _, members = make_team()
     make_upload(members[0].user, solves("00110"))
     return members[0].user
@@ -34,10 +34,10 @@ def worked_out(user):
     )
 
 
-def test_what_is_kept_is_what_is_worked_out(member):
-    fresh = worked_out(member)
+def test_what_is_kept_is_what_is_worked_out(learner):
+    fresh = worked_out(learner)
     for _ in range(2):
-        (kept,) = member_gains(actor=member, members=[member])
+        (kept,) = member_gains(actor=learner, members=[learner])
         pd.testing.assert_frame_equal(
             kept.table, fresh.table, check_names=False, check_index_type=False, check_dtype=False
         )
@@ -47,20 +47,20 @@ def test_what_is_kept_is_what_is_worked_out(member):
         assert list(ranked(kept).table.index) == list(ranked(fresh).table.index)
 
 
-def test_the_log_is_read_once_and_anew_after_an_upload(member):
+def test_the_log_is_read_once_and_anew_after_an_upload(learner):
     def n_reads():
         with CaptureQueriesContext(connection) as queries:
-            (found,) = member_gains(actor=member, members=[member])
+            (found,) = member_gains(actor=learner, members=[learner])
         return sum("logs_sighting" in one["sql"] for one in queries), found.n_sightings
 
-    n_sightings = worked_out(member).n_sightings
+    n_sightings = worked_out(learner).n_sightings
     assert n_reads() == (2, n_sightings)
     assert n_reads() == (0, n_sightings)
     _, _, others = make_team()
     make_upload(others[0].user, solves("1"))
     assert n_reads() == (0, n_sightings)  # somebody else's upload
-    make_upload(member, solves("11", start=NOW + 3 * DAY))
-    assert n_reads() == (2, worked_out(member).n_sightings)
+    make_upload(learner, solves("11", start=NOW + 3 * DAY))
+    assert n_reads() == (2, worked_out(learner).n_sightings)
     assert n_reads()[1] > n_sightings
 
 

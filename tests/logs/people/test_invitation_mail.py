@@ -9,17 +9,11 @@ from django.test import Client
 from django.utils import timezone
 
 from logs.errors import TooManyTriesError
-from logs.people.models import Invitation, Membership, Role
+from logs.people.models import Invitation, Membership
 from logs.people.services.invitations import MAIL, Letter, invitation_mail
-from tests.factories import make_club, make_membership
 
 pytestmark = pytest.mark.django_db
 FORM = {"role": "member", "max_uses": 1, "days": 7}
-
-
-@pytest.fixture
-def coach() -> Membership:
-    return make_membership(make_club("Riverbank"), role=Role.COACH)
 
 
 @pytest.fixture

@@ -16,17 +16,12 @@ from logs.people.services.invitations import (
     invitation_sign_up,
     invitation_withdraw,
 )
-from tests.factories import NOW, make_club, make_membership, make_user
+from tests.factories import NOW, make_membership, make_user
 
 pytestmark = pytest.mark.django_db
 
 PASSWORD = "plum-anvil-orbit-nine"
 LATER = NOW + timedelta(days=1)
-
-
-@pytest.fixture
-def coach() -> Membership:
-    return make_membership(make_club("Riverbank"), role=Role.COACH)
 
 
 def invite(coach: Membership, *, role: Role = Role.MEMBER, max_uses: int = 1, days: int = 7):

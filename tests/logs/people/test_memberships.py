@@ -20,11 +20,6 @@ from tests.factories import NOW, make_club, make_membership, make_user
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def owner() -> Membership:
-    return make_membership(make_club("Riverbank"), role=Role.OWNER)
-
-
 def act(service, by: Membership, on: Membership, **more):
     return service(
         actor=by.user,

@@ -9,16 +9,11 @@ from django.test import Client
 from logs.errors import ConflictError, NotAllowedError, TooManyTriesError
 from logs.people.models import AuditEvent, Membership, PasswordCode, Role, Verb
 from logs.people.services.passwords import PASSWORD_CODE, password_code_create, password_reset
-from tests.factories import NOW, make_club, make_membership
+from tests.factories import NOW, make_client, make_club, make_membership
 
 pytestmark = pytest.mark.django_db
 
 NEW = "barn-quilt-seven-otter"
-
-
-@pytest.fixture
-def owner() -> Membership:
-    return make_membership(make_club("Riverbank"), role=Role.OWNER)
 
 
 def a_code(owner: Membership, person: Membership) -> str:
@@ -107,8 +102,7 @@ def test_a_code_goes_with_its_person_and_with_who_made_it(owner: Membership):
 
 def test_the_pages_lead_from_the_owner_s_press_to_signing_in(owner: Membership, client: Client):
     person = make_membership(owner.club)
-    desk = Client()
-    desk.force_login(owner.user)
+    desk = make_client(owner.user)
     address = f"/clubs/{owner.club.slug}/people/{person.pk}/password/"
     code = desk.post(address).context["code"]
     assert code not in desk.get(address).text

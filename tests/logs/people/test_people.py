@@ -12,11 +12,6 @@ from tests.logs.api.test_answers import post, program, refusal
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def owner() -> Membership:
-    return make_membership(make_club("Riverbank"), role=Role.OWNER)
-
-
 def place(membership: Membership) -> str:
     return f"/api/v1/clubs/{membership.club.slug}/people/{membership.pk}"
 

@@ -26,11 +26,6 @@ NEW = {
 
 
 @pytest.fixture
-def owner() -> Membership:
-    return make_membership(make_club("Riverbank"), role=Role.OWNER)
-
-
-@pytest.fixture
 def code(owner: Membership) -> str:
     _, code = invitation_create(
         actor=owner.user,
@@ -299,7 +294,7 @@ def test_copies_are_limited(owner: Membership):
 
 
 @pytest.fixture
-def member(owner: Membership) -> Membership:
+def known_member(owner: Membership) -> Membership:
     membership = make_membership(owner.club)
     membership.user.set_password(PASSWORD)
     membership.user.save()
@@ -307,9 +302,9 @@ def member(owner: Membership) -> Membership:
     return membership
 
 
-def test_erasing_takes_the_name_and_the_password(member: Membership):
-    name = member.user.username
-    client = signed_in(member.user)
+def test_erasing_takes_the_name_and_the_password(known_member: Membership):
+    name = known_member.user.username
+    client = signed_in(known_member.user)
     for form, problem in (
         ({"typed": "somebody", "password": PASSWORD}, "not the user name"),
         ({"typed": name, "password": "wrong"}, "This is not your password."),
@@ -318,26 +313,26 @@ def test_erasing_takes_the_name_and_the_password(member: Membership):
         answer = client.post("/privacy/erase/", form)
         assert answer.status_code == 422
         assert problem in answer.text
-    assert User.objects.filter(pk=member.user_id).exists()
-    elsewhere = signed_in(member.user)
+    assert User.objects.filter(pk=known_member.user_id).exists()
+    elsewhere = signed_in(known_member.user)
     done = client.post("/privacy/erase/", {"typed": name.upper(), "password": PASSWORD})
     assert "Your account is erased" in done.text
-    assert not User.objects.filter(pk=member.user_id).exists()
+    assert not User.objects.filter(pk=known_member.user_id).exists()
     assert client.get("/").status_code == 302
     assert elsewhere.get("/").status_code == 302
 
 
-def test_guessing_the_password_there_shuts_the_door_as_signing_in_does(member: Membership):
-    client = signed_in(member.user)
-    form = {"typed": member.user.username, "password": "wrong"}
+def test_guessing_the_password_there_shuts_the_door_as_signing_in_does(known_member: Membership):
+    client = signed_in(known_member.user)
+    form = {"typed": known_member.user.username, "password": "wrong"}
     codes = [client.post("/privacy/erase/", form).status_code for _ in range(11)]
     assert codes == [422] * 9 + [429] * 2
     form["password"] = PASSWORD
     assert client.post("/privacy/erase/", form).status_code == 429
-    assert User.objects.filter(pk=member.user_id).exists()
+    assert User.objects.filter(pk=known_member.user_id).exists()
 
 
-def test_an_owner_is_told_what_to_do_first(owner: Membership, member: Membership):
+def test_an_owner_is_told_what_to_do_first(owner: Membership, known_member: Membership):
     owner.user.set_password(PASSWORD)
     owner.user.save()
     form = {"typed": owner.user.username, "password": PASSWORD}

@@ -15,11 +15,11 @@ from cubecore.replay import Kind, replay_row
 from cubecore.rows import FIELDS, Row
 from logs.homework.plan import Plan
 from logs.homework.services import homework_set
-from logs.people.models import Membership, Role, Visibility
+from logs.people.models import Membership, Visibility
 from logs.solves.models.solves import Solve
 from tests.cubecore import twin
 from tests.desk import CASE_40, DRILL
-from tests.factories import make_club, make_membership, make_row, make_upload
+from tests.factories import make_client, make_membership, make_row, make_upload
 
 pytestmark = pytest.mark.django_db
 SHEET = "/drills/sheet/?case=oll-33&case=oll-45&n=12&last=yellow&seed=7"
@@ -27,15 +27,8 @@ QUERY = SHEET.partition("?")[2]
 
 
 @pytest.fixture
-def coach() -> Membership:
-    return make_membership(make_club(), role=Role.COACH)
-
-
-@pytest.fixture
 def mine(coach: Membership) -> Client:
-    client = Client()
-    client.force_login(coach.user)
-    return client
+    return make_client(coach.user)
 
 
 def scrambles(client: Client, address: str) -> list[str]:
@@ -152,8 +145,7 @@ def test_homework_is_offered_first_and_named_in_the_address(mine: Client, coach:
         plan=Plan(cases=(CASE_40,), membership_ids=(member.pk,)),
         now=timezone.now(),
     )
-    client = Client()
-    client.force_login(member.user)
+    client = make_client(member.user)
     assert client.get("/drills/").context["report"].pools[0].kind == "homework"
     moved = client.get("/drills/sheet/?what=homework&n=3")
     assert "case=oll-40" in moved["Location"]

@@ -1,12 +1,10 @@
 """Drills and the day's cap asked for by programs: the same as on the pages."""
 
 import pytest
-from django.test import Client
 from django.utils import timezone
 
-from logs.people.models import Membership, Role
 from tests.desk import DRILL
-from tests.factories import make_club, make_membership, make_row, make_upload
+from tests.factories import make_client, make_row, make_upload
 from tests.logs.api.test_answers import post, program, refusal
 
 pytestmark = pytest.mark.django_db
@@ -14,14 +12,8 @@ pytestmark = pytest.mark.django_db
 ASKED = "?case=oll-33&case=oll-45&mix=1&n=12&last=yellow&seed=7"
 
 
-@pytest.fixture
-def coach() -> Membership:
-    return make_membership(make_club(), role=Role.COACH)
-
-
 def test_a_seed_deals_what_the_pages_deal(coach):
-    page = Client()
-    page.force_login(coach.user)
+    page = make_client(coach.user)
     sheet = page.get(f"/drills/sheet/{ASKED}").context["sheet"]
     answer = program(coach.user).get(f"/api/v1/drills{ASKED}").json()
     assert [(one["number"], one["scramble"], one["case"]["title"]) for one in answer["drills"]] == [

@@ -24,7 +24,7 @@ from logs.solves.models.tallies import (
     WeekTally,
 )
 from tests.desk import DAY, DRILL, EDGES_FIRST, make_homework, make_team, solves
-from tests.factories import NOW, SUNE, T_PERM, make_row, make_rows, make_upload
+from tests.factories import NOW, SUNE, T_PERM, make_client, make_row, make_rows, make_upload
 
 pytestmark = pytest.mark.django_db
 
@@ -152,8 +152,7 @@ def test_a_drill_log_changes_no_figure_and_no_tally_of_solves(team):
 def test_drills_are_seen_as_drills(team):
     _, member, _ = team
     make_upload(member.user, drill_log())
-    client = Client()
-    client.force_login(member.user)
+    client = make_client(member.user)
     log = client.get("/log/").context["report"]
     assert (log.n_solves, log.n_drills) == (7, 30)
     listed = client.get("/solves/?kind=drill").context["report"]

@@ -15,11 +15,6 @@ QUESTION, ANSWERS = "/api/v1/practice/question", "/api/v1/practice/answers"
 
 
 @pytest.fixture
-def member() -> Membership:
-    return make_membership(make_club())
-
-
-@pytest.fixture
 def client(member: Membership) -> Client:
     return program(member.user, "read", "upload")
 

@@ -11,7 +11,7 @@ from django.test import Client
 from logs.people.models import Role, Visibility
 from logs.practice.models import PracticeAnswer
 from tests.desk import CASE_27, CASE_40, make_homework, make_team
-from tests.factories import NOW, make_club, make_membership, make_user
+from tests.factories import NOW, make_client, make_club, make_membership, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -23,9 +23,7 @@ def user():
 
 @pytest.fixture
 def client(user) -> Client:
-    client = Client()
-    client.force_login(user)
-    return client
+    return make_client(user)
 
 
 def question_of(client: Client, query: str) -> tuple[str, dict[str, Any]]:

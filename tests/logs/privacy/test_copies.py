@@ -8,7 +8,14 @@ from django.test.utils import CaptureQueriesContext
 from logs.people.models import AuditEvent, Membership, Verb
 from logs.people.services.passwords import EXPORT
 from logs.solves.models.solves import Upload
-from tests.factories import make_club, make_csv, make_membership, make_rows, make_upload
+from tests.factories import (
+    make_client,
+    make_club,
+    make_csv,
+    make_membership,
+    make_rows,
+    make_upload,
+)
 from tests.logs.api.test_answers import program, refusal
 
 pytestmark = pytest.mark.django_db
@@ -17,20 +24,18 @@ BYTES = make_csv(make_rows(2)) + b"2026-03-01T13:00:00Z,R U,,,,,mend me\r\n"
 
 
 @pytest.fixture
-def member() -> Membership:
+def sender() -> Membership:
     member = make_membership(make_club())
     make_upload(member.user, content=BYTES)
     return member
 
 
 def browser(member: Membership) -> Client:
-    client = Client()
-    client.force_login(member.user)
-    return client
+    return make_client(member.user)
 
 
-def test_files_are_the_bytes_that_the_pages_give(member):
-    asking, page, sent = program(member.user), browser(member), Upload.objects.get()
+def test_files_are_the_bytes_that_the_pages_give(sender):
+    asking, page, sent = program(sender.user), browser(sender), Upload.objects.get()
     for place, of_the_page in (
         ("privacy/my-log.jsonl", "/privacy/my-log.jsonl"),
         ("privacy/about-me.json", "/privacy/about-me.json"),
@@ -50,8 +55,8 @@ def test_files_are_the_bytes_that_the_pages_give(member):
 
 @pytest.mark.parametrize("name", ["my-log.jsonl", "about-me.json"])
 @pytest.mark.parametrize("asker", [lambda member: program(member.user), browser])
-def test_the_headers_of_a_copy_are_answered_without_making_one(member, name, asker):
-    client = asker(member)
+def test_the_headers_of_a_copy_are_answered_without_making_one(sender, name, asker):
+    client = asker(sender)
     path = f"/privacy/{name}" if asker is browser else f"/api/v1/privacy/{name}"
 
     def ask(method: str):
@@ -67,12 +72,12 @@ def test_the_headers_of_a_copy_are_answered_without_making_one(member, name, ask
     assert head["Content-Type"] == whole["Content-Type"]
 
 
-def test_a_copy_is_noted_where_its_member_reads_it_and_copies_are_limited(member):
-    asking, path = program(member.user), "/api/v1/privacy/my-log.jsonl"
+def test_a_copy_is_noted_where_its_member_reads_it_and_copies_are_limited(sender):
+    asking, path = program(sender.user), "/api/v1/privacy/my-log.jsonl"
     assert not AuditEvent.objects.filter(verb=Verb.EXPORT).exists()
     answers = [asking.get(path) for _ in range(EXPORT.n_account + 1)]
     assert refusal(answers.pop()) == (429, "too_many_tries")
     assert {answer.status_code for answer in answers} == {200}
-    events = AuditEvent.objects.filter(verb=Verb.EXPORT, member=member.user)
+    events = AuditEvent.objects.filter(verb=Verb.EXPORT, member=sender.user)
     assert events.count() == EXPORT.n_account
     assert events[0].detail == {"what": "log"}

@@ -6,18 +6,11 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from logs.people.models import Membership
-from tests.factories import make_club, make_membership
 from tests.logs.api.test_answers import post, program, refusal
 
 pytestmark = pytest.mark.django_db
 
 MARKS = "/api/v1/progress/marks"
-
-
-@pytest.fixture
-def member() -> Membership:
-    return make_membership(make_club())
 
 
 def listed(client: Client) -> list[tuple[int, str, str]]:

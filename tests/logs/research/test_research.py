@@ -6,18 +6,13 @@ import pandas as pd
 import pytest
 from django.test import Client
 
-from logs.people.models import AuditEvent, Membership, Role, Verb, Visibility
+from logs.people.models import AuditEvent, Membership, Verb, Visibility
 from logs.research.figures import COLUMNS, MIN_MEMBERS
 from logs.research.report import REFUSAL
-from tests.factories import NOW, make_club, make_membership, make_row, make_upload
+from tests.factories import NOW, make_membership, make_row, make_upload
 from tests.logs.api.test_answers import post, program, refusal
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def coach() -> Membership:
-    return make_membership(make_club(), role=Role.COACH)
 
 
 def agree(coach: Membership, n_members: int) -> list[Membership]:

@@ -8,7 +8,6 @@ import pandas as pd
 import pyarrow.parquet as pq
 import pytest
 from django.core.management import CommandError, call_command
-from django.test import Client
 
 from logs.errors import ConflictError, NotFoundError, TooManyTriesError
 from logs.people.models import AuditEvent, Membership, Role, Verb, Visibility
@@ -22,6 +21,7 @@ from tests.factories import (
     NOW,
     SUNE,
     T_PERM,
+    make_client,
     make_club,
     make_membership,
     make_row,
@@ -185,8 +185,7 @@ def test_the_word_is_told_in_the_trail_and_is_off_to_begin_with(club):
 
 def test_those_in_it_read_that_it_was_taken(club):
     club, coach, agreed = club
-    client = Client()
-    client.force_login(coach.user)
+    client = make_client(coach.user)
     answer = client.get(f"/clubs/{club.slug}/research.parquet")
     assert answer["Content-Type"] == "application/vnd.apache.parquet"
     assert answer["Content-Disposition"] == f'attachment; filename="{club.slug}-research.parquet"'
@@ -213,8 +212,7 @@ def test_it_is_counted_with_all_other_copies(club):
 def test_a_member_says_yes_and_no_on_their_privacy_page(club):
     club, _, _ = club
     own = make_membership(club)
-    client = Client()
-    client.force_login(own.user)
+    client = make_client(own.user)
     for sent, is_in, words in (("yes", True, "may go"), ("", False, "do not go")):
         page = client.post(
             f"/clubs/{club.slug}/research/mine/", {"research": sent}, follow=True

@@ -7,13 +7,13 @@ from logs.algorithms.selectors import book_of_member
 from logs.algorithms.services import algorithm_add
 from logs.jobs.models import Job, JobKind
 from logs.jobs.services import job_cancel
-from logs.people.models import Membership, Role
+from logs.people.models import Membership
 from logs.solves.models.solves import Sighting, Solve
 from logs.solves.services import relabel
 from logs.solves.services.relabel import club_relabel, solve_relabel
 from tests.factories import (
+    CORNER_CYCLE,
     LAST_PAIR,
-    NIKLAS,
     NOW,
     T_PERM,
     make_club,
@@ -26,11 +26,6 @@ from tests.factories import (
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def coach() -> Membership:
-    return make_membership(make_club(), role=Role.COACH)
-
-
 def is_known() -> set[bool]:
     looks = [look for one in Sighting.objects.filter(stage="oll") for look in one.looks]
     return {look["known"] for look in looks}
@@ -41,22 +36,22 @@ def add(coach: Membership) -> None:
         actor=coach.user,
         slug=coach.club.slug,
         case=CaseId(Stage.OLL, 27),
-        text=NIKLAS,
+        text=CORNER_CYCLE,
         now=NOW,
     )
 
 
 def test_a_log_is_labelled_by_the_book_of_the_members_club(coach):
-    row = make_row(LAST_PAIR, NIKLAS, T_PERM)
+    row = make_row(LAST_PAIR, CORNER_CYCLE, T_PERM)
     add(coach)
     make_upload(make_membership(coach.club).user, [row])
     assert is_known() == {True}
-    assert Sighting.objects.get(stage="oll").algorithm == NIKLAS
+    assert Sighting.objects.get(stage="oll").algorithm == CORNER_CYCLE
     assert Solve.objects.get().book_version == book_of_member(member=coach.user).version
 
 
 def test_a_club_is_relabelled_when_its_book_has_changed_and_no_other_club_is(coach, monkeypatch):
-    row = make_row(LAST_PAIR, NIKLAS, T_PERM)
+    row = make_row(LAST_PAIR, CORNER_CYCLE, T_PERM)
     make_upload(make_membership(coach.club).user, [row])
     make_upload(make_membership(make_club()).user, [row])
     assert is_known() == {False}
@@ -74,7 +69,7 @@ def test_a_club_is_relabelled_when_its_book_has_changed_and_no_other_club_is(coa
 
 def test_a_large_club_is_left_to_the_command(coach, monkeypatch):
     monkeypatch.setattr(relabel, "RELABEL_LIMIT", 1)
-    make_upload(make_membership(coach.club).user, make_rows(2, LAST_PAIR, NIKLAS, T_PERM))
+    make_upload(make_membership(coach.club).user, make_rows(2, LAST_PAIR, CORNER_CYCLE, T_PERM))
     add(coach)
     assert not club_relabel(actor=coach.user, slug=coach.club.slug, now=NOW)
     assert is_known() == {False}

@@ -7,7 +7,7 @@ from django.test import Client
 from logs.intake.mapping import MAX_WORDS
 from logs.people.models import Membership
 from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
-from tests.factories import make_club, make_csv, make_membership, make_rows
+from tests.factories import make_club, make_csv, make_rows
 from tests.logs.api.test_answers import post, program, refusal
 
 pytestmark = pytest.mark.django_db
@@ -16,11 +16,6 @@ FILE = "mixed;took;said\nR U F' D;12,34;fine\nR U F' D2;12,35;late\nR U F' D';1x
 DRAFTS, MAPPINGS = "/api/v1/drafts", "/api/v1/mappings"
 ROLES = ["scramble", "time", "penalty"]
 WORDS = [{"word": "fine", "means": ""}, {"word": "Late", "means": "DNF"}]
-
-
-@pytest.fixture
-def member() -> Membership:
-    return make_membership(make_club("Riverbank"))
 
 
 @pytest.fixture

@@ -82,11 +82,6 @@ def mapped_upload(member: User, content: bytes) -> Upload:
     )
 
 
-@pytest.fixture
-def member() -> Membership:
-    return make_membership(make_club("Riverbank"))
-
-
 def add(actor: User, number: int = 0) -> UploadDraft:
     content = f"mixed;took\nR U F' D;{number},34\n".encode()
     return draft_add(

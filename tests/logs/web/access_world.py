@@ -13,7 +13,7 @@ from logs.jobs.models import Job
 from logs.people.models import Club, Membership, Role, Visibility
 from logs.people.services.invitations import invitation_create
 from logs.solves.models.solves import SetAsideRow, Solve
-from tests.factories import make_club, make_csv, make_membership, make_row, make_upload
+from tests.factories import make_client, make_club, make_csv, make_membership, make_row, make_upload
 from tests.logs.web.access_rules import ROLES
 
 PASSWORD = "plum-anvil-orbit-nine"
@@ -130,8 +130,7 @@ class World:
         content = make_csv([make_row(note=f"canary-note-{key}")])
         content += BAD_LINE.format(note=f"canary-row-{key}").encode()
         upload = make_upload(user, content=content, file_name=f"canary-file-{key}.csv")
-        client = Client()
-        client.force_login(user)
+        client = make_client(user)
         return Person(
             key=key,
             user=user,

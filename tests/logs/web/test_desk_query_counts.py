@@ -4,12 +4,11 @@ from datetime import date
 
 import pytest
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from logs.lessons.services import LessonPlan, lesson_create
 from tests.desk import CASE_40, make_homework, make_team, solves
-from tests.factories import make_upload
+from tests.factories import make_client, make_upload
 
 pytestmark = pytest.mark.django_db
 
@@ -17,8 +16,7 @@ SESSION_AND_USER = 2
 
 
 def n_queries(membership, address: str) -> int:
-    client = Client()
-    client.force_login(membership.user)
+    client = make_client(membership.user)
     client.get(address)  # pictures are made once, looks noted once
     with CaptureQueriesContext(connection) as queries:
         assert client.get(address).status_code == 200

@@ -1,12 +1,11 @@
 """Each page belongs to one word of the masthead, and a club's page to one tab."""
 
 import pytest
-from django.test import Client
 
 from logs.people.models import Role
 from logs.templatetags.navigation import TABS, WORDS, tab_of, word_of
 from logs.urls import urlpatterns
-from tests.factories import make_club, make_membership
+from tests.factories import make_client, make_club, make_membership
 from tests.logs.web.access_table import ROUTES
 
 PAGES = sorted({route.name for route in ROUTES if route.GET is not None})
@@ -51,8 +50,7 @@ def test_every_name_in_the_rule_is_an_address():
 )
 def test_the_word_and_the_tab_are_marked(address: str, word: str, tab: str):
     coach = make_membership(make_club(), role=Role.COACH)
-    client = Client()
-    client.force_login(coach.user)
+    client = make_client(coach.user)
     client.get(f"/clubs/{coach.club.slug}/desk/")  # where a coach lands
     page = client.get(address.format(slug=coach.club.slug)).content.decode()
     assert f'aria-current="page">{word}</a>' in page

@@ -12,7 +12,6 @@ from tests.factories import (
     NOW,
     SUNE,
     T_PERM,
-    make_club,
     make_csv,
     make_membership,
     make_row,
@@ -23,11 +22,6 @@ from tests.factories import (
 pytestmark = pytest.mark.django_db
 
 ANTISUNE = "R U2 R' U' R U' R'"  # OLL 26
-
-
-@pytest.fixture
-def member():
-    return make_membership(make_club())
 
 
 @pytest.fixture

@@ -12,6 +12,7 @@ from logs.people.services.memberships import visibility_change
 from logs.people.services.trail import look_note
 from tests.factories import (
     NOW,
+    make_client,
     make_club,
     make_csv,
     make_membership,
@@ -64,8 +65,7 @@ def n_queries(client: Client, address: str) -> int:
 def test_own_pages(address: str, n: int, n_rows: int):
     user = make_user()
     make_upload(user, make_rows(n_rows))
-    client = Client()
-    client.force_login(user)
+    client = make_client(user)
     assert n_queries(client, address) == n
 
 
@@ -73,8 +73,7 @@ def test_own_pages(address: str, n: int, n_rows: int):
 def test_an_upload_with_rows_set_aside(n_rows: int):
     user = make_user()
     upload = make_upload(user, content=make_csv(make_rows(1)) + n_rows * BAD_LINE)
-    client = Client()
-    client.force_login(user)
+    client = make_client(user)
     assert n_queries(client, f"/uploads/{upload.pk}/") == 3
     assert n_queries(client, f"/uploads/{upload.pk}/set-aside/") == 2
 
@@ -85,8 +84,7 @@ def test_the_members_of_a_club(n_members: int):
     coach = make_membership(club, role=Role.COACH)
     for _ in range(n_members):
         make_membership(club, visibility=Visibility.COACH)
-    client = Client()
-    client.force_login(coach.user)
+    client = make_client(coach.user)
     assert n_queries(client, "/members/") == 3
 
 
@@ -97,8 +95,7 @@ def test_a_case_of_a_club_week_by_week(n_members: int):
     for _ in range(n_members):
         member = make_membership(club, visibility=Visibility.COACH)
         make_upload(member.user, [make_row(done_at=timezone.now())])
-    client = Client()
-    client.force_login(coach.user)
+    client = make_client(coach.user)
     address = f"/clubs/{club.slug}/cases/oll/27/"
     # The club, the own membership, who is visible, the case's weeks, and whom was looked at today.
     assert n_queries(client, address) == 4
@@ -111,8 +108,7 @@ def test_a_member_seen_by_their_coach(n_rows: int):
     coach = make_membership(club, role=Role.COACH)
     member = make_membership(club, visibility=Visibility.COACH)
     make_upload(member.user, make_rows(n_rows))
-    client = Client()
-    client.force_login(coach.user)
+    client = make_client(coach.user)
     assert n_queries(client, f"/members/{member.pk}/progress/") == 15  # and sights, the look
     assert n_queries(client, f"/members/{member.pk}/solves/") == 6
 
@@ -126,8 +122,7 @@ def test_the_people_and_invitations_of_a_club(n: int):
         invitation_create(
             actor=owner.user, slug=club.slug, role=Role.MEMBER, max_uses=1, days=1, now=NOW
         )
-    client = Client()
-    client.force_login(owner.user)
+    client = make_client(owner.user)
     # Clubs coached and people; own place and who is visible for the tabs; clubs, invitations.
     assert n_queries(client, f"/clubs/{club.slug}/people/") == 6
 
@@ -141,8 +136,7 @@ def test_one_s_own_clubs_and_privacy(n: int):
         look_note(actor=coach.user, membership_ids=[own.pk], page="solves", now=NOW)
         visibility_change(actor=user, slug=own.club.slug, visibility="coach", now=NOW)
     make_upload(user)
-    client = Client()
-    client.force_login(user)
+    client = make_client(user)
     assert n_queries(client, "/clubs/") == 1
     # Zone, memberships, looks, changes, names, uploads.
     assert n_queries(client, "/privacy/") == 6

@@ -20,7 +20,7 @@ from logs.intake.source import SourceFile
 from logs.people.models import Role, Visibility
 from logs.solves.services.uploads import upload_import
 from tests.demo.reading import FOLDER, LOGS
-from tests.factories import SENT_AT, make_club, make_membership
+from tests.factories import SENT_AT, make_client, make_club, make_membership
 
 pytestmark = pytest.mark.django_db
 
@@ -83,8 +83,7 @@ def pages(django_db_setup, django_db_blocker) -> dict[str, str]:
             now=datetime(2026, 11, 19, tzinfo=UTC),
         )
         found = {}
-        coach = Client()
-        coach.force_login(members["marlow"].user)
+        coach = make_client(members["marlow"].user)
         club_pages = ("", "mistaken/", f"compare/?member={ids['juno']}&member={ids['pepper']}")
         for address in (
             *(f"/clubs/{club.slug}/{page}" for page in club_pages),
@@ -99,8 +98,7 @@ def pages(django_db_setup, django_db_blocker) -> dict[str, str]:
             found[address] = words_of(coach, address)
         found["assignment"] = words_of(coach, f"/homework/{homework.pk}/members/{ids['pepper']}/")
         found["late"] = words_of(coach, f"/homework/{late.pk}/members/{ids['pepper']}/")
-        own = Client()
-        own.force_login(members["pepper"].user)
+        own = make_client(members["pepper"].user)
         for address in ("/progress/", "/next-up/", "/mistaken/", "/homework/", "/cases/oll/2/"):
             found[address] = words_of(own, address)
         found["case"] = words_of(own, "/cases/oll/45/")
