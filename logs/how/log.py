@@ -1,7 +1,7 @@
 """Worked examples for the figures of a member's log, computed as the pages compute theirs.
 
-The numbers that go in are invented; W1, W2c, W2d, W2e and W5 are those of the specification, which
-the tests hold the same functions to. An example is data: the templates write its figures.
+The numbers that go in are invented, and are those of tests/logs/stats/worked.py, which holds the
+same functions to figures computed apart from them. An example is data: templates write its figures.
 """
 
 from collections.abc import Mapping

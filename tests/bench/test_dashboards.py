@@ -9,7 +9,7 @@ sightings; the copies are of cases already met, so the tallies are as many at ev
 largest size, the page is beside what a plain pandas groupby of the same rows takes, whose counts
 must be its own.
 
-``BENCH_SIGHTINGS`` is the largest size: 100,000 by default, so that CI stays short; issue 5's size is
+``BENCH_SIGHTINGS`` is the largest size: 100,000 by default, so that CI stays short; a large club's is
 ``BENCH_SIGHTINGS=1000000``; 10,000,000 wants PostgreSQL. All in one run, so that the ratios hold
 whatever else the machine does; the times are for orientation.
 """

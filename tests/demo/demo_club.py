@@ -82,7 +82,7 @@ def slips_of(name: str) -> Counter[Slip]:
 
 
 def verdict(hits: tuple[bool, ...]) -> str:
-    """Wald's test with the design's figures: +1.0415, -1.5404, +2.8904, -2.2513; two restarts.
+    """Wald's test of .30 against .85, logs by hand: +1.0415, -1.5404, +2.8904, -2.2513; two restarts.
 
     A restarted run may err in .01: it accepts at ln(.90 / .01) and says "not yet" at ln(.10 / .99).
     """

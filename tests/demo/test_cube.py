@@ -10,7 +10,7 @@ from fixtures.demo.maker.cube import SOLVED, apply
 from fixtures.demo.maker.recognise import is_oriented, is_permuted, n_angles, right_auf, shown
 
 
-# Published group theory of the cube, as DOMAIN.md 11 lists it.
+# Orders of elements as GAP gives them (`tests/reference/test_gap.py`).
 @pytest.mark.parametrize(
     ("text", "order"), [("R U", 105), ("R U'", 63), ("R U R' U'", 6), ("R U2 D' B D'", 1260)]
 )

@@ -27,7 +27,7 @@ pytestmark = pytest.mark.django_db
 
 CLUB = demo_club()
 AFTER = datetime(2027, 1, 1, tzinfo=ZONE)
-ALPHA, BETA = 0.05, 0.10  # the errors that the design allows (Wald 1945)
+ALPHA, BETA = 0.05, 0.10  # the customary errors (Wald 1945)
 
 
 class Part(NamedTuple):

@@ -1,4 +1,4 @@
-"""The demo's files are made by the generator that stands beside them, and keep the issue's terms."""
+"""The demo's files are made by the generator that stands beside them, and stay small enough to keep."""
 
 from collections import Counter
 

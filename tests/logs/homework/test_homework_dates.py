@@ -13,7 +13,7 @@ NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
 WORKED_WEEKS = [60, 110, 85, 0, 140, 95, 70, 120]
 
 
-# The specification's table W4a, its column of one sighting: 80 and 90 in 100.
+# ln(1 - share) / ln(1 - chance), rounded up (geometric distribution, textbook): 80 and 90 in 100.
 @pytest.mark.parametrize(
     ("chance", "p80", "p90"),
     [

@@ -50,7 +50,7 @@ def others(factor):
     return found
 
 
-BEFORE = rows("27", (4310, 3880, 4750, 4020, 5100, 4460), after=False)  # ANALYTICS.md, W4c
+BEFORE = rows("27", (4310, 3880, 4750, 4020, 5100, 4460), after=False)  # W4c of `worked`
 SINCE = rows("27", (3050, 3620, 2910, 3970, 3200), after=True, is_one_look=True)
 
 

@@ -57,7 +57,7 @@ def test_ready_comes_with_the_fifth_clean_drill_and_not_before(diligence):
 
 
 def test_false_verified_stays_under_its_bound_and_learners_are_verified_as_chance_allows():
-    """ANALYTICS, W4b: a case that goes in one look 30 times in 100 is verified in at most 5 %."""
+    """Wald 1945: a case that goes in one look 30 times in 100 is verified in at most 5 %."""
     rng = Random(4)
     n = 2_000
     false = 0

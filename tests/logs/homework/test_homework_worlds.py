@@ -17,7 +17,7 @@ def slack(n: int, share: float) -> float:
 
 @pytest.mark.parametrize("n", SIZES)
 def test_a_case_that_is_not_learnt_is_seldom_verified(n):
-    """The whole check, restarts and all (property 7 of the design: at most 5 %)."""
+    """The whole check, restarts and all (our own bound: at most 5 %)."""
     rng = np.random.default_rng(43)
     ends = [adoption(rng.random(200) < 0.30) for _ in range(10 * n)]
     share = np.mean([end.state is AdoptionState.VERIFIED for end in ends])

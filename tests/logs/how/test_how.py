@@ -1,4 +1,4 @@
-"""The page of explanations: its words are there, and its examples are the specification's."""
+"""The page of explanations: its words are there, and its examples are the worked ones."""
 
 from typing import Any
 
@@ -54,8 +54,8 @@ def test_each_name_is_there_once():
     assert len(set(names)) == len(names)
 
 
-# Worked examples of ANALYTICS.md, computed there with NumPy, SciPy and statsmodels apart from this
-# project's code; the page computes them anew from the same public functions.
+# The worked examples of `tests.logs.stats.worked`, computed apart from this project's code; the page
+# computes them anew from the same public functions.
 def test_w1b_of_the_page():
     rows: Any = how_log.case_times_example()["rows"]
     typical = {row["case"]: row["typical"] for row in rows}

@@ -1,4 +1,4 @@
-"""The worked examples that pages show are those of the specification (ANALYTICS.md)."""
+"""The worked examples that pages show are those of `tests.logs.stats.worked`."""
 
 from typing import Any
 
@@ -18,7 +18,7 @@ def test_w4a_and_the_weeks_of_its_member():
 def test_w4b_and_what_the_whole_check_errs():
     example: Any = how_teaching.homework_check_example()
     assert (example["straight"], example["is_verified_with_miss"], example["again"]) == (3, True, 5)
-    assert example["mean"] == pytest.approx(4.55, abs=0.005)  # as the specification has it
+    assert example["mean"] == pytest.approx(4.55, abs=0.005)  # by the exact chances of Wald's test
     assert example["false_share"] <= 0.05
 
 

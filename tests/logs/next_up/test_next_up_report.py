@@ -70,7 +70,7 @@ def test_a_word_survives_a_hundred_recomputations_and_leaves_no_trace(team):
 
 
 def test_a_pin_survives_another_engine_that_labels_everything_anew(team):
-    """ANALYTICS.md 9, property 9: the word is kept, and taking it back leaves the model's order."""
+    """The word is kept, and taking it back leaves the model's order."""
     _, coach, member = team
     before = order(report_of(coach, member))
     word = say(coach, member, CASE_40, OverrideKind.PIN)
@@ -84,7 +84,7 @@ def test_a_pin_survives_another_engine_that_labels_everything_anew(team):
 
 
 def test_a_case_that_one_look_would_slow_down_is_shown_with_its_chance():
-    """ANALYTICS.md 9, property 5, on the page. The chance is that of a normal gap, by scipy."""
+    """The chance is that of a normal gap, by scipy."""
     slower = Candidate("oll-40", 4 / 216, 1.0, 9.0, 2000.0, 300.0, 2400.0, 200.0)
     faster = Candidate("oll-27", 4 / 216, 1.0, 9.0, 3000.0, 300.0, 2000.0, 200.0)
     rows = next_up([slower, faster], rng=np.random.default_rng(1)).to_dict("index")

@@ -1,4 +1,4 @@
-"""A drill log changes no figure of solves, on any page and in any tally (ANALYTICS.md 9, property 2).
+"""A drill log changes no figure of solves, on any page and in any tally.
 
 Every page of figures is read before and after, for the member and for their coach. What is left
 out by name is what says itself that it counts drills.

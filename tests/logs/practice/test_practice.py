@@ -42,7 +42,7 @@ def test_a_mix_up_has_its_rate_of_all_times_the_case_was_asked():
     answers = frame(*[("case", "27", "27", None)] * 15, *[("case", "27", "26", None)] * 3)
     (cell,) = practice_mix_ups(answers).to_dict("records")
     assert (cell["case"], cell["answered"], cell["n_events"], cell["n"]) == ("27", "26", 3, 18)
-    # 3 of 18 is the first rate of ANALYTICS W6b: median 17.3 % by itself, less among many pairs.
+    # 3 of 18: the median of Beta(3.5, 15.5) is 17.3 % by itself, less among many pairs.
     assert 0.10 < cell["rate"] < 0.173
     assert cell["low"] < 0.081
     assert cell["high"] < 0.302

@@ -69,7 +69,7 @@ def test_w1_is_in_the_table():
         (2.025, 1.668, 2.438), (2.843, 2.348, 3.448), (3.670, 2.627, 5.000), (1.880, 1.428, 2.409),
     ]  # fmt: skip
     assert found.to_numpy() == pytest.approx(np.array(expected), abs=0.005)
-    # "G and H are not known yet; E and F just pass", ANALYTICS.md section 1, Display.
+    # The ends of G's and H's band are more than 1.5 apart as a ratio: 1.90 and 1.69; E's and F's 1.46, 1.47.
     assert list(table.loc[list(W1_CASES), "is_stage_known"]) == [True] * 6 + [False] * 2
 
 

@@ -57,7 +57,7 @@ def test_solves_and_drills_are_counted_by_day_and_by_week():
 
 
 def test_a_week_far_longer_than_usual_is_said_with_both_figures():
-    """ANALYTICS.md 7: more than 1.5 times the median of the four weeks before."""
+    """Our own rule: more than 1.5 times the median of the four weeks before."""
     member = make_user()
     for n, minutes in enumerate((10, 12, 8, 10), start=1):
         make_upload(member, [drill(NOW - timedelta(weeks=n), minutes=minutes)])
@@ -70,7 +70,7 @@ def test_a_week_far_longer_than_usual_is_said_with_both_figures():
 
 
 def test_a_break_is_spoken_of_while_the_session_may_go_on():
-    """Prompt after 45 active minutes without a pause of five (ANALYTICS.md 7)."""
+    """Our own rule: after 45 active minutes without a pause of five."""
     member = make_user()
     rows = [drill(NOW - timedelta(minutes=12 * n), minutes=11.5) for n in range(3)]
     make_upload(member, rows)

@@ -59,7 +59,7 @@ def test_an_average_of_five_leaves_out_the_best_and_the_worst():
 
 @pytest.mark.parametrize("gap_ms", range(150, 160))
 def test_a_single_is_cut_to_the_hundredth_and_never_rounded_up(gap_ms: int):
-    """WCA Regulations 9f1, as DOMAIN 7 has it; the log and the list of solves write it so too."""
+    """WCA Regulations 9f1 (from memory); the log and the list of solves write it so too."""
     user = make_user()
     row = make_row(gap_ms=gap_ms)
     make_upload(user, [row])

@@ -22,7 +22,7 @@ from tests.logs.stats.worked import W5A_TIMES_MS
 SUNE = CaseName(Stage.OLL, "27", "OLL 27 Sune")
 DAY = date(2026, 3, 1)
 
-# ANALYTICS.md, W4d: ratio 1.385 (last digit ±1; 1.3845 by scipy, so 1.38 here), Welch 90 % 1.29 to 1.49.
+# W4d of `tests.logs.stats.worked`: ratio 1.385 (last digit ±1; 1.3845 by scipy, so 1.38 here), Welch 90 % 1.29 to 1.49.
 DRILLS = pd.Series([2100, 1950, 2300, 2050, 1880, 2200, 2020, 1970], dtype=float)
 SOLVES = pd.Series([2750, 3100, 2600, 2950, 2850], dtype=float)
 
@@ -42,7 +42,7 @@ def test_too_few_drills_are_called_too_few_and_none_says_nothing():
 
 
 def test_w5b_is_still_improving_and_its_last_eight_cannot_tell():
-    """ANALYTICS.md, W5b: -16.3 to -1.7 % in ten sightings; -15.3 to +10.9 %."""
+    """W5b of `tests.logs.stats.worked`: -16.3 to -1.7 % in ten sightings; -15.3 to +10.9 %."""
     verdict = words.trend_words(trend_of(W5A_TIMES_MS))
     assert verdict.startswith("It is still getting faster.")
     assert "16% faster to 2% faster" in verdict

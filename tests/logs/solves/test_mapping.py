@@ -11,7 +11,15 @@ from logs.people.models import Membership, Role
 from logs.privacy.report.export import file_as_sent
 from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
 from logs.solves.services.drafts import MAX_DRAFTS
-from tests.factories import make_client, make_club, make_csv, make_membership, make_rows, make_user
+from tests.factories import (
+    NOW,
+    make_client,
+    make_club,
+    make_csv,
+    make_membership,
+    make_rows,
+    make_user,
+)
 from tests.logs.solves.test_mapped_uploads import in_dialect
 from tests.logs.solves.test_mapped_uploads import keep as keep_mapping
 

@@ -1,4 +1,4 @@
-"""A figure's link leads to the sightings it is made of: they alone make it again (ANALYTICS.md 9, 8)."""
+"""A figure's link leads to the sightings it is made of: they alone make it again."""
 
 import random
 

@@ -49,8 +49,8 @@ def test_w4b_error_rates():
     assert error_rates(0.85).mean_length == pytest.approx(4.55, abs=0.01)
 
 
-def test_all_runs_together_verify_what_is_not_learnt_within_the_design():
-    """Property 7 of the design: false accepts at most 5 %; three equal runs gave 10.8 %."""
+def test_all_runs_together_verify_what_is_not_learnt_within_five_in_a_hundred():
+    """Our own bound: false accepts at most 5 %; three equal runs gave 10.8 %."""
     assert error_rates(0.30, runs=[DEFAULT_TEST] * 3).verified_in_all == pytest.approx(
         0.108, abs=0.001
     )

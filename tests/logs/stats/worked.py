@@ -1,8 +1,17 @@
-"""The worked examples W1 to W7 as the tests share them.
+"""The worked examples as the tests share them, by their short names.
 
 Their figures were computed apart from this project's code, with NumPy, SciPy and statsmodels, from
-the published methods that each module and test names. Where a test gives no tolerance of its own,
-it is one unit of the last digit printed.
+published methods. Where a test gives no tolerance of its own, it is one unit of the last digit.
+
+- W1 times of cases pooled: Efron and Morris 1975 (JASA 70); Gelman et al., Bayesian Data Analysis.
+- W2 rates, knowing, coverage, unmet cases: Beta-binomial (Gelman et al.); knowledge tracing (Corbett
+  and Anderson 1995); boxes filled at random (Flajolet, Gardy and Thimonier 1992); Pearson's test.
+- W3 a line of log time on log turns and what a case would gain: least squares, textbook.
+- W4 solves until met (geometric distribution); the sequential test (Wald 1945); before and since;
+  drills against solves (Welch 1947).
+- W5 curves (Heathcote, Brown and Mewhort 2000; AICc: Burnham and Anderson 2002); sameness by two
+  one-sided tests (Schuirmann 1987); ex-Gaussian times (Luce 1986).
+- W6 mix-ups: Beta(1/2, 1/2). W7 member by case: median polish (Tukey 1977).
 """
 
 import pandas as pd

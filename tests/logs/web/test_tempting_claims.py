@@ -1,4 +1,4 @@
-"""The claims that sound right and are wrong (ANALYTICS.md, section 10) stand on no page.
+"""The claims that sound right and are wrong stand on no page.
 
 The pages are those of four members of the demo club. Beside each wrong form stands what is to be
 said in its place.
