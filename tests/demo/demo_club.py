@@ -4,6 +4,7 @@ import json
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
+from functools import cache
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -56,6 +57,7 @@ def solves_of(name: str) -> Iterator[dict[str, Any]]:
                 yield row
 
 
+@cache
 def sightings_of(name: str) -> dict[Case, list[dict[str, Any]]]:
     """The truth of each case's sightings with a look, oldest first."""
     found: dict[Case, list[dict[str, Any]]] = defaultdict(list)
@@ -65,7 +67,7 @@ def sightings_of(name: str) -> dict[Case, list[dict[str, Any]]]:
             if shown and shown["looks"]:
                 open_to = row.get("open", ())
                 found[stage, str(shown["case"])].append(shown | {"open": open_to})
-    return found
+    return dict(found)
 
 
 def slips_of(name: str) -> Counter[Slip]:
