@@ -8,7 +8,7 @@ from typing import Final
 from logs.how import log as how_log
 from logs.how import teaching as how_teaching
 from logs.how.log import Example
-from logs.progress.report.log_figures import RECENT_SOLVES
+from logs.progress.figures.log import RECENT_SOLVES
 from logs.stats.curves import JUDGED, JUDGED_FROM, MARGIN, PER
 from logs.stats.distributions import FITTED_FROM as TAIL_FROM
 from logs.stats.effect import NO_CHANGE

@@ -18,7 +18,13 @@ from logs.charts import (
     new_figure,
     seconds,
 )
-from logs.progress.report.progress import CaseLine, PartShare, SolvePart, TypicalTime
+from logs.progress.report.progress import (
+    CaseLine,
+    PartShare,
+    ProgressReport,
+    SolvePart,
+    TypicalTime,
+)
 from logs.progress.report.time import MarkKind, PeriodTimes, TimeMarkLine
 from logs.progress.words import MARKS, mark_words
 from logs.stats.grid import HOLLOW_BELOW
@@ -26,6 +32,17 @@ from logs.stats.periods import FEW
 from logs.words import times
 
 ROW_PX: Final = 26
+
+
+def progress_figures(report: ProgressReport) -> dict[str, Figure | None]:
+    """The charts of the Progress page, by the names that its templates have for them."""
+    return {
+        "shares_figure": shares_figure(report.shares),
+        "cases_figure": cases_figure(report.cases),
+        "time_figure": over_time_figure(
+            report.time.periods, report.time.marks, unit=report.time.unit
+        ),
+    }
 
 
 HOVER: Final = "%{text}<extra></extra>"

@@ -17,7 +17,7 @@ from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.people.services.trail import looked
 from logs.people.sight import today_of
 from logs.progress.case_charts import lettered_marks, sightings_figure
-from logs.progress.charts import cases_figure, over_time_figure, shares_figure
+from logs.progress.charts import progress_figures
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.case import case_report, cases_report
 from logs.progress.report.progress import Choice, LooksChoice, families_of, progress_report
@@ -102,11 +102,7 @@ def _page(
         "orders": ORDERS,
         "looks": LOOKS,
         "families": families_of(report.choice.stage),
-        "shares_figure": shares_figure(report.shares),
-        "cases_figure": cases_figure(report.cases),
-        "time_figure": over_time_figure(
-            report.time.periods, report.time.marks, unit=report.time.unit
-        ),
+        **progress_figures(report),
         "form": form or TimeMarkForm(),
         "hollow_below": HOLLOW_BELOW,
         "judged_from": JUDGED_FROM,

@@ -6,10 +6,10 @@ from zoneinfo import ZoneInfo
 from django.template import Library
 
 from logs.progress.figures.cases import CaseOrder
+from logs.progress.figures.log import Form
 from logs.progress.report.case import NamedMisfire
 from logs.progress.report.case_times import CaseTrend, Meetings, Spread, TimesOf
 from logs.progress.report.coverage import BAR_WIDTH, whole_pcts
-from logs.progress.report.log_figures import Form
 from logs.progress.report.progress import (
     CoverageReport,
     LooksChoice,

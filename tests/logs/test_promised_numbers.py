@@ -17,7 +17,8 @@ from logs.next_up import services as next_services
 from logs.progress import services as progress_services
 from logs.progress import words as progress_words
 from logs.progress.figures import cases, load
-from logs.progress.report import case, case_times, log_figures
+from logs.progress.figures import log as log_figures
+from logs.progress.report import case, case_times
 from logs.progress.report import load as load_report
 from logs.solves.figures import mistakes, standing
 from logs.stats import (

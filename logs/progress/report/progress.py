@@ -15,14 +15,14 @@ from logs.cases.facts import case_chances, code_of
 from logs.cases.figures import EDGE_CLASSES, expected_unmet
 from logs.people.sight import Sight, Whose, sight_of
 from logs.progress.figures.cases import CaseOrder, case_order
-from logs.progress.report.load import LoadReport, load_report
-from logs.progress.report.log_figures import (
+from logs.progress.figures.log import (
     Figures,
     of_stage,
     solve_figures,
     stage_figures,
     table_of,
 )
+from logs.progress.report.load import LoadReport, load_report
 from logs.progress.report.time import TimeReport, time_report
 from logs.progress.services import kept_figures
 from logs.solves.figures.standing import COVERAGE_LEVEL

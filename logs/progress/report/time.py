@@ -12,7 +12,7 @@ from cubecore.cases import Stage
 from logs.cases.report import CaseName
 from logs.homework.selectors import homework_of
 from logs.people.sight import Sight
-from logs.progress.report.log_figures import Figures, Form, of_stage, table_of
+from logs.progress.figures.log import Figures, Form, of_stage, table_of
 from logs.progress.selectors import time_mark_list
 from logs.stats import Range
 from logs.stats.curves import TREND_LEVEL, TrendState
@@ -175,8 +175,8 @@ def time_report(
     Args:
         actor: Who asks.
         member: Sight progress.
-        solves: As from `logs.progress.report.log_figures.solve_figures`.
-        stages: As from `logs.progress.report.log_figures.stage_figures`, both.
+        solves: As from `logs.progress.figures.log.solve_figures`.
+        stages: As from `logs.progress.figures.log.stage_figures`, both.
         stage: The stage whose trends are told.
 
     Raises:

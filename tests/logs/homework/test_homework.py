@@ -68,7 +68,7 @@ def counts(case) -> tuple[int, int]:
     return case.solves.one_look.n_hits, case.solves.one_look.n
 
 
-# The specification's worked runs (Wald 1945).
+# Worked runs of Wald's test (1945), logs by hand.
 @pytest.mark.parametrize(
     ("hits", "state", "n_hits", "n", "is_anew"),
     [

@@ -7,7 +7,7 @@ import pytest
 
 from cubecore.cases import Stage
 from cubecore.replay import Kind
-from logs.progress.report.log_figures import stage_figures, table_of
+from logs.progress.figures.log import stage_figures, table_of
 from logs.solves.selectors.frames import sighting_frame
 from logs.solves.selectors.solves import Behind, solve_list
 from logs.stats.grid import pooled_times
