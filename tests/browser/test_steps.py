@@ -11,7 +11,7 @@ from cubecore.book import default_book
 from cubecore.cases import CASES, Stage
 from logs.people.models import Membership
 from tests.browser.looked_over import look_over, opened, violations
-from tests.conftest import SignIn
+from tests.browser.conftest import SignIn
 from tests.cubecore import twin
 from tests.factories import make_club, make_membership
 
