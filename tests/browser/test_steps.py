@@ -10,8 +10,8 @@ from pytest_django.live_server_helper import LiveServer
 from cubecore.book import default_book
 from cubecore.cases import CASES, Stage
 from logs.people.models import Membership
-from tests.browser.looked_over import look_over, opened, violations
 from tests.browser.conftest import SignIn
+from tests.browser.looked_over import look_over, opened, violations
 from tests.cubecore import twin
 from tests.factories import make_club, make_membership
 
