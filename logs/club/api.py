@@ -20,6 +20,7 @@ from logs.club.report.weeks import ClubCaseReport, club_case_report
 from logs.http.api import ApiView, answers
 from logs.http.pages import Items, NamesQuery, StageQuery, actor_of, choice
 from logs.people.services.trail import looked
+from logs.people.sight import club_sight, sight_of
 from logs.solves.figures.standing import Standing
 
 
@@ -55,7 +56,9 @@ class Club(ApiView):
             standing=Standing(query["standing"]) if query["standing"] else None,
             hides_names=query["names"] == "hidden",
         )
-        report = club_report(actor=actor_of(request), slug=slug, choice=choice)
+        actor = actor_of(request)
+        view = club_sight(actor=actor, slug=slug, hides_names=choice.hides_names)
+        report = club_report(view=view, choice=choice)
         looked(request, "club", [member.membership_id for member in report.view.members])
         return report
 
@@ -83,9 +86,9 @@ class ClubMistaken(ApiView):
     @answers(ClubMistakenReport, query=NamesQuery)
     def get(self, request: Request, slug: str, query: dict[str, Any]) -> ClubMistakenReport:
         """What the members who show their log take for what."""
-        report = club_mistaken_report(
-            actor=actor_of(request), slug=slug, hides_names=query["names"] == "hidden"
-        )
+        hides_names = query["names"] == "hidden"
+        view = club_sight(actor=actor_of(request), slug=slug, hides_names=hides_names)
+        report = club_mistaken_report(view=view)
         looked(request, "mistaken", report.lines.membership_ids)
         return report
 
@@ -116,6 +119,7 @@ class Mistaken(ApiView):
     @answers(MemberMistakenReport)
     def get(self, request: Request, membership_id: int | None = None) -> MemberMistakenReport:
         """What is taken for what, with how often and how sure that is."""
-        report = member_mistaken_report(actor=actor_of(request), membership_id=membership_id)
+        member = sight_of(actor=actor_of(request), membership_id=membership_id)
+        report = member_mistaken_report(member=member)
         looked(request, "mistaken", [report.whose.membership_id])
         return report

@@ -1,6 +1,6 @@
 """The pages of one club: its coverage, members compared, what is mistaken for what, one case."""
 
-from typing import Any, cast
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
@@ -15,7 +15,7 @@ from logs.club.report.mistaken import club_mistaken_report, member_mistaken_repo
 from logs.club.report.weeks import ClubCaseReport, club_case_report, club_weeks
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.people.services.trail import looked
-from logs.people.sight import ClubSight, Sight
+from logs.people.sight import club_sight, sight_of
 from logs.practice.report.question import club_practice_mistakes, member_practice_mistakes
 from logs.progress.charts import over_time_figure
 from logs.progress.report.time import PeriodTimes
@@ -27,9 +27,10 @@ from logs.stats.sketch import ALPHA
 @answers_refusals
 def club(request: HttpRequest, slug: str) -> HttpResponse:
     """The coverage of the club's members, as far as the reader may see them."""
-    actor = actor_of(request)
-    report = club_report(actor=actor, slug=slug, choice=_choice(request.GET))
-    weeks = club_weeks(actor=actor, club=cast(ClubSight, report.view).club_row, now=timezone.now())
+    actor, choice = actor_of(request), _choice(request.GET)
+    view = club_sight(actor=actor, slug=slug, hides_names=choice.hides_names)
+    report = club_report(view=view, choice=choice)
+    weeks = club_weeks(actor=actor, club=view.club_row, now=timezone.now())
     looked(request, "club", [member.membership_id for member in report.view.members])
     context = {
         "report": report,
@@ -61,10 +62,10 @@ def compare(request: HttpRequest, slug: str) -> HttpResponse:
 @answers_refusals
 def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
     """What the club's members take for what, as far as the reader may see them."""
-    report = club_mistaken_report(
-        actor=actor_of(request), slug=slug, hides_names=hides_names(request.GET)
-    )
-    practice = club_practice_mistakes(actor=actor_of(request), view=cast(ClubSight, report.view))
+    actor = actor_of(request)
+    view = club_sight(actor=actor, slug=slug, hides_names=hides_names(request.GET))
+    report = club_mistaken_report(view=view)
+    practice = club_practice_mistakes(actor=actor, view=view)
     looked(request, "mistaken", {*report.lines.membership_ids, *practice.membership_ids})
     context = {"report": report, "practice": practice}
     return render(request, "club/club_mistaken.html", context)
@@ -91,8 +92,9 @@ def case(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespon
 @answers_refusals
 def member_mistaken(request: HttpRequest, membership_id: int | None = None) -> HttpResponse:
     """What the actor takes for what, or a member whose log they may read."""
-    report = member_mistaken_report(actor=actor_of(request), membership_id=membership_id)
-    practice = member_practice_mistakes(member=cast(Sight, report.whose))
+    member = sight_of(actor=actor_of(request), membership_id=membership_id)
+    report = member_mistaken_report(member=member)
+    practice = member_practice_mistakes(member=member)
     looked(request, "mistaken", [report.whose.membership_id])
     context = {"report": report, "practice": practice}
     return render(request, "club/member_mistaken.html", context)

@@ -304,7 +304,7 @@ def desk_report(
         for one in sight.members
     ]
     logged = tuple(one for one in members if one.last_at is not None and one.last_at >= since)
-    mistaken = club_mistaken_report(actor=actor, slug=slug).lines.other_case
+    mistaken = club_mistaken_report(view=sight).lines.other_case
     homework, due = _homework(sight, now)
     return DeskReport(
         view=sight,

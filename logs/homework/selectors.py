@@ -23,7 +23,7 @@ from logs.homework.figures import (
 )
 from logs.homework.models import Assignment, DrillAnswer, Homework
 from logs.people.models import Club, Membership
-from logs.people.sight import check_sight, coached_clubs, coaches, visible_memberships
+from logs.people.sight import Sight, check_sight, coached_clubs, coaches, visible_memberships
 from logs.solves.models.solves import Sighting, Solve
 
 TRUE = "true"
@@ -64,13 +64,13 @@ def homework_asked(*, actor: User) -> list[Homework]:
     return list(_whole(asked))
 
 
-def homework_of(*, actor: User, member: User) -> list[Homework]:
+def homework_of(*, actor: User, member: User | Sight) -> list[Homework]:
     """What is asked of ``member``, the newest first: all for themselves, for a coach their clubs'.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     if actor.pk == member.pk:
         return homework_asked(actor=actor)
     coached = [club.pk for club in coached_clubs(actor=actor)]
@@ -262,13 +262,13 @@ def weekly_counts_of(*, members: Sequence[Membership], now: datetime) -> dict[in
     return _weekly_counts(sorted({member.user_id for member in members}), now)
 
 
-def weekly_counts_of_member(*, actor: User, member: User, now: datetime) -> list[int]:
+def weekly_counts_of_member(*, actor: User, member: User | Sight, now: datetime) -> list[int]:
     """The last weeks of one member, as `weekly_counts_of` counts them.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     return _weekly_counts([member.pk], now)[member.pk]
 
 

@@ -4,28 +4,28 @@ from collections.abc import Sequence
 from typing import Any
 
 from clubsite.accounts.models import User
-from logs.people.sight import check_sight, check_sight_of_all
+from logs.people.sight import Sight, check_sight, check_sight_of_all
 from logs.progress.models import KeptFigures, TimeMark
 from logs.solves.models.tallies import LogVersion
 
 
-def log_version(*, actor: User, member: User) -> int:
+def log_version(*, actor: User, member: User | Sight) -> int:
     """How often the member's log changed, 0 before the first time.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     return LogVersion.objects.filter(member=member).values_list("version", flat=True).first() or 0
 
 
-def figures_kept(*, actor: User, member: User, key: str) -> dict[str, dict[str, Any]]:
+def figures_kept(*, actor: User, member: User | Sight, key: str) -> dict[str, dict[str, Any]]:
     """All figures of the member that were kept under just this key, by name.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     kept = KeptFigures.objects.filter(member=member, key=key)
     return dict(kept.values_list("name", "content"))
 
@@ -57,11 +57,11 @@ def figures_kept_of(
     }
 
 
-def time_mark_list(*, actor: User, member: User) -> list[TimeMark]:
+def time_mark_list(*, actor: User, member: User | Sight) -> list[TimeMark]:
     """The member's marks, the oldest first.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     return list(TimeMark.objects.filter(member=member).order_by("day", "id"))

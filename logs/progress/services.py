@@ -19,6 +19,7 @@ from cubecore.cases import CASES
 from logs.algorithms.selectors import book_of_member
 from logs.errors import NotFoundError
 from logs.people.locks import lock_log
+from logs.people.sight import Sight, check_sight
 from logs.progress.models import LONGEST_MARK, KeptFigures, TimeMark
 from logs.progress.selectors import figures_kept, log_version
 
@@ -145,7 +146,7 @@ def figures_key(*, log_version: int, book: Book, zone: str = "") -> str:
 
 
 def kept_figures(
-    *, actor: User, member: User, zone: str, works: Mapping[str, Work]
+    *, actor: User, member: User | Sight, zone: str, works: Mapping[str, Work]
 ) -> dict[str, Plain]:
     """Figures by name: those kept under today's key, the others worked out and kept.
 
@@ -158,9 +159,10 @@ def kept_figures(
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
+    user = check_sight(actor, member)
     key = figures_key(
         log_version=log_version(actor=actor, member=member),
-        book=book_of_member(member=member),
+        book=book_of_member(member=user),
         zone=zone,
     )
     kept = figures_kept(actor=actor, member=member, key=key)
@@ -170,5 +172,5 @@ def kept_figures(
             found[name] = kept[name]
         else:
             found[name] = work(found)
-            figures_keep(member_id=member.pk, name=name, key=key, content=found[name])
+            figures_keep(member_id=user.pk, name=name, key=key, content=found[name])
     return found

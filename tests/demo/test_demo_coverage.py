@@ -50,14 +50,11 @@ def seen(riverside: dict[str, Membership]) -> Seen:
             one.membership_id for one in view.members if one.name in ("kestrel", "pepper", "quill")
         )
         found = Seen(
-            {
-                stage: club_report(actor=actor, slug=club.slug, choice=ClubChoice(stage=stage))
-                for stage in Stage
-            },
+            {stage: club_report(view=view, choice=ClubChoice(stage=stage)) for stage in Stage},
             compare_report(
                 actor=actor, slug=club.slug, choice=CompareChoice(membership_ids=chosen)
             ),
-            club_mistaken_report(actor=actor, slug=club.slug),
+            club_mistaken_report(view=view),
         )
         transaction.set_rollback(True)
     return found

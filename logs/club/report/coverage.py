@@ -5,11 +5,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp
 
-from clubsite.accounts.models import User
 from cubecore.cases import CASES, Case, Stage
 from logs.cases.facts import chance_of, code_of, families_of
 from logs.cases.report import CaseName, name_of
-from logs.people.sight import ClubMember, ClubView, SightedMember, club_sight
+from logs.people.sight import ClubMember, ClubSight, ClubView, SightedMember
 from logs.progress.report.coverage import CoverageLine, coverage_lines
 from logs.solves.figures.standing import (
     FLUENT_FROM,
@@ -264,13 +263,9 @@ class ClubReport:
     fluent_from: int
 
 
-def club_report(*, actor: User, slug: str, choice: ClubChoice) -> ClubReport:
-    """The club at ``slug``, with the members whose logs ``actor`` may read.
-
-    Raises:
-        NotFoundError: There is no such club, or ``actor`` is not in it.
-    """
-    view = club_sight(actor=actor, slug=slug, hides_names=choice.hides_names)
+def club_report(*, view: ClubSight, choice: ClubChoice) -> ClubReport:
+    """A club, with the members whose logs its reader may read."""
+    actor = view.reader
     tallies = case_tally_list(actor=actor, club=view.club_row, stage=choice.stage)
     standings = standings_by_member(tallies)
     coverage = coverage_tally_list(actor=actor, club=view.club_row)

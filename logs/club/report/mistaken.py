@@ -9,11 +9,10 @@ from typing import Any
 
 import pandas as pd
 
-from clubsite.accounts.models import User
 from cubecore.cases import Stage
 from logs.cases.facts import case_chances, chance_of
 from logs.cases.report import CaseName
-from logs.people.sight import ClubMember, ClubView, SightedMember, Whose, club_sight, sight_of
+from logs.people.sight import ClubMember, ClubSight, ClubView, Sight, SightedMember, Whose
 from logs.solves.figures.counts import mistaken_looks, read_look
 from logs.solves.figures.mistakes import (
     BAND,
@@ -176,15 +175,9 @@ class MemberMistakenReport:
     lines: MistakenLines
 
 
-def club_mistaken_report(
-    *, actor: User, slug: str, hides_names: bool = False
-) -> ClubMistakenReport:
-    """What the club's members whose logs ``actor`` may read took for what.
-
-    Raises:
-        NotFoundError: There is no such club, or ``actor`` is not in it.
-    """
-    view = club_sight(actor=actor, slug=slug, hides_names=hides_names)
+def club_mistaken_report(*, view: ClubSight) -> ClubMistakenReport:
+    """What a club's members whose logs its reader may read took for what."""
+    actor = view.reader
     tallies = [
         tally
         for stage in Stage
@@ -194,20 +187,14 @@ def club_mistaken_report(
     return ClubMistakenReport(view, _lines(_counts(tallies, mix_ups, view.members)))
 
 
-def member_mistaken_report(
-    *, actor: User, membership_id: int | None = None
-) -> MemberMistakenReport:
-    """What the actor, or the member of the membership, took for what.
-
-    Raises:
-        NotFoundError: There is no such member, or their log is not the actor's to read.
-    """
-    member = sight_of(actor=actor, membership_id=membership_id)
-    tallies = own_case_tally_list(actor=actor, member=member.user)
-    mix_ups = own_mix_up_tally_list(actor=actor, member=member.user)
+def member_mistaken_report(*, member: Sight) -> MemberMistakenReport:
+    """What a member took for what."""
+    actor = member.reader
+    tallies = own_case_tally_list(actor=actor, member=member)
+    mix_ups = own_mix_up_tally_list(actor=actor, member=member)
     lines = _lines(_counts(tallies, mix_ups, ()))
     shown = {(one.stage, one.shown) for one in mix_ups}
-    rows = looked_rows(actor=actor, member=member.user, cases=shown)
+    rows = looked_rows(actor=actor, member=member, cases=shown)
 
     def in_full(some: tuple[MistakenLine, ...]) -> tuple[MistakenLine, ...]:
         return tuple(_with_solves(line, rows) for line in some)

@@ -85,7 +85,7 @@ def load_report(*, actor: User, member: Sight, now: datetime) -> LoadReport:
     today = now.astimezone(member.zone).date()
     monday = today - timedelta(days=today.weekday(), weeks=WEEKS_READ)
     since = datetime.combine(monday, datetime.min.time(), member.zone)
-    attempts = attempt_frame(actor=actor, member=member.user, since=since)
+    attempts = attempt_frame(actor=actor, member=member, since=since)
     attempts = attempts[attempts["done_at"] <= now]
     daily = daily_load(attempts, zone=member.zone)
     weekly = weekly_load(daily, until=today)

@@ -317,18 +317,18 @@ def _log_figures(actor: User, member: Sight) -> dict[str, Figures]:
     sightings: list[pd.DataFrame] = []  # read once, and only if a stage has to be worked out
 
     def of_solves(_: Mapping[str, Figures]) -> Figures:
-        return solve_figures(solve_frame(actor=actor, member=member.user), member.zone)
+        return solve_figures(solve_frame(actor=actor, member=member), member.zone)
 
     def of_one(stage: Stage) -> Figures:
         if not sightings:
-            frame = sighting_frame(actor=actor, member=member.user, kind=Kind.SOLVE)
+            frame = sighting_frame(actor=actor, member=member, kind=Kind.SOLVE)
             sightings.append(frame)
-        steps = edge_steps(actor=actor, member=member.user) if stage is Stage.OLL else ()
+        steps = edge_steps(actor=actor, member=member) if stage is Stage.OLL else ()
         return stage_figures(sightings[0], stage, edge_steps=steps)
 
     return kept_figures(
         actor=actor,
-        member=member.user,
+        member=member,
         zone=member.zone.key,
         works={
             "solves": of_solves,

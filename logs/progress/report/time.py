@@ -241,9 +241,9 @@ def _marks(actor: User, member: Sight, stages: dict[Stage, Figures]) -> list[Tim
     zone = member.zone
     marks = [
         TimeMarkLine(mark.day, MarkKind.OWN, word=mark.word, mark_id=mark.pk)
-        for mark in time_mark_list(actor=actor, member=member.user)
+        for mark in time_mark_list(actor=actor, member=member)
     ]
-    for homework in homework_of(actor=actor, member=member.user):
+    for homework in homework_of(actor=actor, member=member):
         cases = tuple(_case(case.stage, case.case) for case in homework.cases.all())
         marks.append(
             TimeMarkLine(homework.set_at.astimezone(zone).date(), MarkKind.HOMEWORK, cases)

@@ -199,7 +199,7 @@ def solves_report(
     case_asked = _case_of(case)
     solves = solve_list(
         actor=actor,
-        member=member.user,
+        member=member,
         page=page,
         kind=kind_asked,
         stage=case_asked.stage if case_asked else None,

@@ -31,7 +31,7 @@ from cubecore.notation import parse_script
 from cubecore.replay import Kind
 from cubecore.rows import PLUS_TWO_MS
 from logs.people.models import Club
-from logs.people.sight import check_sight, visible_memberships
+from logs.people.sight import Sight, check_sight, visible_memberships
 from logs.solves.figures.frames import SIGHTING_COLUMNS, SOLVE_COLUMNS, build_frame
 from logs.solves.models.solves import Sighting, Solve
 from logs.solves.models.tallies import (
@@ -59,13 +59,13 @@ def _with_stages(solves: QuerySet[Solve]) -> QuerySet[Solve]:
     )
 
 
-def solve_frame(*, actor: User, member: User) -> pd.DataFrame:
+def solve_frame(*, actor: User, member: User | Sight) -> pd.DataFrame:
     """The member's solves and drills as a ``SOLVE_COLUMNS`` frame.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     solves = _with_stages(Solve.objects.filter(member=member)).order_by(
         F("done_at").asc(nulls_first=True), "id"
     )
@@ -86,7 +86,9 @@ def solve_frame(*, actor: User, member: User) -> pd.DataFrame:
     return build_frame(SOLVE_COLUMNS, rows)
 
 
-def sighting_frame(*, actor: User, member: User, kind: Kind | str = Kind.SOLVE) -> pd.DataFrame:
+def sighting_frame(
+    *, actor: User, member: User | Sight, kind: Kind | str = Kind.SOLVE
+) -> pd.DataFrame:
     """The cases met in the member's solves, or in their drills, as a ``SIGHTING_COLUMNS`` frame.
 
     Args:
@@ -97,7 +99,7 @@ def sighting_frame(*, actor: User, member: User, kind: Kind | str = Kind.SOLVE) 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     sightings = Sighting.objects.filter(member=member, solve__kind=Kind(kind)).order_by(
         F("solve__done_at").asc(nulls_first=True), "solve", "stage"
     )
@@ -129,13 +131,13 @@ ATTEMPT_COLUMNS: Mapping[str, str] = {
 ``n_turns`` the outer turns of its solution, 0 without one."""
 
 
-def attempt_frame(*, actor: User, member: User, since: datetime) -> pd.DataFrame:
+def attempt_frame(*, actor: User, member: User | Sight, since: datetime) -> pd.DataFrame:
     """The member's dated attempts since a moment as ``ATTEMPT_COLUMNS``.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     unread = Case(
         When(solution_turns=None, then=F("solution")), default=Value(""), output_field=TextField()
     )
@@ -153,13 +155,13 @@ def attempt_frame(*, actor: User, member: User, since: datetime) -> pd.DataFrame
     )
 
 
-def edge_steps(*, actor: User, member: User) -> list[str]:
+def edge_steps(*, actor: User, member: User | Sight) -> list[str]:
     """How the last layer's edges lay at each OLL of the member's solves, skips too.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     met = Sighting.objects.filter(member=member, stage=Stage.OLL, solve__kind=Kind.SOLVE)
     return [EdgeStep(step).value for step in met.values_list("edge_step", flat=True)]
 
@@ -231,30 +233,30 @@ def case_week_tally_list(
     return list(tallies.order_by("week", "member"))
 
 
-def own_case_tally_list(*, actor: User, member: User) -> list[CaseTally]:
+def own_case_tally_list(*, actor: User, member: User | Sight) -> list[CaseTally]:
     """A member's tallies in solves, both stages; no skips.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     tallies = CaseTally.objects.filter(member=member, kind=Kind.SOLVE).exclude(case=SKIP)
     return list(tallies.order_by("stage", "case"))
 
 
-def own_mix_up_tally_list(*, actor: User, member: User) -> list[MixUpTally]:
+def own_mix_up_tally_list(*, actor: User, member: User | Sight) -> list[MixUpTally]:
     """What a member took for what in solves.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     tallies = MixUpTally.objects.filter(member=member, kind=Kind.SOLVE)
     return list(tallies.order_by("stage", "shown", "done", "misfire_kind"))
 
 
 def looked_rows(
-    *, actor: User, member: User, cases: Collection[tuple[str, str]]
+    *, actor: User, member: User | Sight, cases: Collection[tuple[str, str]]
 ) -> list[dict[str, Any]]:
     """The looked-at sightings in solves of some cases, in the order of time, as tallies count them.
 
@@ -266,7 +268,7 @@ def looked_rows(
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     if not cases:
         return []
     wanted = reduce(or_, (Q(stage=stage, case=case) for stage, case in sorted(cases)))

@@ -22,7 +22,7 @@ from logs.errors import NotFoundError
 from logs.intake.formats import format_csv_line
 from logs.intake.rows import Format
 from logs.people.models import Club, Membership
-from logs.people.sight import check_sight, coached_clubs, coaches, visible_memberships
+from logs.people.sight import Sight, check_sight, coached_clubs, coaches, visible_memberships
 from logs.solves.models.solves import KeptMapping, SetAsideRow, Sighting, Solve, Upload, UploadDraft
 
 PAGE_SIZE = 50
@@ -87,7 +87,7 @@ def _of_window(member: User, window: Window) -> list[int]:
 def solve_list(
     *,
     actor: User,
-    member: User,
+    member: User | Sight,
     page: int = 1,
     page_size: int = PAGE_SIZE,
     kind: Kind | None = None,
@@ -114,7 +114,7 @@ def solve_list(
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    check_sight(actor, member)
+    member = check_sight(actor, member)
     solves = Solve.objects.filter(member=member)
     if kind is not None:
         solves = solves.filter(kind=kind)

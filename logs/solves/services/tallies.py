@@ -66,7 +66,7 @@ def log_changed(*, member_id: int) -> None:
         LogVersion.objects.create(member_id=member_id)
 
 
-@transaction.atomic
+@transaction.atomic(savepoint=False)
 def tally_add(*, member_id: int, solve_ids: Collection[int]) -> None:
     """Count solves that are new in a member's log, with their sightings.
 
@@ -171,9 +171,10 @@ def _count_cases(member_id: int, cases: Collection[CaseKey]) -> None:
             mix_ups[*key, *mistake] = {"n": n}
     _renew(member_id, CaseTally, _of_cases("case", member_id, cases), totals)
     _renew(member_id, MixUpTally, _of_cases("shown", member_id, cases), mix_ups)
-    for stage in sorted({Stage(key.stage) for key in cases if key.kind == Kind.SOLVE}):
-        stored = Q(member=member_id, stage=stage)
-        _renew(member_id, CoverageTally, stored, _coverage(member_id, stage))
+    stages = sorted({Stage(key.stage) for key in cases if key.kind == Kind.SOLVE})
+    if stages:
+        stored = Q(member=member_id, stage__in=stages)
+        _renew(member_id, CoverageTally, stored, _coverage(member_id, stages))
 
 
 def _weeks_of_cases(
@@ -203,12 +204,19 @@ def _of_cases(name: str, member_id: int, cases: Collection[CaseKey]) -> Q:
     return Q(member=member_id) & reduce(or_, of_stages)
 
 
-def _coverage(member_id: int, stage: Stage) -> dict[tuple[Any, ...], dict[str, Any]]:
-    """The fields of a stage's `CoverageTally`, from the newest looks of each case; none without one."""
-    looked = CaseTally.objects.filter(member=member_id, kind=Kind.SOLVE, stage=stage)
-    looks = dict(looked.exclude(recent="").order_by("case").values_list("case", "recent"))
-    if not looks:
-        return {}
+def _coverage(member_id: int, stages: Collection[Stage]) -> dict[tuple[Any, ...], dict[str, Any]]:
+    """The fields of stages' `CoverageTally`, from the newest looks of each case; none without one."""
+    looked = CaseTally.objects.filter(member=member_id, kind=Kind.SOLVE, stage__in=stages)
+    looks: dict[Stage, dict[str, str]] = {}
+    for stage, case, recent in (
+        looked.exclude(recent="").order_by("case").values_list("stage", "case", "recent")
+    ):
+        looks.setdefault(Stage(stage), {})[case] = recent
+    return {(stage.value,): _covered(stage, looks[stage]) for stage in looks}
+
+
+def _covered(stage: Stage, looks: Mapping[str, str]) -> dict[str, Any]:
+    """The coverage of a stage from the newest looks of each case that has any."""
     frame = pd.DataFrame(
         {
             "n_hits": [recent.count(HIT) for recent in looks.values()],
@@ -218,8 +226,7 @@ def _coverage(member_id: int, stage: Stage) -> dict[tuple[Any, ...], dict[str, A
     )
     covered = coverage(frame, chances=case_chances(stage), prior=rate_prior(frame))
     names = ("covered", "low", "high", "not_covered", "never_met", "n_cases_met")
-    values = {name: getattr(covered, name) for name in names}
-    return {(stage.value,): values | {"n_looks": covered.n}}
+    return {name: getattr(covered, name) for name in names} | {"n_looks": covered.n}
 
 
 _KEYS: dict[type[Model], tuple[str, ...]] = {

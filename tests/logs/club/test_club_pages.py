@@ -110,7 +110,7 @@ def test_a_cell_leads_to_the_solves_behind_it(world: World):
     )
     assert 'title="two-look, 1 of 5"' in page
     solves = report_of(client, address.replace("&amp;", "&"))
-    assert (solves.n, solves.case_title, solves.kind) == (5, "OLL 27 Sune", "solve")
+    assert (solves.n, solves.case.title, solves.kind) == (5, "OLL 27 Sune", "solve")
 
 
 def test_coverage_has_three_parts_that_add_up(world: World):
@@ -351,10 +351,8 @@ def test_a_page_asks_as_often_for_fifty_members_as_for_one(n_members: int):
     assert n_queries(client, f"{base}compare/?member={coach.pk}&member={members[0].pk}") == 5
     assert n_queries(client, base + "compare/") == 2
     assert n_queries(client, base + "mistaken/") == 7  # tallies of both stages, mix-ups, practice
-    # Membership and sight of it twice, tallies, mix-ups, looks.
-    assert (
-        n_queries(client, f"/members/{members[0].pk}/mistaken/") == 9
-    )  # solves behind each line, practice
+    # Sight, tallies, mix-ups, the solves behind each line, practice, looks.
+    assert n_queries(client, f"/members/{members[0].pk}/mistaken/") == 6
 
 
 def test_a_members_mistakes_name_the_solves_that_they_are_counted_from(world):

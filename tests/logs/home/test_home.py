@@ -112,9 +112,9 @@ class TestPages:
         client.get(f"/clubs/{club.slug}/desk/")
         with CaptureQueriesContext(connection) as queries:
             client.get(f"/clubs/{club.slug}/desk/")
-        # Own place, members; logs; own place, members, tallies of both stages, mix-ups; homework (2);
+        # Own place, members; logs; tallies of both stages, mix-ups; homework (2);
         # joined, count; files that wait; lessons (2); looks; the session saved (2).
-        assert len(queries) - SESSION_AND_USER == 19
+        assert len(queries) - SESSION_AND_USER == 17
 
 
 @pytest.mark.django_db

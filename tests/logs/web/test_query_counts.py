@@ -109,8 +109,24 @@ def test_a_member_seen_by_their_coach(n_rows: int):
     member = make_membership(club, visibility=Visibility.COACH)
     make_upload(member.user, make_rows(n_rows))
     client = make_client(coach.user)
-    assert n_queries(client, f"/members/{member.pk}/progress/") == 15  # and sights, the look
-    assert n_queries(client, f"/members/{member.pk}/solves/") == 6
+    # Sight, the log's version, books (2), figures kept, marks, clubs coached, homework, attempts,
+    # the look.
+    assert n_queries(client, f"/members/{member.pk}/progress/") == 10
+    assert n_queries(client, f"/members/{member.pk}/solves/") == 5
+
+
+@pytest.mark.parametrize("page", ["progress", "solves", "mistaken"])
+def test_a_page_of_somebody_asks_the_rule_of_sight_once(page: str):
+    club = make_club()
+    coach = make_membership(club, role=Role.COACH)
+    member = make_membership(club, visibility=Visibility.COACH)
+    make_upload(member.user, make_rows(2))
+    client = make_client(coach.user)
+    with CaptureQueriesContext(connection) as queries:
+        assert client.get(f"/members/{member.pk}/{page}/").status_code == 200
+    # Only the rule of sight compares a membership's visibility (`logs.people.sight`).
+    asked = [q["sql"] for q in queries.captured_queries if '"visibility" = ' in q["sql"]]
+    assert len(asked) == 1
 
 
 @pytest.mark.parametrize("n", [1, 50])
