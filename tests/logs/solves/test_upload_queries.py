@@ -39,7 +39,7 @@ def test_a_log_on_the_page(member, n: int):
     def send(start: int):
         return client.post("/uploads/", {"file": a_file(start, n)})
 
-    # The most are of the tallies: weeks, cases of weeks, cases, mix-ups, coverage (19 in all).
+    # The most are of the tallies: weeks, cases of weeks, cases, mix-ups, coverage.
     assert n_statements(send, first=0, second=45) == 42
 
 
