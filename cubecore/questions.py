@@ -1,9 +1,8 @@
 """Questions about a case: a view of it, and what may be answered."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from random import Random
-from types import MappingProxyType
 
 from cubecore.cases import CASES, Case, CaseId, Stage
 from cubecore.cube import SOLVED, Places, after_turns
@@ -53,25 +52,20 @@ class Question:
     choices: tuple[CaseId, ...]
 
 
-def draw_question(
-    pool: Sequence[CaseId],
-    *,
-    rng: Random,
-    after: CaseId | None = None,
-    taken_for: Mapping[CaseId, Sequence[CaseId]] = MappingProxyType({}),
+def question_about(
+    asked: CaseId, pool: Sequence[CaseId], *, rng: Random, taken_for: Sequence[CaseId] = ()
 ) -> Question:
-    """A case of ``pool`` at an angle, each as likely as the others.
+    """A question about a case at an angle, each angle as likely as the others.
 
     Args:
-        pool: Cases, not empty.
+        asked: The case.
+        pool: What else is practised.
         rng: What draws.
-        after: The case of the question before: not asked twice in a row if there is another.
-        taken_for: By case what it was taken for before, the most often first.
+        taken_for: What the case was taken for before, the most often first.
     """
-    fresh = [case for case in pool if case != after] or list(pool)
-    case = CASES[rng.choice(fresh)]
+    case = CASES[asked]
     angle = rng.randrange(_ANGLES) % case.n_angles
-    choices = choices_for(case, angle, pool, rng=rng, taken_for=taken_for.get(case.id, ()))
+    choices = choices_for(case, angle, pool, rng=rng, taken_for=taken_for)
     return Question(case.id, angle, choices)
 
 
@@ -103,6 +97,21 @@ def choices_for(
     n_close = sum(other in often or not alike[other].n_top for other in others)
     chosen = others[: min(MOST_CHOICES - 1, max(FEWEST_CHOICES - 1, n_close))]
     return tuple(other for other in CASES if other == case.id or other in chosen)
+
+
+def alike_cases(case: Case, angle: int) -> tuple[CaseId, ...]:
+    """Cases with the same shape on top as ``case`` met at ``angle``; of PLLs the nearest few.
+
+    ``FEWEST_CHOICES`` less one of those, as alike as can be seen from the front and the right.
+    """
+    held = {
+        other: parting(case.id, angle, other)
+        for other in CASES
+        if other.stage is case.id.stage and other != case.id
+    }
+    if case.id.stage is Stage.OLL:
+        return tuple(other for other, alike in held.items() if not alike.n_top)
+    return tuple(sorted(held, key=lambda other: held[other].n_differences)[: FEWEST_CHOICES - 1])
 
 
 def turns_to_hold(case: Case, angle: int, hold: int) -> int:

@@ -51,7 +51,7 @@ class Visibility(models.TextChoices):
 class Club(models.Model):
     """A club. Times without an offset in its members' logs are read in its zone.
 
-    ``practice_cap`` is how many drills, and as many answers of the practice page, its coaches want
+    ``practice_cap`` is how many drills, and a third of the answers of the practice page, its coaches want
     a member to do in a day. ``contact_name`` and ``contact_reach`` are who answers for the club and
     how to reach them, as its owner wrote it for anybody to read; ``contact_by`` wrote it.
     """

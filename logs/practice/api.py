@@ -113,7 +113,7 @@ class PracticeCap:
     """What coaches want a member to do in a day at most.
 
     Attributes:
-        practice_cap: The most drills, and the most answers on the practice page.
+        practice_cap: The most drills; answers on the practice page three times as many.
     """
 
     practice_cap: int
@@ -155,7 +155,9 @@ class SentPracticeCap(serializers.Serializer[Any]):
     """The most practice a day."""
 
     practice_cap = serializers.IntegerField(
-        min_value=1, max_value=MOST_PRACTICE, help_text="The most drills, and the most answers."
+        min_value=1,
+        max_value=MOST_PRACTICE,
+        help_text="The most drills; answers three times as many.",
     )
 
 

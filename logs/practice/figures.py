@@ -4,12 +4,14 @@ Practice is no solve: nothing here is mixed with a figure of solves.
 """
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from math import log
+from random import Random
 from typing import Final, cast
 
 import pandas as pd
 
-from cubecore.cases import Stage
+from cubecore.cases import CaseId, Stage
 from logs.cases.facts import case_chances
 from logs.solves.figures.mistakes import cell_prior, mix_up_rates
 from logs.stats.distributions import median_band
@@ -95,3 +97,83 @@ def practice_mix_ups(answers: pd.DataFrame) -> pd.DataFrame:
         ascending=[False, True, True, True],
         ignore_index=True,
     )
+
+
+# Which case to ask next: the one that this member is likeliest to forget. How a memory fades is put
+# simply: the chance to tell a case halves with every half-life since it was asked last; a right
+# answer doubles the half-life, a wrong one makes it short. That questions spaced out hold longer
+# than massed ones is reviewed by Cepeda et al. 2006, "Distributed practice in verbal recall tasks";
+# the numbers are start values of ours, and the first half-life is fitted to the member.
+Histories = Mapping[CaseId, Sequence[tuple[float, bool]]]
+"""By case the hour of each answer, the oldest first, and whether it was right."""
+
+GROWTH = 2.0
+AFTER_WRONG_H = 0.05
+GUESS_SHARE = 0.2
+"""Right answers by luck, of about five choices."""
+FADING_BELOW = 0.85
+_HALF_LIVES_H: Final = (0.5, 1.5, 4.5, 13.5, 40.5, 121.5)
+_USUAL, _PULL = 3, 0.5
+_NEAREST = 3
+
+
+def first_half_life_h(histories: Histories) -> float:
+    """Hours after which a member has forgotten half of what they told rightly once.
+
+    The likeliest of six by their answers, pulled towards the fourth while there are few.
+    """
+
+    def fit(place: int) -> float:
+        likelihood = sum(_log_likelihood(one, _HALF_LIVES_H[place]) for one in histories.values())
+        return likelihood - _PULL * (place - _USUAL) ** 2
+
+    return _HALF_LIVES_H[max(range(len(_HALF_LIVES_H)), key=fit)]
+
+
+def _half_life_after(half_life_h: float, first_h: float, *, is_right: bool) -> float:
+    return max(first_h, GROWTH * half_life_h) if is_right else AFTER_WRONG_H
+
+
+def _log_likelihood(history: Sequence[tuple[float, bool]], first_h: float) -> float:
+    total = half_life = last = 0.0
+    for hour, is_right in history:
+        if half_life:
+            recall = 2 ** (-(hour - last) / half_life)
+            right = recall + (1 - recall) * GUESS_SHARE
+            total += log(min(right, 0.99) if is_right else max(1 - right, 0.01))
+        half_life, last = _half_life_after(half_life, first_h, is_right=is_right), hour
+    return total
+
+
+def recall_shares(histories: Histories, *, hour: float) -> dict[CaseId, float]:
+    """The chance, 0..1, that a member can tell each case that they were asked before."""
+    first_h = first_half_life_h(histories)
+    shares = {}
+    for case, history in histories.items():
+        half_life = 0.0
+        for _, is_right in history:
+            half_life = _half_life_after(half_life, first_h, is_right=is_right)
+        shares[case] = 2 ** (-(hour - history[-1][0]) / half_life)
+    return shares
+
+
+def next_case(
+    pool: Sequence[CaseId],
+    shares: Mapping[CaseId, float],
+    *,
+    rng: Random,
+    after: CaseId | None = None,
+) -> CaseId:
+    """The case to ask: one that fades, else one that is new, else one that will fade soonest.
+
+    Args:
+        pool: Cases, not empty.
+        shares: As `recall_shares` has them.
+        rng: Draws among the few that fit best, and among all that are new.
+        after: The case of the question before: not asked twice in a row if there is another.
+    """
+    others = [case for case in pool if case != after] or list(pool)
+    asked = sorted((case for case in others if case in shares), key=shares.__getitem__)
+    fading = [case for case in asked if shares[case] < FADING_BELOW]
+    new = [case for case in others if case not in shares]
+    return rng.choice(fading[:_NEAREST] or new or asked[:_NEAREST])

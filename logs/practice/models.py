@@ -24,6 +24,7 @@ class PracticeAnswer(models.Model):
         answered: The case it was taken for; ``case`` itself where the hold was asked.
         answered_side: Where the hold was asked, how many quarter turns of the layer bring the
             side that was chosen to the front; else null.
+        is_turned: Whether a cube was scrambled for it: hands tire of that, not of tapping.
         recognition_ms: From the picture to the answer, measured by the browser; null where it
             could not tell.
     """
@@ -43,6 +44,7 @@ class PracticeAnswer(models.Model):
     answered = models.CharField(max_length=4)
     answered_side = models.PositiveSmallIntegerField(null=True)
     is_right = models.BooleanField()
+    is_turned = models.BooleanField(default=False)
     recognition_ms = models.PositiveIntegerField(null=True)
 
     class Meta:

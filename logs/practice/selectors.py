@@ -1,5 +1,6 @@
 """How much practice a day a member's coaches want at most, and how much of it is done."""
 
+from collections import Counter
 from collections.abc import Collection
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -7,7 +8,8 @@ from zoneinfo import ZoneInfo
 import pandas as pd
 
 from clubsite.accounts.models import User
-from cubecore.cases import CaseId
+from cubecore.cases import CASES, CaseId
+from cubecore.questions import Task
 from cubecore.replay import Kind
 from logs.errors import NotFoundError
 from logs.homework.report.progress import asked_rows, case_id
@@ -16,8 +18,14 @@ from logs.people.models import PRACTICE_CAP, Club
 from logs.people.sight import visible_memberships
 from logs.practice.figures import PRACTICE_COLUMNS
 from logs.practice.models import PracticeAnswer
+from logs.solves.figures.counts import mistaken_looks, read_look
 from logs.solves.figures.frames import build_frame
 from logs.solves.models.solves import Solve
+from logs.solves.selectors.frames import looked_rows
+
+TAPS_A_TURN = 3
+"""So many answers tapped on a screen are allowed for each drill turned by hand: the number is the
+coach's, and it is hands that it spares."""
 
 
 def practice_cap(*, actor: User) -> int:
@@ -45,13 +53,55 @@ def drills_left(*, actor: User, now: datetime) -> int:
     """Drills that the actor's day still holds: the most a day, less those logged and told of."""
     begin, end = day_span(actor=actor, now=now)
     n_told = drill_answers_between(actor=actor, begin=begin, end=end)
-    return max(0, practice_cap(actor=actor) - drills_today(actor=actor, now=now) - n_told)
+    n_turned = n_told + answers_today(actor=actor, is_turned=True, now=now)
+    return max(0, practice_cap(actor=actor) - drills_today(actor=actor, now=now) - n_turned)
 
 
-def answers_today(*, actor: User, now: datetime) -> int:
-    """How many answers the actor gave on the day of ``now``."""
+def answers_today(*, actor: User, is_turned: bool, now: datetime) -> int:
+    """How many answers the actor gave on the day of ``now``, with a cube in hand or without."""
     begin, end = day_span(actor=actor, now=now)
-    return PracticeAnswer.objects.filter(member=actor, at__gte=begin, at__lt=end).count()
+    answers = PracticeAnswer.objects.filter(member=actor, is_turned=is_turned)
+    return answers.filter(at__gte=begin, at__lt=end).count()
+
+
+def answers_left(*, actor: User, is_turned: bool, now: datetime) -> int:
+    """Answers that the actor's day still holds: of those by tapping three times as many."""
+    if is_turned:
+        return drills_left(actor=actor, now=now)
+    cap = TAPS_A_TURN * practice_cap(actor=actor)
+    return max(0, cap - answers_today(actor=actor, is_turned=False, now=now))
+
+
+def told_histories(*, actor: User) -> dict[CaseId, list[tuple[float, bool]]]:
+    """By case the hour of each of the actor's answers that told it, the oldest first."""
+    answers = PracticeAnswer.objects.filter(member=actor, task=Task.CASE).order_by("at", "pk")
+    histories: dict[CaseId, list[tuple[float, bool]]] = {}
+    for stage, case, at, is_right in answers.values_list("stage", "case", "at", "is_right"):
+        told = at.timestamp() / 3600, is_right
+        histories.setdefault(CaseId.read(stage, case), []).append(told)
+    return histories
+
+
+def taken_for(*, actor: User, case: CaseId) -> tuple[CaseId, ...]:
+    """What the actor took a case for, in practice and in solves, the most often first."""
+    stage, number = case.stage.value, case.text
+    wrong = PracticeAnswer.objects.filter(member=actor, stage=stage, case=number, is_right=False)
+    said = Counter(wrong.filter(task=Task.CASE).values_list("answered", flat=True))
+    looks = map(read_look, looked_rows(actor=actor, member=actor, cases={(stage, number)}))
+    done = Counter(mistake.done for _, mistake in mistaken_looks(list(looks)))
+    names = {other.text: other for other in CASES if other.stage is case.stage and other != case}
+    return tuple(names[text] for text, _ in (said + done).most_common() if text in names)
+
+
+def answers_since(*, actor: User, answer_id: int, n: int) -> list[PracticeAnswer]:
+    """The first ``n`` of the actor's own answers after one, the oldest first."""
+    return list(PracticeAnswer.objects.filter(member=actor, pk__gt=answer_id).order_by("pk")[:n])
+
+
+def last_answer_id(*, actor: User) -> int:
+    """The number of the actor's newest answer; 0 without one."""
+    newest = PracticeAnswer.objects.filter(member=actor).order_by("-pk")
+    return newest.values_list("pk", flat=True).first() or 0
 
 
 def answer_get(*, actor: User, answer_id: int) -> PracticeAnswer:

@@ -17,7 +17,7 @@ from logs.people.locks import lock_log
 from logs.people.models import MOST_PRACTICE, Club
 from logs.people.sight import coached_club_get
 from logs.practice.models import MAX_RECOGNITION_MS, PracticeAnswer
-from logs.practice.selectors import answers_today, practice_cap
+from logs.practice.selectors import answers_left
 
 ANSWER_WITHIN = timedelta(hours=1)
 
@@ -47,7 +47,15 @@ class Given:
     recognition_ms: int | None = None
 
 
-def question_seal(*, actor: User, task: Task, question: Question, hold: int, now: datetime) -> str:
+def question_seal(
+    *,
+    actor: User,
+    task: Task,
+    question: Question,
+    hold: int,
+    now: datetime,
+    is_turned: bool = False,
+) -> str:
     """``question`` as text that only this site can make; it comes back with the answer.
 
     Args:
@@ -56,6 +64,7 @@ def question_seal(*, actor: User, task: Task, question: Question, hold: int, now
         question: The case, its angle and the choices.
         hold: The angle from which the case's algorithm starts.
         now: When it is asked.
+        is_turned: Whether a cube is scrambled for it.
     """
     return _signer.sign_object(
         {
@@ -67,6 +76,7 @@ def question_seal(*, actor: User, task: Task, question: Question, hold: int, now
             "case": str(question.case.number),
             "angle": question.angle,
             "hold": hold,
+            "is_turned": is_turned,
             "choices": [str(choice.number) for choice in question.choices],
         }
     )
@@ -94,7 +104,8 @@ def practice_answer(*, actor: User, given: Given, now: datetime) -> PracticeAnsw
     age_ms = 1000 * (now.timestamp() - asked["asked_at"])
     if age_ms > 1000 * ANSWER_WITHIN.total_seconds():
         raise ConflictError("This question was asked too long ago. Here is another.")
-    if answers_today(actor=actor, now=now) >= practice_cap(actor=actor):
+    is_turned = bool(asked.get("is_turned"))
+    if not answers_left(actor=actor, is_turned=is_turned, now=now):
         raise ConflictError("That is enough practice for today. This answer does not count.")
     most_ms = min(age_ms + _SLACK_MS, MAX_RECOGNITION_MS)
     is_timed = given.recognition_ms is not None and 0 < given.recognition_ms <= most_ms
@@ -106,6 +117,7 @@ def practice_answer(*, actor: User, given: Given, now: datetime) -> PracticeAnsw
         stage=asked["stage"],
         case=asked["case"],
         angle=asked["angle"],
+        is_turned=is_turned,
         recognition_ms=given.recognition_ms if is_timed else None,
         **_answered(asked, given.answered),
     )

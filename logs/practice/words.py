@@ -1,13 +1,18 @@
 """Practice and drills in words: what is practised, what is seen, what an answer was."""
 
+from dataclasses import dataclass
+
 from django.template import Library
 from django.utils.safestring import SafeString, mark_safe
 
-from cubecore.cases import CASES, Case, CaseId
-from cubecore.cue_words import clue_sentences, cue_sentence, shape_words
-from cubecore.cues import cue_of, cue_stickers
-from cubecore.holds import Side
-from cubecore.pictures import case_drawing, case_picture, cube_picture
+from cubecore.cases import CASES, Case, CaseId, Stage, case_at_angle
+from cubecore.cue_words import clue_sentences, shape_words, sticker_words
+from cubecore.cues import cue_of
+from cubecore.holds import Side, Sticker, shows_last_colour
+from cubecore.parting import Parting, parting
+from cubecore.pictures import Drawing, case_drawing, case_picture, cube_picture
+from cubecore.questions import SIDE_BROUGHT
+from cubecore.stickers import side_letters
 from cubecore.turns import FACE_BY_COLOUR
 from logs.cases.words import side_words
 from logs.practice.report.drills import DrillHold, DrillSheet
@@ -130,15 +135,75 @@ def question_picture(question: PracticeQuestion) -> SafeString:
     return mark_safe(cube_picture(letters, size=PICTURE_PX, text=text))  # noqa: S308 - as above
 
 
+@dataclass(frozen=True, slots=True)
+class PairPicture:
+    """One of two pictures side by side."""
+
+    title: str
+    picture: SafeString
+
+
 @register.simple_tag
-def answered_picture(answered: Answered) -> SafeString:
-    """The case as it was shown, with what to look at ringed."""
-    case, angle = _case_of(answered), answered.angle
-    sentence = cue_sentence(case, angle, answered.colour, in_sight=True)
-    marks = cue_stickers(cue_of(case, angle, in_sight=True))
-    last = FACE_BY_COLOUR[answered.colour]
-    drawing = case_drawing(case, angle=angle, text=f"{case}: {sentence}", marks=marks, last=last)
-    return mark_safe(drawing.svg(size=PICTURE_PX))  # noqa: S308 - as above
+def answered_pictures(answered: Answered) -> tuple[PairPicture, ...]:
+    """What was right and what was answered, held alike, what parts them ringed in both."""
+    case, last = _case_of(answered), FACE_BY_COLOUR[answered.colour]
+    if answered.answered_side is not None and answered.right_side is not None:
+        turns = [SIDE_BROUGHT.index(side) for side in (answered.right_side, answered.answered_side)]
+        titles = (f"Held rightly: {right_words(answered)}", f"As you said: {given_words(answered)}")
+        return tuple(
+            _pair_picture(
+                title, case_drawing(case, angle=answered.angle - n, text=title, last=last)
+            )
+            for title, n in zip(titles, turns, strict=True)
+        )
+    other = _parting(answered)
+    marks = other.stickers[:1] if not other.n_top else ()
+    titles = (f"It was {answered.case.title}", f"You said {given_words(answered)}")
+    drawings = (
+        case_drawing(case, angle=answered.angle, text=titles[0], marks=marks, last=last),
+        case_drawing(other.case, angle=other.angle, text=titles[1], marks=marks, last=last),
+    )
+    return tuple(map(_pair_picture, titles, drawings))
+
+
+def _pair_picture(title: str, drawing: Drawing) -> PairPicture:
+    svg = drawing.svg(size=PICTURE_PX)
+    return PairPicture(title, mark_safe(svg))  # noqa: S308 - the engine escapes the text
+
+
+def _parting(answered: Answered) -> Parting:
+    assert answered.answered_case is not None  # a case was asked for
+    said = CaseId.read(answered.answered_case.stage, answered.answered_case.number)
+    return parting(_case_of(answered).id, answered.angle, said)
+
+
+@register.filter
+def parts_them(answered: Answered) -> str:
+    """What parts the case from the one that was answered, both held alike; empty for a hold."""
+    if answered.answered_case is None:
+        return ""
+    case, other = _case_of(answered), _parting(answered)
+    if other.n_top:
+        return (
+            f"The top tells: {shape_words(case, answered.angle)},"
+            f" and not {shape_words(other.case, other.angle)}."
+        )
+    sticker = other.stickers[0]
+    shows = _sticker_shows(case, answered.angle, sticker, answered.colour)
+    other_shows = _sticker_shows(other.case, other.angle, sticker, answered.colour)
+    return (
+        f"The {sticker_words(sticker)} parts them: {shows} in {case.id},"
+        f" {other_shows} in {other.case.id}."
+    )
+
+
+def _sticker_shows(case: Case, angle: int, sticker: Sticker, colour: str) -> str:
+    """``yellow`` or ``not yellow`` of an OLL; the sticker's colour of a PLL."""
+    key = case_at_angle(case, angle)
+    if case.id.stage is Stage.OLL:
+        return colour if shows_last_colour(key)[sticker] else f"not {colour}"
+    letter = side_letters(key, FACE_BY_COLOUR[colour])[sticker]
+    return next(name for name in FACE_BY_COLOUR if name[0].upper() == letter)
 
 
 def _case_of(answered: Answered) -> Case:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 import pytest
 from django.core.signing import Signer
+from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
@@ -24,6 +25,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 QUESTION = "/practice/question/?what=oll-27"
 CAP = 4
+TAPS = 12
+"""Answers on screen where a coach wants ``CAP`` drills a day: three times as many."""
 
 
 @pytest.fixture
@@ -56,7 +59,7 @@ def answer(page: Page, *, rightly: bool | None = None) -> None:
         page.keyboard.press(str(1 + (places[0] if places else 0)))
     assert PracticeAnswer.objects.count() == n_before + 1
     if page.get_by_role("heading", name="Not quite").count():
-        expect(page.get_by_role("link", name="Next question")).to_be_focused()
+        expect(page.locator("[data-practice-next]")).to_be_focused()
         assert violations(page) == []
         with page.expect_navigation():
             page.keyboard.press("Enter")
@@ -72,7 +75,13 @@ def test_by_keyboard_alone_until_it_stops(page: Page, sign_in: SignIn, capped):
     page.keyboard.press("Tab")  # the button
     page.keyboard.press("Enter")
     page.wait_for_url(re.compile("/practice/question/"))
-    for place in range(CAP):
+    for place in range(TAPS):
+        if place == 10:
+            expect(page.get_by_role("heading", name="5 of 10 right")).to_be_visible()
+            assert violations(page) == []
+            expect(page.get_by_role("link", name="Ten more")).to_be_focused()
+            page.keyboard.press("Enter")
+            page.wait_for_url(re.compile("question/"))
         expect(page.get_by_role("group", name="Which case is this?")).to_be_focused()
         answer(page, rightly=place % 2 == 0)
         if place % 2 == 0:
@@ -82,7 +91,7 @@ def test_by_keyboard_alone_until_it_stops(page: Page, sign_in: SignIn, capped):
     expect(page.get_by_text("see a doctor if the pain stays")).to_be_visible()
     assert violations(page) == []
     answers = PracticeAnswer.objects.filter(member=capped.user)
-    assert answers.count() == CAP
+    assert answers.count() == TAPS
     assert all(0 < (given.recognition_ms or 0) < 60_000 for given in answers)
     page.goto(QUESTION)
     expect(page.get_by_role("heading", name="Enough for today")).to_be_visible()
@@ -90,23 +99,68 @@ def test_by_keyboard_alone_until_it_stops(page: Page, sign_in: SignIn, capped):
     expect(page.get_by_text("That is enough for today")).to_be_visible()
 
 
-def test_by_touch_on_a_narrow_page(phone: Page, sign_in: SignIn, capped):
+@pytest.mark.parametrize(("width", "height"), [(320, 568), (360, 740), (375, 667), (390, 844)])
+def test_question_and_answers_are_in_sight_and_large_enough(
+    phone: Page, sign_in: SignIn, capped, width, height
+):
+    """On small phones, without scrolling: told and held, from above and on the cube."""
     sign_in(phone, capped.user)
-    phone.goto(QUESTION)
-    assert phone.evaluate("document.documentElement.scrollWidth") == 360
-    for button in phone.locator(".practice-choices button").all():
-        box = button.bounding_box()
-        assert box is not None
-        assert box["height"] >= 44  # WCAG 2.2, 2.5.5: target size, enhanced
+    phone.set_viewport_size({"width": width, "height": height})
+    last = ""
+    for query in ("what=oll&view=above", "what=pll&view=cube", "what=oll-41&task=hold"):
+        phone.goto(f"/practice/question/?{query}{last}")
+        assert phone.evaluate("document.documentElement.scrollWidth") == width
+        parts = phone.locator(".practice-picture svg, .practice-answers legend, [name=answer]")
+        for part in parts.all():
+            box = part.bounding_box()
+            assert box is not None
+            assert box["y"] >= 0
+            assert box["y"] + box["height"] <= height, part.inner_text()
+        for button in phone.locator("[name=answer]").all():
+            box = button.bounding_box()
+            assert box is not None
+            assert box["height"] >= 44  # WCAG 2.2, 2.5.5: target size, enhanced
+            assert box["width"] >= 44
+        picture = phone.locator(".practice-picture svg").bounding_box()
+        assert picture is not None
+        assert picture["height"] >= 120
+        # What follows a right answer says so above the question: it must fit too.
+        last = f"&last={_right_answer(capped)}"
     assert violations(phone) == []
-    phone.locator(".practice-choices button").first.tap()
+
+
+def _right_answer(capped) -> int:
+    return PracticeAnswer.objects.create(
+        member=capped.user, question=f"q{PracticeAnswer.objects.count()}", at=timezone.now(),
+        task="case", stage="oll", case="41", angle=0, answered="41", is_right=True,
+        recognition_ms=900,
+    ).pk  # fmt: skip
+
+
+def test_by_touch_a_wrong_answer_shows_both_cases_side_by_side(
+    phone: Page, sign_in: SignIn, capped
+):
+    sign_in(phone, capped.user)
+    phone.set_viewport_size({"width": 320, "height": 568})
+    phone.goto(QUESTION)
+    seal = phone.locator("input[name=seal]").input_value()
+    case = Signer(salt="logs.practice").unsign_object(seal)["case"]
+    phone.locator(f"[name=answer]:not([value='{case}'])").first.tap()
     phone.wait_for_url(re.compile(r"last=\d+"))
     (given,) = PracticeAnswer.objects.all()
     assert given.member == capped.user
     assert given.recognition_ms is not None
+    left, right = (one.bounding_box() for one in phone.locator(".practice-pair svg").all())
+    assert left is not None
+    assert right is not None
+    assert (left["y"], left["width"]) == (right["y"], right["width"])
+    assert left["x"] + left["width"] <= right["x"]
+    button = phone.get_by_role("link", name="Next question").bounding_box()
+    assert button is not None
+    assert button["y"] + button["height"] <= 568
+    assert violations(phone) == []
 
 
-@pytest.mark.layout
 def test_as_a_screen_reader_hears_it(page: Page, sign_in: SignIn, capped):
     """The picture is described without the case's name, and belongs to the question."""
     sign_in(page, capped.user)
@@ -125,7 +179,6 @@ def test_as_a_screen_reader_hears_it(page: Page, sign_in: SignIn, capped):
     assert "img" in tree
 
 
-@pytest.mark.layout
 def test_number_keys_do_nothing_away_from_the_answers(page: Page, sign_in: SignIn, capped):
     """WCAG 2.2, 2.1.4: a key of one character works only where its part has the focus."""
     sign_in(page, capped.user)
@@ -169,8 +222,8 @@ def test_what_was_mistaken_stands_marked_as_practice(page: Page, sign_in: SignIn
     look_over(page)
 
 
-def _n_mix_ups(member) -> int:
-    wrong = PracticeAnswer.objects.filter(member=member.user, is_right=False)
+def _n_mix_ups(capped) -> int:
+    wrong = PracticeAnswer.objects.filter(member=capped.user, is_right=False)
     return wrong.values_list("case", "answered").distinct().count()
 
 

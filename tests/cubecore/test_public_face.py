@@ -32,7 +32,7 @@ from cubecore import (
     unpack,
 )
 from cubecore.cube import SOLVED, Cube, after_turns
-from cubecore.questions import draw_question
+from cubecore.questions import question_about
 from tests.cubecore.some_rows import demo_rows
 
 ROOT = Path(__file__).parents[2]
@@ -67,7 +67,7 @@ def values() -> list[object]:
     for case in (oll, pll):
         values += [*book.algorithms(case), cue_of(CASES[case]), side_views(CASES[case].key)]
         values += [nearest_wrong_hold(CASES[case]), describe(CASES[case].algorithms[0])]
-        values.append(draw_question([oll, pll, CaseId(Stage.OLL, 27)], rng=Random(1)))
+        values.append(question_about(oll, [oll, pll, CaseId(Stage.OLL, 27)], rng=Random(1)))
     for row in [*REPLAYS, *solves_with_misfires(3)]:
         values += [row, compact_row(row), unpack(compact_row(row)), replay_row(row, book)]
     turns = parse_script("R U x M2").turns

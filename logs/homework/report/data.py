@@ -326,7 +326,7 @@ class ClubHomework:
         club: The club.
         open: What is open, the newest first.
         closed: What is closed, the newest first.
-        practice_cap: Most drills, and most answers on the practice page, wanted in a day.
+        practice_cap: Most drills wanted in a day; answers on the practice page three times as many.
         most_practice: The highest number that may be chosen for that.
         membership_ids: The members whose counts these are.
     """

@@ -14,8 +14,16 @@ from django.views.decorators.http import require_POST, require_safe
 from cubecore.questions import Task
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, answers_refusals, whole_number
-from logs.practice.report.practice import ABOVE, VIEWS, Choice, Day, practice_start
+from logs.practice.report.practice import (
+    ABOVE,
+    VIEWS,
+    Choice,
+    Day,
+    practice_round,
+    practice_start,
+)
 from logs.practice.report.question import Answered, practice_question
+from logs.practice.selectors import last_answer_id
 from logs.practice.services import Given, practice_answer, practice_cap_change
 
 
@@ -31,21 +39,32 @@ def start(request: HttpRequest) -> HttpResponse:
 @require_safe
 @answers_refusals
 def question(request: HttpRequest) -> HttpResponse:
-    """The next question; or what the last answer was, if it was wrong; or the day's end."""
-    choice = _choice(request.GET)
+    """The next question; or what the last answer was, if wrong; or the end of a round or the day."""
+    actor, choice = actor_of(request), _choice(request.GET)
+    begun = whole_number(request.GET.get("round"), -1)
+    in_round = practice_round(
+        actor=actor, begun=begun if begun >= 0 else last_answer_id(actor=actor)
+    )
+    going_on = _address(choice, begun=in_round.begun)
     answer_or_question = practice_question(
-        actor=actor_of(request),
+        actor=actor,
         choice=choice,
         last=whole_number(request.GET.get("last"), 0) or None,
         rng=SystemRandom(),
         now=timezone.now(),
     )
-    if isinstance(answer_or_question, Day):
-        return render(request, "practice/practice_done.html", {"day": answer_or_question})
+    context: dict[str, object] = {"round": in_round, "next": going_on}
     if isinstance(answer_or_question, Answered):
-        context = {"answered": answer_or_question, "next": _address(choice)}
+        context["answered"] = answer_or_question
         return render(request, "practice/practice_answered.html", context)
-    return render(request, "practice/practice_question.html", {"question": answer_or_question})
+    if in_round.is_done:
+        context |= {"again": _address(choice), "choice": choice}
+        return render(request, "practice/practice_round.html", context)
+    if isinstance(answer_or_question, Day):
+        context["day"] = answer_or_question
+        return render(request, "practice/practice_done.html", context)
+    context["question"] = answer_or_question
+    return render(request, "practice/practice_question.html", context)
 
 
 @require_POST
@@ -53,7 +72,7 @@ def question(request: HttpRequest) -> HttpResponse:
 def answer(request: HttpRequest) -> HttpResponse:
     """Take an answer and go on."""
     sent = request.POST
-    choice = _choice(sent)
+    choice, begun = _choice(sent), whole_number(sent.get("round"), 0)
     given = Given(
         seal=sent.get("seal", ""),
         answered=sent.get("answer", ""),
@@ -63,8 +82,8 @@ def answer(request: HttpRequest) -> HttpResponse:
         taken = practice_answer(actor=actor_of(request), given=given, now=timezone.now())
     except ConflictError as error:
         messages.warning(request, error.message)
-        return redirect(_address(choice))
-    return redirect(_address(choice, last=taken.pk))
+        return redirect(_address(choice, begun=begun))
+    return redirect(_address(choice, begun=begun, last=taken.pk))
 
 
 def _choice(query: QueryDict) -> Choice:
@@ -77,8 +96,10 @@ def _choice(query: QueryDict) -> Choice:
     )
 
 
-def _address(choice: Choice, *, last: int | None = None) -> str:
+def _address(choice: Choice, *, begun: int | None = None, last: int | None = None) -> str:
     query = {"what": choice.what, "task": choice.task, "view": choice.view}
+    if begun is not None:
+        query["round"] = str(begun)
     if last is not None:
         query["last"] = str(last)
     return f"{reverse('logs:practice-question')}?{urlencode(query)}"

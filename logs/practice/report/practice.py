@@ -9,12 +9,19 @@ import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import CASES, CaseId, Stage
-from cubecore.cues import look_alike_views
-from cubecore.questions import Task
+from cubecore.questions import Task, alike_cases
 from logs.cases.facts import cases_by_code
 from logs.cases.report import CaseName, name_of
 from logs.practice.figures import practice_by_case
-from logs.practice.selectors import answers_today, cases_asked, own_practice_frame, practice_cap
+from logs.practice.selectors import (
+    TAPS_A_TURN,
+    answers_since,
+    answers_today,
+    cases_asked,
+    drills_left,
+    own_practice_frame,
+    practice_cap,
+)
 from logs.stats import Range
 
 HOMEWORK = "homework"
@@ -72,8 +79,8 @@ class Day:
     """How much of the day's practice is done.
 
     Attributes:
-        n: Answers of today.
-        cap: The most that the coaches want in a day.
+        n: Answers of today; with a cube in hand the drills of today too.
+        cap: The most in a day: what coaches want turned by hand, three times that by tapping.
     """
 
     n: int
@@ -115,7 +122,7 @@ def alike_pool(code: str) -> Pool | None:
     case = cases_by_code().get(code)
     if case is None:
         return None
-    alike = {other for angle in range(case.n_angles) for other, _ in look_alike_views(case, angle)}
+    alike = {other for angle in range(case.n_angles) for other in alike_cases(case, angle)}
     cases = tuple(other for other in CASES if other == case.id or other in alike)
     return Pool(code, PoolKind.ALIKE, cases)
 
@@ -127,9 +134,81 @@ def pool_of(actor: User, choice: Choice) -> Pool:
     return known or homework_pool(actor) or by_code[Stage.OLL.value]
 
 
-def day_of(actor: User, now: datetime) -> Day:
-    """How much of the actor's practice of the day is done."""
-    return Day(answers_today(actor=actor, now=now), practice_cap(actor=actor))
+def day_of(actor: User, now: datetime, *, is_turned: bool = False) -> Day:
+    """How much of the actor's practice of the day is done: with a cube in hand, or by tapping."""
+    cap = practice_cap(actor=actor)
+    if not is_turned:
+        n_taps = answers_today(actor=actor, is_turned=False, now=now)
+        return Day(n_taps, TAPS_A_TURN * cap)
+    return Day(cap - drills_left(actor=actor, now=now), cap)
+
+
+A_ROUND = 10
+"""Questions in a round."""
+
+
+@dataclass(frozen=True, slots=True)
+class RoundLine:
+    """A case of a round.
+
+    Attributes:
+        case: The case.
+        n: How often it was asked.
+        n_right: How often of those it was answered rightly.
+    """
+
+    case: CaseName
+    n: int
+    n_right: int
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeRound:
+    """The answers of a round so far.
+
+    Attributes:
+        begun: Number of the member's last answer before it; 0 where there was none.
+        n: Answers given.
+        n_asked: Questions in it.
+        n_right: Answers that were right.
+        went_well: Cases with no wrong answer, in the order in which they were asked.
+        comes_again: The others; they are asked again soon.
+    """
+
+    begun: int
+    n: int
+    n_asked: int
+    n_right: int
+    went_well: tuple[RoundLine, ...]
+    comes_again: tuple[RoundLine, ...]
+
+    @property
+    def is_done(self) -> bool:
+        """Whether all its questions are answered."""
+        return self.n >= self.n_asked
+
+    @property
+    def place(self) -> int:
+        """The number of the next question."""
+        return self.n + 1
+
+
+def practice_round(*, actor: User, begun: int) -> PracticeRound:
+    """The round that followed the actor's answer number ``begun``."""
+    answers = answers_since(actor=actor, answer_id=begun, n=A_ROUND)
+    by_case: dict[CaseId, list[bool]] = {}
+    for answer in answers:
+        case = CaseId.read(answer.stage, answer.case)
+        by_case.setdefault(case, []).append(answer.is_right)
+    lines = [RoundLine(name_of(case), len(given), sum(given)) for case, given in by_case.items()]
+    return PracticeRound(
+        begun=begun,
+        n=len(answers),
+        n_asked=A_ROUND,
+        n_right=sum(answer.is_right for answer in answers),
+        went_well=tuple(line for line in lines if line.n_right == line.n),
+        comes_again=tuple(line for line in lines if line.n_right < line.n),
+    )
 
 
 LOOKS_BACK = timedelta(days=28)

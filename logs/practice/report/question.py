@@ -22,8 +22,8 @@ from cubecore.questions import (
     Question,
     Task,
     choices_for,
-    draw_question,
     position_showing,
+    question_about,
     shown_colours,
     turns_to_hold,
 )
@@ -31,11 +31,17 @@ from cubecore.turns import FACE_BY_COLOUR
 from logs.algorithms.selectors import book_of_member
 from logs.cases.report import CaseName, ClueFact, SideSight, clue_facts, name_of, side_sights
 from logs.people.sight import ClubSight, Sight, SightedMember
-from logs.practice.figures import practice_mix_ups
+from logs.practice.figures import next_case, practice_mix_ups, recall_shares
 from logs.practice.models import PracticeAnswer
 from logs.practice.report.drills import DrillHold, one_drill
 from logs.practice.report.practice import CUBE, SCRAMBLE, Choice, Day, Pool, day_of, pool_of
-from logs.practice.selectors import answer_get, club_practice_frame, own_practice_frame
+from logs.practice.selectors import (
+    answer_get,
+    club_practice_frame,
+    own_practice_frame,
+    taken_for,
+    told_histories,
+)
 from logs.practice.services import question_seal
 from logs.solves.figures.mistakes import BAND
 from logs.solves.report.steps import Colour
@@ -166,7 +172,8 @@ def practice_question(
     before = None if answer is None else _answered(actor, answer)
     if before is not None and not before.is_right:
         return before
-    day = day_of(actor, now)
+    is_turned = choice.view == SCRAMBLE
+    day = day_of(actor, now, is_turned=is_turned)
     if day.is_done:
         return day
     pool, task = pool_of(actor, choice), Task(choice.task)
@@ -174,15 +181,18 @@ def practice_question(
     if task == Task.HOLD:
         cases = tuple(case for case in cases if CASES[case].n_angles > 1) or cases
     after = None if answer is None else _case(answer).id
-    question = draw_question(cases, rng=rng, after=after)
+    shares = recall_shares(told_histories(actor=actor), hour=now.timestamp() / 3600)
+    asked = next_case(cases, shares, rng=rng, after=after)
+    taken = taken_for(actor=actor, case=asked)
+    question = question_about(asked, cases, rng=rng, taken_for=taken)
     scramble, drill_hold, cube = "", None, None
     top: tuple[bool, ...] = ()
     sides: tuple[SideSight, ...] = ()
     colour = usual_last_colour(actor=actor)
-    if choice.view == SCRAMBLE:
+    if is_turned:
         case = CASES[question.case]
         drill, drill_hold = one_drill(actor=actor, case=case, rng=rng)
-        choices = choices_for(case, drill.angle, cases, rng=rng)
+        choices = choices_for(case, drill.angle, cases, rng=rng, taken_for=taken)
         question, scramble = Question(case.id, drill.angle, choices), drill.scramble
     else:
         case = CASES[question.case]
@@ -204,7 +214,9 @@ def practice_question(
         hold=drill_hold,
         scramble=scramble,
         answers=_answers(task, question),
-        seal=question_seal(actor=actor, task=task, question=question, hold=hold, now=now),
+        seal=question_seal(
+            actor=actor, task=task, question=question, hold=hold, now=now, is_turned=is_turned
+        ),
         before=before,
     )
 

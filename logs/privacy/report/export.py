@@ -145,7 +145,7 @@ def account_copy(*, actor: User) -> dict[str, Any]:
         "practice": [
             {"case": _case(answer)}
             | _plain(answer, "at", "task", "angle", "answered", "answered_side", "is_right")
-            | _plain(answer, "recognition_ms")
+            | _plain(answer, "recognition_ms", "is_turned")
             for answer in answer_list(actor=actor)
         ],
         "drills_told": [

@@ -11,6 +11,7 @@
   function arm(form) {
     const answers = form.querySelector("[data-practice-answers]");
     const buttons = [...answers.querySelectorAll("button[name='answer']")];
+    const picture = form.querySelector(".practice-picture");
     const ms = form.querySelector("[data-practice-ms]");
     let drawnAt = null;
     let isSent = false;
@@ -19,7 +20,13 @@
       answers.hidden = false;
       answers.focus({ preventScroll: true });
       whenDrawn(() => {
-        if (document.visibilityState === "visible") drawnAt = performance.now();
+        // Who has to scroll to see the question or an answer is not timed.
+        const parts = [...buttons, ...(picture === null ? [] : [picture])];
+        const isInSight = parts.every((part) => {
+          const box = part.getBoundingClientRect();
+          return box.top >= 0 && box.bottom <= window.innerHeight;
+        });
+        if (isInSight && document.visibilityState === "visible") drawnAt = performance.now();
       });
     }
 

@@ -61,8 +61,47 @@ def test_a_wrong_answer_says_what_tells_the_case(client: Client):
     page = client.get(send(client, asked, wrong, what="oll-27")["Location"])
     html = unescape(page.content.decode())
     assert f"It was OLL {asked['case']}" in html
-    assert f"You said: OLL {wrong}" in html
-    assert "What tells it" in html
+    assert f"You said OLL {wrong}" in html
+    assert f"What tells OLL {asked['case']}" in html
+    assert html.count('class="case-picture"') == 2
+    assert re.search(r"The top tells: |The .* parts them: (not )?yellow in OLL", html)
+
+
+def test_ten_questions_are_a_round_and_then_it_says_what_comes_again(client: Client, user):
+    going = ""
+    for n in range(10):
+        html, asked = question_of(client, going or "?what=oll.T")
+        assert f"{n + 1} of 10" in html
+        begun = re.findall(r'name="round" value="(\d+)"', html)[0]
+        wrong = next(choice for choice in asked["choices"] if choice != asked["case"])
+        said = wrong if n in (0, 9) else asked["case"]
+        sent = send(client, asked, said, what="oll.T", round=begun)
+        page = unescape(client.get(sent["Location"]).content.decode())
+        going = sent["Location"].removeprefix("/practice/question/")
+        if said == wrong:
+            (following,) = re.findall(r'href="([^"]+)" data-practice-next', page)
+            going = following.removeprefix("/practice/question/")
+            assert ("How the round went" in page) == (n == 9)
+    html = unescape(client.get(f"/practice/question/{going}").content.decode())
+    assert "8 of 10 right" in html
+    assert "Comes again" in html
+    (again,) = re.findall(r'href="([^"]+)" data-practice-next', html)
+    assert "1 of 10" in client.get(again).content.decode()
+
+
+def test_what_was_taken_for_a_case_is_offered_again(client: Client, user):
+    """OLL 1 and 27 are not at all alike (common practice, no source)."""
+    PracticeAnswer.objects.create(
+        member=user, question="q", at=NOW, task="case", stage="oll", case="27", angle=0,
+        answered="1", is_right=False,
+    )  # fmt: skip
+    for _ in range(20):
+        _, asked = question_of(client, "?what=oll-27")
+        if asked["case"] == "27":
+            assert "1" in asked["choices"]
+            break
+    else:
+        pytest.fail("a case that was told wrongly is asked soon")
 
 
 def test_somebody_else_s_answer_is_not_there(client: Client):

@@ -9,7 +9,7 @@ from cubecore.questions import Question, Task, turns_to_hold
 from logs.errors import ConflictError, NotFoundError
 from logs.people.models import Role
 from logs.practice.models import PracticeAnswer
-from logs.practice.selectors import answers_today
+from logs.practice.selectors import answers_today, drills_left
 from logs.practice.services import Given, practice_answer, practice_cap_change, question_seal
 from logs.solves.models.solves import Sighting, Solve
 from logs.solves.models.tallies import CaseTally, MixUpTally
@@ -20,9 +20,11 @@ pytestmark = pytest.mark.django_db
 SUNE, ANTISUNE = CaseId(Stage.OLL, 27), CaseId(Stage.OLL, 26)
 
 
-def seal(actor, *, task=Task.CASE, case=SUNE, angle=0, hold=0, now=NOW) -> str:
+def seal(actor, *, task=Task.CASE, case=SUNE, angle=0, hold=0, is_turned=False, now=NOW) -> str:
     question = Question(case, angle, (ANTISUNE, SUNE))
-    return question_seal(actor=actor, task=task, question=question, hold=hold, now=now)
+    return question_seal(
+        actor=actor, task=task, question=question, hold=hold, is_turned=is_turned, now=now
+    )
 
 
 def answer(actor, text: str, answered: str, *, ms: int | None = 900, now=NOW) -> PracticeAnswer:
@@ -114,19 +116,34 @@ def test_a_time_longer_than_the_question_is_old_is_not_kept(ms, kept):
     assert answer(actor, seal(actor), "27", ms=ms).recognition_ms == kept
 
 
-def test_it_stops_at_the_coach_s_cap_until_the_next_day():
+@pytest.fixture
+def capped():
+    """A member of a club whose coach wants two drills a day."""
     club = make_club()
     coach = make_membership(club, role=Role.COACH)
-    actor = make_membership(club).user
     practice_cap_change(actor=coach.user, slug=club.slug, practice_cap=2)
-    for _ in range(2):
-        answer(actor, seal(actor), "27")
+    return make_membership(club).user
+
+
+def test_tapping_stops_at_three_times_the_coach_s_cap_until_the_next_day(capped):
+    for _ in range(6):
+        answer(capped, seal(capped), "27")
     with pytest.raises(ConflictError, match=r"^That is enough practice for today\."):
-        answer(actor, seal(actor), "27")
-    assert answers_today(actor=actor, now=NOW) == 2
+        answer(capped, seal(capped), "27")
+    assert answers_today(actor=capped, is_turned=False, now=NOW) == 6
+    assert drills_left(actor=capped, now=NOW) == 2
     tomorrow = NOW + timedelta(days=1)
-    assert answer(actor, seal(actor, now=tomorrow), "27", now=tomorrow).is_right
-    assert answers_today(actor=coach.user, now=NOW) == 0
+    assert answer(capped, seal(capped, now=tomorrow), "27", now=tomorrow).is_right
+    assert answers_today(actor=make_user(), is_turned=False, now=NOW) == 0
+
+
+def test_a_cube_scrambled_for_an_answer_counts_as_a_drill(capped):
+    for n_left in (1, 0):
+        assert answer(capped, seal(capped, is_turned=True), "27").is_turned
+        assert drills_left(actor=capped, now=NOW) == n_left
+    with pytest.raises(ConflictError, match=r"^That is enough practice for today\."):
+        answer(capped, seal(capped, is_turned=True), "27")
+    assert not answer(capped, seal(capped), "27").is_turned
 
 
 def test_practice_is_in_no_figure_of_solves():
