@@ -129,3 +129,10 @@ def test_a_target_that_asks_no_gain_is_never_verified():
     slower = earlier("1111", recognition_ms=1100)
     check = case_check(fast, asked=asked, before=slower)
     assert (check.state, check.is_gain_asked) == (AdoptionState.VERIFIED, True)
+
+
+def test_of_two_goals_the_one_further_behind_is_the_state():
+    both = Asked(recognition_ms=500)
+    slow = case_check(meetings("1" * 6, recognition_ms=900), asked=both)
+    assert slow.one_look is not None
+    assert (slow.one_look.state, slow.state) == ("verified", "ask_coach")

@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from logs.next_up.order import VALUE_COLUMNS, Candidate, next_up
 from tests.logs.stats.test_own_line import w3a_line
@@ -140,3 +141,14 @@ def test_dumb_cases():
         next_up([W3B_CANDIDATES[0]] * 2, rng=rng())
     with pytest.raises(ValueError, match="effort_h of case 'x' is 0"):
         Candidate("x", 0.1, 1, 1, 1.0, 1.0, 1.0, 1.0, effort_h=0)
+
+
+def test_a_tie_group_ends_where_a_case_falls_short_of_its_first():
+    """Three gains a step apart: P(one step) = .60 is no order, P(two steps) = .69 is (normal tables)."""
+    step = norm.ppf(0.60) * np.sqrt(2) * 100
+    three = [
+        Candidate(case, 1.0, 1e-9, 1e6, 5000.0 - place * step, 100.0, 0.0, 0.0)
+        for place, case in enumerate("XYZ")
+    ]
+    table = next_up(three, rng=rng())
+    assert list(table["tie_group"]) == [1, 1, 2]

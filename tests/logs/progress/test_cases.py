@@ -11,6 +11,7 @@ from logs.progress.figures.cases import (
     algorithm_counts,
     case_table,
     cases_unmet,
+    few_points,
     one_look_rate,
 )
 from logs.stats.grid import pooled_times
@@ -195,3 +196,15 @@ def test_algorithms_are_counted_over_one_look_sightings():
     )
     assert algorithm_counts(met, stage="oll", case="27") == [("A", 2), ("B", 1)]
     assert algorithm_counts(met, stage="oll", case="45") == []
+
+
+def test_up_to_four_timed_sightings_are_shown_one_by_one():
+    rows = [*[oll("27")] * 4, *[oll("26")] * 5, oll("27", None, None), oll("21")]
+    frame = sightings(*rows)
+    points = few_points(frame, table_of(*rows), stage="oll")
+    assert list(points["case"]) == ["27"] * 4 + ["21"]
+
+
+def test_of_cases_whose_time_is_not_known_the_one_met_most_comes_first():
+    rows = [oll("21", None, None), *[oll("45", None, None)] * 3, *[oll("26", None, None)] * 2]
+    assert list(table_of(*rows, order=CaseOrder.RECOGNITION)["case"]) == ["45", "26", "21"]

@@ -8,9 +8,11 @@ from typing import Any
 import pytest
 
 from logs.solves.figures.counts import (
+    LAST_LAYER,
     case_mistakes,
     case_total,
     count_sightings,
+    count_weeks,
     mistaken_looks,
 )
 from logs.solves.figures.mistakes import FirstLook, Mistake, read_first_look
@@ -134,3 +136,29 @@ def test_a_case_is_what_its_weeks_come_to_together():
     assert total["recognition_ms_sum"] == 20 * 800 + 400
     assert total["recognition_log_sum"] == pytest.approx(20 * math.log(800) + math.log(400))
     assert total["recent"] == "1" * 21 + "0"
+
+
+def test_the_newest_24_looks_tell_a_case_s_standing():
+    weeks = [
+        one_week(*[HIT] * 20),
+        one_week(*[row(False, look("step"))] * 20),
+        one_week(*[HIT] * 2),
+    ]
+    assert case_total(weeks)["recent"] == "11" + "0" * 20 + "11"
+
+
+@pytest.mark.parametrize(("n_since", "n"), [(23, 1), (24, 0)])
+def test_what_went_in_one_look_before_the_newest_24_looks_is_known_no_longer(n_since: int, n: int):
+    plain, taken = row(False, look("step")), row(False, look("misfire", T_OLL))
+    assert made(HIT, *[plain] * n_since, taken).total() == n
+
+
+def test_a_last_layer_is_timed_in_solves_that_count():
+    times = dict(zip(LAST_LAYER, (500, 1000, 700, 1300), strict=True))
+    solves = [
+        {"kind": "solve", "done_at": None, "status": "solved"} | times,
+        {"kind": "solve", "done_at": None, "status": "dnf"} | times,
+        {"kind": "solve", "done_at": None, "status": "plus_two"} | times | {LAST_LAYER[0]: None},
+    ]
+    week = count_weeks(solves)["solve", None]
+    assert (week["n"], week["n_timed"], week["last_layer_ms_sum"]) == (3, 1, 3500)

@@ -97,3 +97,12 @@ def test_one_timed_mix_up_tells_no_cost():
         mix_up_cost(pd.Series([6000.0]), pd.Series([1900.0, 2000]), chance=0.02, n_events=2, n=9)
         is None
     )
+
+
+def test_the_doubt_of_a_loss_is_that_of_two_means():
+    """A mistake made each time: the band is Student's, with the pooled error (by scipy)."""
+    slipped, clean = pd.Series([6000.0, 6800]), pd.Series([1700.0, 2100])
+    cost = mix_up_cost(slipped, clean, chance=1.0, n_events=10**7, n=10**7)
+    expected = ttest_ind(slipped, clean).confidence_interval(0.80)
+    assert cost is not None
+    assert (cost.low_ms, cost.high_ms) == pytest.approx(tuple(expected), rel=0.01)

@@ -103,3 +103,10 @@ def test_more_hits_than_sightings_are_refused():
     wrong = pd.DataFrame({"n_hits": [2], "n": [1]})
     with pytest.raises(ValueError, match="n_hits must lie between 0 and n"):
         one_look_rates(wrong, prior=JEFFREYS)
+
+
+@pytest.mark.parametrize(("cell", "ends"), [((20, 40), (50, 50)), ((40, 40), (50, 0.05))])
+def test_a_prior_stays_within_its_bounds(cell, ends):
+    """Counts all alike send a parameter to one of its ends: our own rule, .05 and 50."""
+    prior = rate_prior(counts({str(case): cell for case in range(12)}))
+    assert (prior.alpha, prior.beta) == pytest.approx(ends, rel=0.01)

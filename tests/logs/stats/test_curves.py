@@ -106,3 +106,11 @@ def test_no_curve_where_none_should_be_drawn(times):
 def test_a_time_of_zero_is_refused():
     with pytest.raises(ValueError, match="times_ms must all be above 0"):
         learning_curves([0.0] * 12)
+
+
+def test_the_doubt_of_one_time_is_the_standard_error_of_a_mean():
+    """Variance of a mean: the sample's, with n - 1, over n (textbook)."""
+    times = W5A_TIMES_MS[:12]
+    (constant,) = [curve for curve in learning_curves(times) if curve.form == "constant"]
+    expected = np.log(times).var(ddof=1) / 12
+    assert constant.log_variance([1])[0] == pytest.approx(expected, rel=1e-4)

@@ -6,6 +6,8 @@ from statistics import median
 from typing import Any
 from zoneinfo import ZoneInfo
 
+import pytest
+
 from logs.progress.figures.cases import first_uses
 from logs.stats.curves import TrendState, case_trends
 from logs.stats.periods import period_unit, times_by_period
@@ -102,3 +104,9 @@ def test_two_look_and_untimed_sightings_judge_nothing():
     rows = [met(day, one_look=False) for day in range(20)]
     rows += [met(day, recognition_ms=None, execution_ms=None) for day in range(20)]
     assert case_trends(sightings(*rows), stage="oll") == []
+
+
+@pytest.mark.parametrize(("days", "unit"), [(55, "day"), (56, "week")])
+def test_a_log_of_more_than_eight_weeks_goes_by_weeks(days: int, unit: str):
+    rows = [{"done_at": FIRST}, {"done_at": FIRST + timedelta(days=days)}]
+    assert period_unit(solves(*rows), zone=UTC) == unit

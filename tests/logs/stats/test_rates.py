@@ -6,7 +6,14 @@ from scipy.stats import beta, binom
 
 from logs.stats import Range
 from logs.stats.grid import LIKELY
-from logs.stats.rates import DIFFERENT, Rate, probability_larger_rate, probability_of_lean, rate
+from logs.stats.rates import (
+    DIFFERENT,
+    Rate,
+    belief_in_difference,
+    probability_larger_rate,
+    probability_of_lean,
+    rate,
+)
 
 
 # Newcombe 1998, Statistics in Medicine 17, table I, score method, 95 % (from memory).
@@ -59,6 +66,10 @@ def test_a_lean_is_believed_only_against_the_belief_that_both_are_alike():
 
 
 def test_the_more_pairs_the_less_one_of_them_is_believed_to_lean():
-    found = [probability_of_lean((6, 36), (0, 40), n_pairs=n) for n in (1, 5, 20)]
-    assert found == sorted(found, reverse=True)
+    """Odds shared among n pairs: .5 / n against 1 - .5 / n, which is 1 to 2 n - 1."""
+    odds = []
+    for n in (1, 5, 20):
+        p = belief_in_difference((6, 36), (0, 40), n_pairs=n)
+        odds.append(p / (1 - p))
+    assert odds == pytest.approx([odds[0], odds[0] / 9, odds[0] / 39])
     assert probability_of_lean((3, 18), (0, 20), n_pairs=1) < LIKELY  # W6b is too few
