@@ -393,3 +393,12 @@ def signed_words(membership, address: str) -> str:
     response = client.get(address)
     assert response.status_code == 200
     return " ".join(response.content.decode().split())
+
+
+@pytest.mark.parametrize(("seconds", "n"), [(-1, 2), (0, 3), (1, 3)])
+def test_a_solve_at_the_very_moment_of_closing_counts(team, seconds: int, n: int):
+    _, coach, member, homework = team
+    make_upload(member.user, solves("111"))  # the last of them two minutes after the first
+    closing = NOW + DAY + timedelta(minutes=2, seconds=seconds)
+    homework_close(actor=coach.user, homework_id=homework.pk, reason="x", now=closing)
+    assert counts(case_of(coach, member, homework)) == (n, n)

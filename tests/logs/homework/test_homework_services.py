@@ -80,6 +80,12 @@ def test_a_plan_that_does_not_hold_together_is_refused(plan, message):
     assert not HomeworkCase.objects.exists()
 
 
+def test_twenty_cases_are_set_at_once():
+    _, coach, (member,) = make_team()
+    twenty = tuple(CaseId(Stage.OLL, n) for n in range(1, 21))
+    assert make_homework(coach, [member], twenty).cases.count() == 20
+
+
 def test_homework_is_for_anybody_in_the_club_and_nobody_else():
     club, coach, _ = make_team()
     hider = make_membership(club, visibility=Visibility.ONLY_ME)

@@ -1,6 +1,6 @@
 """Answers of the practice page: taken once, timed within reason, stopped at the day's cap."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -152,3 +152,14 @@ def test_practice_is_in_no_figure_of_solves():
         answer(actor, seal(actor), said)
     for model in (Solve, Sighting, CaseTally, MixUpTally):
         assert not model.objects.exists()
+
+
+def test_a_day_of_practice_begins_at_midnight_of_the_club():
+    """Auckland is 13 hours ahead in March (tz database): its midnight is 11:00 UTC."""
+    actor = make_membership(make_club(time_zone="Pacific/Auckland")).user
+    midnight = datetime(2026, 3, 2, 11, tzinfo=UTC)
+    for at in (midnight - timedelta(seconds=1), midnight):
+        asked = at - timedelta(seconds=2)
+        answer(actor, seal(actor, now=asked), "27", now=asked)
+    assert answers_today(actor=actor, now=midnight + timedelta(hours=23)) == 1
+    assert answers_today(actor=actor, now=midnight - timedelta(hours=1)) == 1

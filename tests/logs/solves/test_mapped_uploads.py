@@ -27,7 +27,13 @@ from logs.people.models import Role as ClubRole
 from logs.privacy.report.export import account_copy, file_as_sent
 from logs.solves.models.solves import KeptMapping, SetAsideRow, Solve, Upload, UploadDraft
 from logs.solves.report.log import set_aside_file
-from logs.solves.selectors.solves import DRAFT_LIFE, draft_get, draft_list, kept_mapping_list
+from logs.solves.selectors.solves import (
+    DRAFT_LIFE,
+    draft_get,
+    draft_list,
+    kept_mapping_for,
+    kept_mapping_list,
+)
 from logs.solves.services import mappings
 from logs.solves.services.drafts import (
     MAX_DRAFTS,
@@ -320,3 +326,15 @@ def test_the_database_keeps_each_mapping_somebodys():
         KeptMapping.objects.create(
             name="x", header_key="x", mapping=mapping_to_json(MAPPING), changed_at=NOW
         )
+
+
+def test_of_two_kept_mappings_for_one_shape_the_one_changed_last_is_taken(member: Membership):
+    first = keep(member.user, "Heft", member.club.slug)
+    keep(member.user, "Mine", "")
+    found = kept_mapping_for(actor=member.user, header_key=first.header_key)
+    assert found is not None
+    assert found.name == "Mine"  # made last
+    mapping_rename(actor=member.user, mapping_id=first.pk, name="Book", now=NOW + timedelta(days=1))
+    found = kept_mapping_for(actor=member.user, header_key=first.header_key)
+    assert found is not None
+    assert found.name == "Book"
