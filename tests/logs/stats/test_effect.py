@@ -102,3 +102,30 @@ def test_bad_input_is_named():
         sightings_for_power(1, sigma=0.2)
     with pytest.raises(ValueError, match="3 hits of 2"):
         rate_change((3, 2), (1, 2))
+
+
+def spread_times(middle_ms: float, sd: float, n: int, *, is_one_look: bool) -> pd.DataFrame:
+    """Times at the quantiles of a log-normal distribution: no luck in them."""
+    times = middle_ms * np.exp(sd * norm.ppf((np.arange(n) + 0.5) / n))
+    return pd.DataFrame({"case": "27", "is_one_look": is_one_look, "stage_ms": times})
+
+
+def test_the_ratio_is_that_of_mean_times_and_the_wider_spread_is_told():
+    """A log-normal time is exp(mu + sd^2 / 2) on average (textbook); half went in one look before."""
+    slow = spread_times(4000, 0.5, 400, is_one_look=False)
+    fast = spread_times(2000, 0.1, 400, is_one_look=True)
+    found = case_effect(pd.concat([slow, fast]), fast, case="27")
+    assert found is not None
+    was, now = (4000 * np.exp(0.125) + 2000 * np.exp(0.005)) / 2, 2000 * np.exp(0.005)
+    assert found.ratio == pytest.approx(now / was, rel=0.02)
+    assert found.sigma == pytest.approx(0.5, rel=0.05)
+
+
+def test_four_times_the_sightings_halve_the_doubt():
+    before = spread_times(3000, 0.3, 2_000, is_one_look=True)
+    widths = []
+    for n in (16, 64):
+        found = case_effect(before, spread_times(2500, 0.3, n, is_one_look=True), case="27")
+        assert found is not None
+        widths.append(np.log(found.range.high / found.range.low))
+    assert widths[0] / widths[1] == pytest.approx(2, rel=0.1)
