@@ -218,13 +218,13 @@ def _is_taken_back(context: LookContext, parts: Sequence[Excursion]) -> list[boo
 def _goes_on(
     context: LookContext, stage: Stage, look: list[Excursion], following: Excursion
 ) -> bool:
-    """Whether ``following`` goes on with a look: without a hesitation or, where no times tell, as a PLL.
+    """Whether ``following`` goes on with a look: without a hesitation, or as a permutation.
 
     The first part of a permutation that passes through F2L breaks the orientation, so that it is
-    nothing by itself.
+    nothing by itself, whatever the pause after it.
     """
-    if context.times is not None:
-        return not _is_parted(context, look[-1], following)
+    if not _is_parted(context, look[-1], following):
+        return True
     turns = Turns(context.turns[look[0].start : following.end])
     entry = None if stage is Stage.OLL else context.book.find(turns)
     is_whole = entry is not None and entry.case.stage is stage and entry.is_in_parts

@@ -385,11 +385,11 @@ class Reading:
         return normal(self.up[trip.begin : trip.end]) == ()
 
     def goes_on(self, stage: str, look: list[Trip], trip: Trip) -> bool:
-        """Without a hesitation; where no times tell, as a permutation that the book has in parts."""
-        if not self.is_fine:
-            entry = whose(self.up[look[0].begin : trip.end])
-            return stage == "pll" and entry is not None and entry[0] == "pll"
-        if self.hesitation is None:
+        """Without a hesitation, or as a permutation that the book has in parts."""
+        entry = whose(self.up[look[0].begin : trip.end])
+        if stage == "pll" and entry is not None and entry[0] == "pll":
+            return True
+        if not self.is_fine or self.hesitation is None:
             return False
         pauses = [self.time(n + 1) - self.time(n) for n in range(look[-1].end, trip.begin + 1)]
         return all(pause < self.hesitation for pause in pauses)

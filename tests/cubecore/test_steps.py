@@ -19,6 +19,7 @@ from tests.cubecore.handmade import AA_PERM, EDGES, PAIR, SUNE, T_PERM, UA_PERM,
 from tests.cubecore.solves import layer_tokens, outer
 
 H_PERM = "M2 U M2 U2 M2 U M2"
+E_PERM = "x' R U' R' D R U R' D' R U R' D R U' R' D' x"
 Y_PERM = "F R U' R' U' R U R' F' R U R' U' R' F R F'"
 
 
@@ -130,6 +131,19 @@ def test_a_y_perm_with_a_start_taken_back_before_it_is_one_look():
     assert result.pll is not None
     (look,) = result.pll.looks
     assert (result.pll.case, look.algorithm, look.known) == ("Y", Y_PERM, True)
+
+
+@pytest.mark.parametrize("perm", [Y_PERM, E_PERM], ids=["Y", "E"])
+@pytest.mark.parametrize("following", ["", T_PERM], ids=["to the end", "as a step"])
+def test_a_permutation_that_passes_through_f2l_is_one_look_wherever_a_pause_is(perm, following):
+    n_turns = len(layer_tokens(perm))
+    for paused in range(1, n_turns):
+        row = drill(f"{perm} {following}", pauses={paused: 2000, n_turns: 2000})
+        result = replayed(row)
+        assert result.pll is not None
+        assert "misfire" not in looks(result.pll), paused
+        assert len(result.pll.looks) == (2 if following else 1), paused
+        assert result.pll.looks[0].done is not None
 
 
 def test_a_start_taken_back_is_no_part_of_an_algorithm_by_its_length():

@@ -71,12 +71,15 @@ def sightings_of(name: str) -> dict[Case, list[dict[str, Any]]]:
 
 
 def slips_of(name: str) -> Counter[Slip]:
-    """How often the first look was begun for another case, or from a wrong hold."""
+    """How often the first look, meant to do the case, was begun for another, or from a wrong hold.
+
+    A step's wrong hold mistakes no case.
+    """
     owners = {entry.name: case for case, group in entries().items() for entry in group}
     slips: Counter[Slip] = Counter()
     for shown_case, sightings in sightings_of(name).items():
         for look in (one["looks"][0] for one in sightings):
-            if look.get("slip") in ("mix_up", "wrong_hold"):
+            if look["goal"] == "case" and look.get("slip") in ("mix_up", "wrong_hold"):
                 stage, number = owners[look["algorithm"]]
                 slip = look["slip"] == "wrong_hold"
                 slips[Slip(name, shown_case, (stage, str(number)), slip)] += 1

@@ -21,7 +21,7 @@ from logs.progress.figures.cases import algorithm_counts
 from logs.progress.report.case_times import CaseTimes, case_times
 from logs.solves.figures.counts import mistaken_looks, read_look
 from logs.solves.figures.mistakes import Mistake, MistakeKind
-from logs.solves.selectors.frames import looked_rows, sighting_frame
+from logs.solves.selectors.frames import looked_rows, own_mix_up_tally_list, sighting_frame
 from logs.solves.selectors.solves import usual_last_colour
 from logs.stats import Range
 from logs.stats.distributions import ODD_Z, median_band, robust_z
@@ -352,7 +352,12 @@ def _mistaken(actor: User, stage: str, number: str) -> dict[int, Mistake]:
     """What was done in place of a case that was known, by the solve it happened in."""
     rows = looked_rows(actor=actor, member=actor, cases={(stage, number)})
     looks = [read_look(row) for row in rows]
-    return {look.solve_id: mistake for look, mistake in mistaken_looks(looks)}
+    said = {
+        (tally.done_stage, tally.done, tally.misfire_kind)
+        for tally in own_mix_up_tally_list(actor=actor, member=actor)
+        if (tally.stage, tally.shown) == (stage, number)
+    }
+    return {look.solve_id: mistake for look, mistake in mistaken_looks(looks) if mistake in said}
 
 
 def _named(mistake: Mistake) -> NamedMisfire:

@@ -13,8 +13,7 @@ from typing import Any, NamedTuple
 from cubecore.endings import Status
 from cubecore.replay import Kind
 from logs.solves.figures.mistakes import FirstLook, Mistake, is_known, read_first_look
-from logs.solves.figures.standing import HIT, MISS, RECENT, chance_known
-from logs.stats.grid import LIKELY
+from logs.solves.figures.standing import HIT, MISS, RECENT
 from logs.stats.sketch import EMPTY, Sketch, sketch_of
 
 
@@ -182,7 +181,7 @@ class CaseWeek:
             "looks": as_text(look.is_hit for look in self.looks),
             "looked_at_us": [look.at_us for look in self.looks],
             "slips": [
-                [place, *look.first.mistake, look.first.if_known, look.first.is_half]
+                [place, *look.first.mistake, look.first.if_known]
                 for place, look in enumerate(self.looks)
                 if look.first.mistake is not None
             ],
@@ -232,16 +231,19 @@ def case_total(weeks: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
 
 
 def case_mistakes(weeks: Sequence[Mapping[str, Any]]) -> Counter[Mistake]:
-    """How often each mistake was made where one case was shown; ``weeks`` as for `case_total`."""
+    """How often each mistake was made where one case was shown; ``weeks`` as for `case_total`.
+
+    What looks like a mistake, and counts as none, has a 0: `mistakes.step_algorithms` asks for it.
+    """
     hits = "".join(week["looks"] for week in weeks)
     looked_at_us = [at_us for week in weeks for at_us in week["looked_at_us"]]
     counts: Counter[Mistake] = Counter()
     start = 0
     for week in weeks:
-        for place, done_stage, done, misfire_kind, if_known, is_half in week["slips"]:
-            first = FirstLook(Mistake(done_stage, done, misfire_kind), if_known, is_half)
-            if first.mistake is not None and _counts(first, hits, looked_at_us, start + place):
-                counts[first.mistake] += 1
+        for place, done_stage, done, misfire_kind, if_known in week["slips"]:
+            mistake = Mistake(done_stage, done, misfire_kind)
+            first = FirstLook(mistake, if_known)
+            counts[mistake] += int(_counts(first, hits, looked_at_us, start + place))
         start += len(week["looks"])
     return counts
 
@@ -249,8 +251,7 @@ def case_mistakes(weeks: Sequence[Mapping[str, Any]]) -> Counter[Mistake]:
 def mistaken_looks(looks: Sequence[Look]) -> Iterator[tuple[Look, Mistake]]:
     """The looks at one case that count as mistakes, each with its mistake.
 
-    A case is known where one of the ``RECENT`` looks before did it, within a year; a look that did
-    half of the stage counts only where they make it likely too.
+    A case is known where one of the ``RECENT`` looks before did it, within a year.
 
     Args:
         looks: All of them, in the order of time.
@@ -269,9 +270,7 @@ def _counts(first: FirstLook, hits: str, looked_at_us: Sequence[int | None], pla
         return True
     before = range(max(0, place - RECENT), place)
     one_looks_us = [looked_at_us[n] for n in before if hits[n] == HIT]
-    if not is_known(one_looks_us, looked_at_us[place]):
-        return False
-    return not first.is_half or chance_known(hits[before.start : place]) >= LIKELY
+    return is_known(one_looks_us, looked_at_us[place])
 
 
 def as_text(hits: Iterable[bool]) -> str:

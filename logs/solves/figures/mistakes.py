@@ -4,7 +4,7 @@ Which case is taken for which: misfires the engine could name, with how sure the
 """
 
 from collections import Counter
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, NamedTuple, TypeVar
 
@@ -23,6 +23,9 @@ from logs.stats.rates import worth_saying
 
 KNOWN_FOR_US: Final = 365 * 24 * 3600 * 1_000_000
 """For how long a case that went in one look counts as known: a year, in microseconds."""
+STEP_FROM: Final = 3
+"""An algorithm that somebody makes first where so many other cases show, and does not finish by, is
+how they take a step (a setting of ours): it tells nothing of what they took the case for."""
 
 
 class MistakeKind(Word):
@@ -66,14 +69,12 @@ class FirstLook(NamedTuple):
 
     Attributes:
         mistake: None where there was none.
-        if_known: Whether it counts only where the member knows the case: who does not takes steps.
-        is_half: Whether it did half of the stage, as the two looks of somebody who does not know
-            the case do: it counts only where the newest looks make it likely that they know it.
+        if_known: Whether it counts only where the member knows the case: who does not takes steps,
+            and holds the case by the half of it that they look at.
     """
 
     mistake: Mistake | None
     if_known: bool = False
-    is_half: bool = False
 
 
 def read_first_look(look: Mapping[str, Any]) -> FirstLook:
@@ -87,11 +88,23 @@ def read_first_look(look: Mapping[str, Any]) -> FirstLook:
         return FirstLook(None)
     is_wrong_hold = done["quarter_turns"] is not None
     is_half = outcome in (Outcome.EDGES, Outcome.CORNERS)
-    if is_wrong_hold and is_half:
-        return FirstLook(None)  # Somebody who looks at half of the case holds it so.
     kind = MistakeKind.WRONG_HOLD if is_wrong_hold else MistakeKind.OTHER_CASE
     mistake = Mistake(done["stage"], str(done["case"]), kind.value)
-    return FirstLook(mistake, if_known=not is_wrong_hold, is_half=is_half)
+    return FirstLook(mistake, if_known=is_half or not is_wrong_hold)
+
+
+def step_algorithms(cells: Iterable[Cell]) -> frozenset[tuple[str, str]]:
+    """The cases whose algorithms one member takes steps by, each as its stage and number.
+
+    Args:
+        cells: What the member may have mistaken, known or not, each cell once.
+    """
+    others = Counter(
+        (cell.done_stage, cell.done)
+        for cell in cells
+        if cell.misfire_kind == MistakeKind.OTHER_CASE
+    )
+    return frozenset(done for done, n in others.items() if n >= STEP_FROM)
 
 
 def is_known(one_looks_us: Sequence[int | None], at_us: int | None) -> bool:

@@ -97,7 +97,7 @@ class CaseWeekTally(SightingSums):
             them.
         looked_at_us: When each of these was, in microseconds since 1970; null without a date.
         slips: The looks that may be mistakes, each as its place in ``looks``, the three fields of a
-            `logs.solves.figures.mistakes.Mistake` and the two others of a ``FirstLook``.
+            `logs.solves.figures.mistakes.Mistake` and the other of a ``FirstLook``.
         last_met_at: When the case last came up in it; null for sightings without a date.
     """
 
@@ -194,6 +194,7 @@ class MixUpTally(models.Model):
         done: The case whose algorithm was made; ``shown`` itself for a wrong hold.
         done_stage: Its stage: an OLL's algorithm may be made where a PLL was shown.
         misfire_kind: A `MistakeKind`.
+        n: How often it counts; 0 where the case was never known, so that it was a step.
     """
 
     member = models.ForeignKey(
@@ -216,7 +217,6 @@ class MixUpTally(models.Model):
                 fields=("member", "kind", "stage", "shown", "done_stage", "done", "misfire_kind"),
                 name="mix_up_tally_once",
             ),
-            models.CheckConstraint(name="mix_up_tally_counted", condition=Q(n__gte=1)),
             models.CheckConstraint(name="mix_up_tally_kind_known", condition=Q(kind__in=_KINDS)),
             models.CheckConstraint(
                 name="mix_up_tally_stage_known",

@@ -3,7 +3,8 @@
 Tallies of a club's members, and of one member, as far as the actor may see them.
 """
 
-from collections.abc import Collection, Mapping
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date, datetime
 from functools import reduce
 from operator import or_
@@ -33,6 +34,7 @@ from cubecore.rows import PLUS_TWO_MS
 from logs.people.models import Club
 from logs.people.sight import Sight, check_sight, visible_memberships
 from logs.solves.figures.frames import SIGHTING_COLUMNS, SOLVE_COLUMNS, build_frame
+from logs.solves.figures.mistakes import Cell, step_algorithms
 from logs.solves.models.solves import Sighting, Solve
 from logs.solves.models.tallies import (
     CaseTally,
@@ -189,7 +191,18 @@ def coverage_tally_list(*, actor: User, club: Club) -> list[CoverageTally]:
 def mix_up_tally_list(*, actor: User, club: Club) -> list[MixUpTally]:
     """What was taken for what in solves, by all members of ``club`` that ``actor`` may read."""
     tallies = MixUpTally.objects.filter(member__in=_users(actor, club), kind=Kind.SOLVE)
-    return list(tallies.order_by("stage", "shown", "done", "misfire_kind", "member"))
+    return _without_steps(tallies.order_by("stage", "shown", "done", "misfire_kind", "member"))
+
+
+def _without_steps(tallies: Iterable[MixUpTally]) -> list[MixUpTally]:
+    """Those that count: not where the case was not known, nor by an algorithm of the member's steps."""
+    cells: dict[int, list[Cell]] = defaultdict(list)
+    rows = list(tallies)
+    for row in rows:
+        cell = Cell(row.stage, row.shown, row.done_stage, row.done, row.misfire_kind)
+        cells[row.member_id].append(cell)
+    steps = {member_id: step_algorithms(of_member) for member_id, of_member in cells.items()}
+    return [row for row in rows if row.n and (row.done_stage, row.done) not in steps[row.member_id]]
 
 
 def week_tally_list(
@@ -252,7 +265,7 @@ def own_mix_up_tally_list(*, actor: User, member: User | Sight) -> list[MixUpTal
     """
     member = check_sight(actor, member)
     tallies = MixUpTally.objects.filter(member=member, kind=Kind.SOLVE)
-    return list(tallies.order_by("stage", "shown", "done", "misfire_kind"))
+    return _without_steps(tallies.order_by("stage", "shown", "done", "misfire_kind"))
 
 
 def looked_rows(

@@ -9,7 +9,6 @@ import pytest
 from cubecore.cases import Stage
 from logs.cases.facts import case_chances
 from logs.solves.figures.counts import SUM_FIELDS
-from logs.solves.figures.standing import knowing
 from logs.solves.models.solves import Sighting
 from logs.solves.models.tallies import (
     CaseTally,
@@ -152,37 +151,29 @@ def recount_mix_ups(member) -> Rows:
             for place, sighting_id in enumerate(met["sighting_id"]):
                 first = Sighting.objects.get(pk=sighting_id).looks[0]
                 before = [at for is_hit, at in looks[max(0, place - 24) : place] if is_hit]
-                done = _done(first, looks[place][1], before, [hit for hit, _ in looks[:place]])
+                done = _done(first)
                 if done is not None:
                     key = (kind, stage, case, *done)
-                    rows[key] = rows.get(key, 0) + 1
+                    counts = _counts(first, looks[place][1], before)
+                    rows[key] = rows.get(key, 0) + int(counts)
     return {key: (n,) for key, n in rows.items()}
 
 
-def _is_known(before: list[bool]) -> bool:
-    before = before[-24:]
-    for place in range(len(before) - 2, 0, -1):
-        if not any(before[place - 1 : place + 2]):  # three misses in a row
-            before = before[place - 1 :]
-            break
-    return bool(before) and knowing(before)[-1] >= 0.66
-
-
-def _done(
-    look: dict[str, Any], at: pd.Timestamp, before: list[pd.Timestamp], hits: list[bool]
-) -> Any:
+def _done(look: dict[str, Any]) -> Any:
     """What was done for what: another's algorithm, or its own from a wrong hold."""
     done = look["done"]
     if done is None or look["outcome"] in ("finished", "repair"):
         return None
     is_own = done["quarter_turns"] is not None
-    is_half = look["outcome"] in ("edges", "corners")
-    if is_own and is_half:
-        return None
-    is_near = [bool(pd.isna(at)) or bool(pd.isna(one)) or (at - one).days < 365 for one in before]
-    if not is_own and (not any(is_near) or (is_half and not _is_known(hits))):
-        return None
     return done["stage"], str(done["case"]), "wrong_hold" if is_own else "other_case"
+
+
+def _counts(look: dict[str, Any], at: pd.Timestamp, before: list[pd.Timestamp]) -> bool:
+    """Whether that is a mistake: a step or half of the stage is one where the case was known."""
+    is_own = look["done"]["quarter_turns"] is not None
+    if is_own and look["outcome"] not in ("edges", "corners"):
+        return True
+    return any(bool(pd.isna(at)) or bool(pd.isna(one)) or (at - one).days < 365 for one in before)
 
 
 def kept_mix_ups(member) -> Rows:

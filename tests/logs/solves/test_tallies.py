@@ -208,7 +208,6 @@ def test_a_member_erased_takes_their_tallies_along():
         (WeekTally, "week_tally_counts_fit", {"n": 0}),
         (WeekTally, "week_tally_counts_fit", {"n_timed": 99}),
         (WeekTally, "week_tally_kind_known", {"kind": "relay"}),
-        (MixUpTally, "mix_up_tally_counted", {"n": 0}),
         (MixUpTally, "mix_up_tally_kind_known", {"kind": ""}),
         (MixUpTally, "mix_up_tally_stage_known", {"stage": "f2l"}),
         (MixUpTally, "mix_up_tally_stage_known", {"done_stage": ""}),
