@@ -19,7 +19,7 @@ from cubecore.turns import NO_TURNS, Face, Turns, renamed
 from cubecore.united import unite_half_turns
 from cubecore.words import Word
 
-ENGINE_VERSION = "2"
+ENGINE_VERSION = "3"
 
 
 class Kind(Word):

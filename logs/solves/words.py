@@ -10,6 +10,7 @@ from cubecore.endings import Status
 from cubecore.outcomes import Outcome
 from cubecore.pictures import cube_picture
 from cubecore.replay import Reason
+from cubecore.skips import SkipOrigin
 from logs import words
 from logs.intake.mapping import ROLE_WORDS
 from logs.solves.figures.frames import Result
@@ -117,11 +118,19 @@ def part_name(part: Part | None) -> str:
     return name if part.is_reached else f"{name}, not finished"
 
 
+NOT_BY_CHANCE: dict[SkipOrigin | None, str] = {
+    SkipOrigin.WITH_LAST_PAIR: "brought by the last pair",
+    SkipOrigin.WITH_OLL: "brought with the OLL",
+}
+
+
 @register.filter
 def stage_name(stage: StageLine) -> str:
     """A part by its case where it shows one: ``OLL 27 Sune``."""
     if stage.case is None:
         return part_name(stage.part)
+    if stage.skip in NOT_BY_CHANCE:
+        return f"{stage.case.title}, {NOT_BY_CHANCE[stage.skip]}"
     return stage.case.title if stage.part.is_reached else f"{stage.case.title}, not finished"
 
 

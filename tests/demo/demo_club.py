@@ -70,6 +70,14 @@ def sightings_of(name: str) -> dict[Case, list[dict[str, Any]]]:
     return dict(found)
 
 
+def steps_of(name: str) -> set[Case]:
+    """The cases whose algorithms the member makes to do half of a stage."""
+    owners = {entry.name: case for case, group in entries().items() for entry in group}
+    looks = [look for row in sightings_of(name).values() for one in row for look in one["looks"]]
+    steps = {look["algorithm"] for look in looks if look["goal"] != "case"} - {None}
+    return {(stage, str(number)) for stage, number in (owners[text] for text in steps)}
+
+
 def slips_of(name: str) -> Counter[Slip]:
     """How often the first look, meant to do the case, was begun for another, or from a wrong hold.
 

@@ -24,6 +24,7 @@ from tests.demo.demo_club import (
     known_on,
     sightings_of,
     slips_of,
+    steps_of,
 )
 
 pytestmark = pytest.mark.django_db
@@ -190,9 +191,13 @@ def test_what_is_taken_for_what_is_found(seen: Seen):
     for name in MEMBERS:
         made += slips_of(name)
     found = shown_slips(seen)
-    # Missed: mix-ups of a case just learnt, not yet known to be, and what two who look twice did
-    # from a wrong hold. Named beside the truth: 16, most of them looks that passed through F2L.
-    assert ((made & found).total(), made.total(), found.total()) == (106, 137, 122)
+    assert found - made == Counter()  # nothing but what the truth says
+    # Missed: 4 of a case not yet known to be known, the first look at it; and 7 by F R U R' U' F',
+    # which Kestrel and Otter make as a step in many cases: nobody can tell those from a step.
+    missed = made - found
+    by_a_step = {slip for slip in missed if slip.done in steps_of(slip.member)}
+    assert (made.total(), missed.total()) == (119, 11)
+    assert sum(missed[slip] for slip in by_a_step) == 7
 
 
 def test_every_mix_up_that_a_member_was_made_with_and_met_often_is_a_finding(seen: Seen):
@@ -211,6 +216,8 @@ def test_every_mix_up_that_a_member_was_made_with_and_met_often_is_a_finding(see
             made = slips[
                 Slip(name, (shown[0].lower(), shown[1]), (done[0].lower(), done[1]), False)
             ]
+            if (done[0].lower(), done[1]) in steps_of(name):
+                continue  # nobody can tell it from a step
             if made >= 3 and (name, shown[1], done[1]) not in findings:
                 missed.append((name, mix_up))
     assert missed == []

@@ -151,14 +151,15 @@ def stage_figures(
     Args:
         sightings: ``SIGHTING_COLUMNS`` frame of the member's solves, oldest first.
         stage: OLL or PLL.
-        edge_steps: For OLL, how the edges lay at each: they tell whether the chances fit this
-            member. Where they do not, cases are weighed by the member's own counts.
+        edge_steps: For OLL, how the edges lay at each that chance drew: they tell whether the
+            chances fit this member. Where they do not, cases are weighed by the member's own counts.
     """
     own = sightings[sightings["stage"] == stage.value]
     cases, chances = of_stage(stage), case_chances(stage)
     check = chance_check(Counter(edge_steps)) if stage is Stage.OLL else None
     if check is not None and check.is_alarm:
         counts = {str(case): int(n) for case, n in own["case"].value_counts().items()}
+        counts[SKIP] = counts.get(SKIP, 0) - (len(own) - len(edge_steps))  # those not by chance
         chances = smoothed_chances(counts, chances=chances)  # what is left of 1 is the skip
     turns = {number: turns_by_code()[code_of(case.id)] for number, case in cases.items()}
     one_look = one_look_rate(own, stage=stage)

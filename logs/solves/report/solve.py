@@ -11,7 +11,8 @@ from cubecore.endings import Status, counted_ms
 from cubecore.looks import Look
 from cubecore.notation import count_metrics, parse_script, parse_tokens
 from cubecore.outcomes import Outcome
-from cubecore.replay import Kind, Reason, Replay, replay_row
+from cubecore.replay import Kind, NoSplits, Reason, Replay, replay_row
+from cubecore.skips import SkipOrigin
 from cubecore.turns import HOME_HOLD
 from logs.algorithms.selectors import book_of_member
 from logs.cases.report import CaseName, name_of
@@ -84,6 +85,7 @@ class StageLine:
     Attributes:
         part: The part.
         case: The case it shows, or a skip; null for a part that shows none.
+        skip: How a skip came; null where it is none.
         took_ms: How long it took, ms; null without times.
         recognition_ms: Recognition of its looks, ms; null where the log does not tell.
         execution_ms: Execution of its looks, ms; the same.
@@ -96,6 +98,7 @@ class StageLine:
 
     part: Part
     case: CaseName | None
+    skip: SkipOrigin | None
     took_ms: int | None
     recognition_ms: int | None
     execution_ms: int | None
@@ -144,6 +147,7 @@ class SolveReport:
         n_htm: Turns of the solution, neighbours of one face counted as one.
         turns_per_s: Turns a second over the whole solve; null without times.
         is_timed: Whether the log holds the time of each turn.
+        no_splits: Why looks have no times though turns have; null where they have, or neither.
         is_drawn_as_held: Whether steps are drawn as the cube was held, else with the last layer up.
         steps: The cube after each token, from the scrambled cube on; empty without a solution.
         stages: Its parts.
@@ -169,6 +173,7 @@ class SolveReport:
     n_htm: int
     turns_per_s: float | None
     is_timed: bool
+    no_splits: NoSplits | None
     is_drawn_as_held: bool
     steps: tuple[Step, ...]
     stages: tuple[StageLine, ...]
@@ -219,6 +224,7 @@ def solve_report(*, actor: User, solve_id: int) -> SolveReport:
         n_htm=n_htm,
         turns_per_s=_turns_per_s(n_htm, result),
         is_timed=result.times is not None,
+        no_splits=result.no_splits,
         is_drawn_as_held=is_written_with_holds(solve.solution),
         steps=steps,
         stages=tuple(_stage_lines(result, marks)),
@@ -282,6 +288,7 @@ def _stage_line(result: Replay, mark: Milestone, begun: int) -> StageLine:
     return StageLine(
         part=mark.part,
         case=mark.case,
+        skip=stage.skip if stage else None,
         took_ms=None if start_ms is None or end_ms is None else end_ms - start_ms,
         recognition_ms=stage.recognition_ms if stage else None,
         execution_ms=stage.execution_ms if stage else None,

@@ -31,6 +31,7 @@ from cubecore.endings import Status
 from cubecore.notation import parse_script
 from cubecore.replay import Kind
 from cubecore.rows import PLUS_TWO_MS
+from cubecore.skips import SkipOrigin
 from logs.people.models import Club
 from logs.people.sight import Sight, check_sight, visible_memberships
 from logs.solves.figures.frames import SIGHTING_COLUMNS, SOLVE_COLUMNS, build_frame
@@ -158,13 +159,16 @@ def attempt_frame(*, actor: User, member: User | Sight, since: datetime) -> pd.D
 
 
 def edge_steps(*, actor: User, member: User | Sight) -> list[str]:
-    """How the last layer's edges lay at each OLL of the member's solves, skips too.
+    """How the last layer's edges lay at each OLL of the member's solves, clean skips too.
+
+    A skip that the last pair was made to bring is no draw of chance.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
     member = check_sight(actor, member)
     met = Sighting.objects.filter(member=member, stage=Stage.OLL, solve__kind=Kind.SOLVE)
+    met = met.filter(skip__in=("", SkipOrigin.CLEAN))
     return [EdgeStep(step).value for step in met.values_list("edge_step", flat=True)]
 
 

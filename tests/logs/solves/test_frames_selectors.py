@@ -12,7 +12,7 @@ from logs.errors import NotFoundError
 from logs.people.models import Role, Visibility
 from logs.solves.figures.frames import SIGHTING_COLUMNS, SOLVE_COLUMNS
 from logs.solves.models.solves import Sighting
-from logs.solves.selectors.frames import sighting_frame, solve_frame
+from logs.solves.selectors.frames import edge_steps, sighting_frame, solve_frame
 from tests.factories import (
     LAST_PAIR,
     NOW,
@@ -47,6 +47,17 @@ def test_columns_dtypes_and_queries_are_the_same_for_any_number_of_rows(
     assert _has_columns(solves, SOLVE_COLUMNS)
     assert _has_columns(sightings, SIGHTING_COLUMNS)
     assert (len(solves), len(sightings)) == (n_rows, 2 * n_rows)
+
+
+def test_a_skip_that_the_last_pair_was_made_to_bring_is_no_draw_of_chance():
+    member = make_user()
+    # A pair and a Sune from the back that share a turn (common practice, no source).
+    brought = make_row(LAST_PAIR, "y' R U R2 U2 R U R' U R", T_PERM)
+    clean = make_row(LAST_PAIR, T_PERM, done_at=NOW + timedelta(hours=1))
+    make_upload(member, [brought, clean, make_row(done_at=NOW + timedelta(hours=2))])
+    skips = Sighting.objects.filter(member=member, case="skip").order_by("skip")
+    assert [sighting.skip for sighting in skips] == ["clean", "with_last_pair"]
+    assert edge_steps(actor=member, member=member) == ["oriented", "oriented"]
 
 
 def test_counted_times_and_splits_of_each_kind_of_row():

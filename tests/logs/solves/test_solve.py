@@ -60,6 +60,30 @@ def test_a_step_by_another_algorithm_is_said_in_words_and_its_looks_fill_the_sta
     assert looks[1].start_ms == second_ms + (looks[0].execution_ms or 0)
 
 
+# A pair and a Sune from the back that share a turn: R' and R' are R2 (common practice, no source).
+PAIR_WITH_SUNE = "y' R U R2 U2 R U R' U R"
+
+
+@pytest.mark.django_db
+def test_a_skip_says_how_it_came_where_that_was_not_by_chance():
+    brought = report_of(LAST_PAIR, PAIR_WITH_SUNE, T_PERM)
+    clean = report_of(LAST_PAIR, T_PERM)
+    names = [[stage_name(stage) for stage in report.stages] for report in (brought, clean)]
+    assert names[0][5] == "OLL skip, brought by the last pair"
+    assert names[1][5] == "OLL skip"
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("gap_ms", "is_said"), [(100, True), (150, False)])
+def test_a_coarse_clock_is_said_on_the_solves_page(client, gap_ms, is_said):
+    user = make_user()
+    make_upload(user, [make_row(LAST_PAIR, SUNE, T_PERM, gap_ms=gap_ms)])
+    client.force_login(user)
+    solve = Solve.objects.get(member=user)
+    page = client.get(f"/solves/{solve.pk}/").content.decode()
+    assert ("The clock of this log steps by a tenth of a second or more" in page) is is_said
+
+
 @pytest.mark.django_db
 def test_key_states_lead_from_the_scramble_to_the_end():
     report = report_of(LAST_PAIR, SUNE, T_PERM, "U")
