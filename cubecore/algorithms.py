@@ -134,18 +134,18 @@ def solved_by(turns: Turns) -> LastLayer | None:
     return None if _breaks_f2l(places) else label(places)
 
 
-def _case_and_angle(shown: LastLayer) -> tuple[CaseId, int]:
-    if shown.oll != SKIP:
-        return CaseId(Stage.OLL, shown.oll), shown.oll_angle
-    assert shown.pll is not None
-    assert shown.pll_angle is not None
-    return CaseId(Stage.PLL, shown.pll), shown.pll_angle
+def _case_and_angle(layer: LastLayer) -> tuple[CaseId, int]:
+    if layer.oll != SKIP:
+        return CaseId(Stage.OLL, layer.oll), layer.oll_angle
+    assert layer.pll is not None
+    assert layer.pll_angle is not None
+    return CaseId(Stage.PLL, layer.pll), layer.pll_angle
 
 
 def case_solved_by(turns: Turns) -> CaseId | None:
     """The case that ``turns`` (last layer up) solve, or None when they leave F2L broken."""
-    shown = solved_by(turns)
-    return None if shown is None else _case_and_angle(shown)[0]
+    layer = solved_by(turns)
+    return None if layer is None else _case_and_angle(layer)[0]
 
 
 def prove_algorithm(text: str, case: CaseId | None = None) -> Algorithm:
@@ -157,10 +157,10 @@ def prove_algorithm(text: str, case: CaseId | None = None) -> Algorithm:
     """
     tokens = parse_tokens(text)
     script = parse_script(text)
-    shown = solved_by(script.turns)
-    if shown is None:
+    layer = solved_by(script.turns)
+    if layer is None:
         raise AlgorithmError("breaks_f2l", _where_f2l_breaks(text, script))
-    solved, angle = _case_and_angle(shown)
+    solved, angle = _case_and_angle(layer)
     if solved.number == SKIP:
         raise AlgorithmError("does_nothing", f"{text!r} only turns the last layer, or nothing.")
     if case is not None and solved != case:

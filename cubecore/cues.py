@@ -75,7 +75,7 @@ class Cue:
 
 
 class WrongHold(NamedTuple):
-    """The hold that looks most like the right one.
+    """The hold that looks most like the right one; of several the one turned least.
 
     Attributes:
         quarter_turns: The clockwise quarter turns of the layer that would lead to the right hold.
@@ -142,14 +142,14 @@ def pair_clues(key: LastLayerKey) -> tuple[PairClue, ...]:
 
 
 _Chosen = tuple[ColourClue, ...]
-# What coaches point at first: a row of stickers, then a single corner, then a single edge.
+# What coaches point at first: a row of stickers, then a single one, then a side without any.
 _FEATURE_RANK = {
     Feature.BAR_OF_THREE: 0,
     Feature.BAR_OF_TWO: 0,
     Feature.HEADLIGHTS: 0,
     Feature.LONE_CORNER: 1,
-    Feature.LONE_EDGE: 2,
-    Feature.NOTHING: 3,
+    Feature.LONE_EDGE: 1,
+    Feature.NOTHING: 2,
 }
 
 

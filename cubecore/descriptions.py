@@ -56,21 +56,21 @@ def read_out(
     tokens: Sequence[Token], triggers: Mapping[str, tuple[str, ...]] | None = None
 ) -> tuple[str, ...]:
     """The tokens with their triggers named, read from the left, the longest trigger first."""
-    named = default_triggers() if triggers is None else triggers
-    by_length = sorted(named.items(), key=lambda item: -len(item[1]))
+    triggers_by_name = default_triggers() if triggers is None else triggers
+    by_length = sorted(triggers_by_name.items(), key=lambda item: -len(item[1]))
     spelled = tuple(token.text for token in tokens)
-    said: list[str] = []
+    names: list[str] = []
     at = 0
     while at < len(spelled):
         for name, run in by_length:
             if run and spelled[at : at + len(run)] == run:
-                said.append(name)
+                names.append(name)
                 at += len(run)
                 break
         else:
-            said.append(spelled[at])
+            names.append(spelled[at])
             at += 1
-    return tuple(said)
+    return tuple(names)
 
 
 def mirror_tokens(tokens: Iterable[Token]) -> tuple[Token, ...]:

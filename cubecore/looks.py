@@ -89,7 +89,7 @@ class LookContext(NamedTuple):
 
     Attributes:
         turns: The outer turns, as they are named with the last layer up.
-        shown: The last layer when F2L was first home.
+        layer: The last layer when F2L was first home.
         excursions: From then on, to the end.
         times: The end of each turn in ms, or None where they part no looks.
         hesitation_ms: From which pause on a rest parts two looks; None without times.
@@ -97,7 +97,7 @@ class LookContext(NamedTuple):
     """
 
     turns: Turns
-    shown: LastLayer
+    layer: LastLayer
     excursions: Sequence[Excursion]
     times: tuple[int, ...] | None
     hesitation_ms: float | None
@@ -108,7 +108,7 @@ class LookContext(NamedTuple):
         for excursion in self.excursions:
             if excursion.end == turn:
                 return excursion.after
-        return self.shown
+        return self.layer
 
 
 def find_excursions(
@@ -138,22 +138,22 @@ def find_excursions(
 
 
 def stage_looks(
-    context: LookContext, stage: Stage, begin: int, shown: LastLayer
+    context: LookContext, stage: Stage, begin: int, layer: LastLayer
 ) -> tuple[list[Look], int | None]:
-    """The looks of a stage that begins after ``begin`` turns with ``shown``, and its goal's turn.
+    """The looks of a stage that begins after ``begin`` turns with ``layer``, and its goal's turn.
 
     The goal is None when the solve ends before it; a look that never came back is no look.
     """
-    if is_goal(stage, shown):
+    if is_goal(stage, layer):
         return [], begin
     excursions, goal = _up_to_goal(context, stage, begin)
     if len(excursions) == 1:
-        return [_look(context, stage, begin, excursions, shown, goal)], goal
+        return [_look(context, stage, begin, excursions, layer, goal)], goal
     looks = []
     before = begin
     for parts in _joined(context, stage, excursions, goal):
-        looks.append(_look(context, stage, before, parts, shown, goal))
-        before, shown = parts[-1].end, parts[-1].after
+        looks.append(_look(context, stage, before, parts, layer, goal))
+        before, layer = parts[-1].end, parts[-1].after
     return looks, goal
 
 
@@ -247,10 +247,10 @@ def _look(
     stage: Stage,
     before: int,
     parts: list[Excursion],
-    shown: LastLayer,
+    layer: LastLayer,
     goal: int | None,
 ) -> Look:
-    """The look of ``parts`` when, after ``before`` turns, the layer had ``shown`` itself.
+    """The look of ``parts`` when, after ``before`` turns, the layer had ``layer`` itself.
 
     ``goal`` is the turn that reached the stage's goal, or None.
     """
@@ -284,7 +284,7 @@ def _look(
         lining_up_ms = times[start - 1] - first_turn if start > before else 0
     return _new_look(
         Look,
-        outcome=_FINISHED if is_last else read_outcome(stage, shown, after, done),
+        outcome=_FINISHED if is_last else read_outcome(stage, layer, after, done),
         case=case,
         done=done,
         algorithm=text,

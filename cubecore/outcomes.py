@@ -54,9 +54,9 @@ class Done(NamedTuple):
         return bool(self.quarter_turns)
 
 
-def is_goal(stage: Stage, shown: LastLayer) -> bool:
-    """Whether ``shown`` is what ``stage`` works towards."""
-    return (shown.oll if stage is OLL else shown.pll) == SKIP
+def is_goal(stage: Stage, layer: LastLayer) -> bool:
+    """Whether ``layer`` is what ``stage`` works towards."""
+    return (layer.oll if stage is OLL else layer.pll) == SKIP
 
 
 _OLLS: dict[int | str, CaseId] = {
@@ -67,62 +67,62 @@ _PLLS: dict[str | None, CaseId] = {
 }
 
 
-def case_shown(stage: Stage, shown: LastLayer) -> CaseId:
+def case_shown(stage: Stage, layer: LastLayer) -> CaseId:
     """The case to be done: in the permute stage the OLL, where the layer is not oriented."""
-    is_permuted_next = stage is PLL and shown.pll is not None
-    return _PLLS[shown.pll] if is_permuted_next else _OLLS[shown.oll]
+    is_permuted_next = stage is PLL and layer.pll is not None
+    return _PLLS[layer.pll] if is_permuted_next else _OLLS[layer.oll]
 
 
-def read_outcome(stage: Stage, shown: LastLayer, after: LastLayer, done: Done | None) -> Outcome:
-    """What a look did that led from ``shown`` to ``after``, short of the goal.
+def read_outcome(stage: Stage, layer: LastLayer, after: LastLayer, done: Done | None) -> Outcome:
+    """What a look did that led from ``layer`` to ``after``, short of the goal.
 
     Args:
         stage: The stage it was made in.
-        shown: The last layer before.
+        layer: The last layer before.
         after: The last layer after.
         done: Whose algorithm it was.
     """
     if stage is OLL:
-        return _orientation_outcome(shown, after)
-    if shown.oll != SKIP:
-        return _repair_outcome(shown, after, done)
-    return _permutation_outcome(shown, after)
+        return _orientation_outcome(layer, after)
+    if layer.oll != SKIP:
+        return _repair_outcome(layer, after, done)
+    return _permutation_outcome(layer, after)
 
 
-def _orientation_outcome(shown: LastLayer, after: LastLayer) -> Outcome:
+def _orientation_outcome(layer: LastLayer, after: LastLayer) -> Outcome:
     """Without the goal: edges, corners, a step, or the edges lost."""
     has_edges = after.edge_step is EdgeStep.ORIENTED
-    if has_edges is not (shown.edge_step is EdgeStep.ORIENTED):
+    if has_edges is not (layer.edge_step is EdgeStep.ORIENTED):
         return Outcome.EDGES if has_edges else Outcome.MISFIRE
-    if shown.corner_step and not after.corner_step:
+    if layer.corner_step and not after.corner_step:
         return Outcome.CORNERS
     return Outcome.STEP
 
 
-def _repair_outcome(shown: LastLayer, after: LastLayer, done: Done | None) -> Outcome:
+def _repair_outcome(layer: LastLayer, after: LastLayer, done: Done | None) -> Outcome:
     """What was done about an orientation that an earlier slip had left."""
     if after.oll == SKIP:
         return Outcome.REPAIR if done is not None and done.is_right else Outcome.STEP
     if done is not None and done.is_held_wrongly:
         return Outcome.MISFIRE
-    is_lost = _orientation_outcome(shown, after) is Outcome.MISFIRE
+    is_lost = _orientation_outcome(layer, after) is Outcome.MISFIRE
     return Outcome.MISFIRE if is_lost else Outcome.STEP
 
 
-def _permutation_outcome(shown: LastLayer, after: LastLayer) -> Outcome:
+def _permutation_outcome(layer: LastLayer, after: LastLayer) -> Outcome:
     """Without the goal, of an oriented layer: corners, edges, a step, or something lost."""
     if after.oll != SKIP:
         return Outcome.MISFIRE
-    had_corners = shown.permutation_step is PermutationStep.NONE
+    had_corners = layer.permutation_step is PermutationStep.NONE
     if after.permutation_step is PermutationStep.NONE:
         return Outcome.STEP if had_corners else Outcome.CORNERS
-    had_edges, has_edges = _are_edges_placed(shown), _are_edges_placed(after)
+    had_edges, has_edges = _are_edges_placed(layer), _are_edges_placed(after)
     if had_corners or (had_edges and not has_edges):
         return Outcome.MISFIRE
     return Outcome.EDGES if has_edges and not had_edges else Outcome.STEP
 
 
-def _are_edges_placed(shown: LastLayer) -> bool:
+def _are_edges_placed(layer: LastLayer) -> bool:
     """Whether the edges of an oriented layer, and not its corners, are home to one another."""
-    assert shown.pll is not None
-    return shown.pll != SKIP and CASES[CaseId(Stage.PLL, shown.pll)].family == "corners only"
+    assert layer.pll is not None
+    return layer.pll != SKIP and CASES[CaseId(Stage.PLL, layer.pll)].family == "corners only"

@@ -150,12 +150,12 @@ class AfterF2L(NamedTuple):
 
     Attributes:
         milestones: The stages up to F2L.
-        shown: The last layer when F2L was home.
+        layer: The last layer when F2L was home.
         excursions: From then on, to the end.
     """
 
     milestones: Milestones
-    shown: LastLayer
+    layer: LastLayer
     excursions: list[Excursion]
 
 
@@ -207,9 +207,9 @@ def _after_f2l(positions: list[Places], milestones: Milestones | None) -> AfterF
     if milestones is None:
         return None
     last = milestones.last
-    shown = label(positions[milestones.f2l_turn], last)
+    layer = label(positions[milestones.f2l_turn], last)
     excursions = find_excursions(positions, milestones.home, milestones.f2l_turn, last)
-    return AfterF2L(milestones, shown, excursions)
+    return AfterF2L(milestones, layer, excursions)
 
 
 def finish_replay(
@@ -225,12 +225,12 @@ def finish_replay(
         book: To name algorithms by.
     """
     if after is not None and after.milestones.is_built:
-        milestones, shown, excursions = after
+        milestones, layer, excursions = after
         up_turns = renamed(turns, TURNS_TO_UP[milestones.last])
         context = _new_context(
             LookContext,
             turns=up_turns,
-            shown=shown,
+            layer=layer,
             excursions=excursions,
             times=times.look_ends,
             hesitation_ms=times.hesitation_ms,
@@ -289,14 +289,14 @@ def _with_last_layer(
     context: LookContext, milestones: Milestones, status: Status, turns: Turns, times: TurnTimes
 ) -> Replay:
     """The replay of a solve whose F2L came home, with its cases and looks."""
-    f2l_turn, shown = milestones.f2l_turn, context.shown
-    oll, oriented = _stage(context, OLL, f2l_turn, shown, times)
+    f2l_turn, layer = milestones.f2l_turn, context.layer
+    oll, oriented = _stage(context, OLL, f2l_turn, layer, times)
     if oll.case == SKIP:
         oll = oll._replace(skip=last_pair_skip(context, milestones))
     pll = permuted = None
     if oriented is not None:
-        shown = context.label_at(oriented)
-        pll, permuted = _stage(context, PLL, oriented, shown, times)
+        layer = context.label_at(oriented)
+        pll, permuted = _stage(context, PLL, oriented, layer, times)
         if pll.case == SKIP:
             pll = pll._replace(skip=oll.skip or orientation_skip(context, oll.looks))
     return _new_replay(
@@ -319,13 +319,13 @@ def _with_last_layer(
 
 
 def _stage(
-    context: LookContext, stage: Stage, begin: int, shown: LastLayer, times: TurnTimes
+    context: LookContext, stage: Stage, begin: int, layer: LastLayer, times: TurnTimes
 ) -> tuple[LastLayerStage, int | None]:
-    """The stage that begins after ``begin`` turns with ``shown``, and the turn of its goal."""
-    case, angle = (shown.oll, shown.oll_angle) if stage is OLL else (shown.pll, shown.pll_angle)
+    """The stage that begins after ``begin`` turns with ``layer``, and the turn of its goal."""
+    case, angle = (layer.oll, layer.oll_angle) if stage is OLL else (layer.pll, layer.pll_angle)
     assert case is not None
     assert angle is not None
-    looks, goal = stage_looks(context, stage, begin, shown)
+    looks, goal = stage_looks(context, stage, begin, layer)
     stage_ms = recognition_ms = execution_ms = None
     if goal is not None and times.ends is not None:
         ends = times.ends
@@ -343,9 +343,9 @@ def _stage(
         recognition_ms=recognition_ms,
         execution_ms=execution_ms,
         is_reached=goal is not None,
-        edge_step=shown.edge_step,
-        corner_step=shown.corner_step,
-        permutation_step=shown.permutation_step,
-        position=shown.position,
+        edge_step=layer.edge_step,
+        corner_step=layer.corner_step,
+        permutation_step=layer.permutation_step,
+        position=layer.position,
     )
     return sighting, goal

@@ -30,13 +30,13 @@ class SkipOrigin(Word):
     WITH_OLL = "with_oll"
 
 
-def last_pair_skip(context: LookContext, found: Milestones) -> SkipOrigin:
+def last_pair_skip(context: LookContext, milestones: Milestones) -> SkipOrigin:
     """How the orientation came home together with F2L."""
-    if found.f2l_turn == 0:
+    if milestones.f2l_turn == 0:
         return SkipOrigin.CLEAN
-    insert = Turns(context.turns[found.three_turn : found.f2l_turn])
-    is_plain = found.three_turn >= 0 and count_turns(insert) <= MAX_INSERT_TURNS
-    if is_plain and not _ends_in_orientation(context, found.f2l_turn):
+    insert = Turns(context.turns[milestones.three_turn : milestones.f2l_turn])
+    is_plain = milestones.three_turn >= 0 and count_turns(insert) <= MAX_INSERT_TURNS
+    if is_plain and not _ends_in_orientation(context, milestones.f2l_turn):
         return SkipOrigin.CLEAN
     return SkipOrigin.WITH_LAST_PAIR
 

@@ -8,8 +8,15 @@ import pytest
 
 from cubecore.cases import CASES, Case, CaseId, Stage, case_at_angle
 from cubecore.cue_words import clue_sentences, cue_sentence, shape_words, sticker_words
-from cubecore.cues import cue_of, cue_stickers, look_alike_views, nearest_wrong_hold, two_sided_cue
-from cubecore.holds import STICKER_PLACES
+from cubecore.cues import (
+    ColourClue,
+    cue_of,
+    cue_stickers,
+    look_alike_views,
+    nearest_wrong_hold,
+    two_sided_cue,
+)
+from cubecore.holds import STICKER_PLACES, Feature, side_views
 from cubecore.holds import VISIBLE as STICKERS
 from cubecore.pictures import case_picture
 from tests.cubecore import twin
@@ -117,6 +124,14 @@ def test_a_solver_turns_to_look_only_where_nothing_that_is_there_in_sight_tells(
             assert all(map(is_of_what_is_there, said_clues(case, angle)))
         else:
             assert in_sight == said_clues(case, angle)
+
+
+def test_a_side_with_something_on_it_is_named_before_one_that_shows_nothing():
+    # OLL 39 from the left: a lone edge tells as well as a side without any of the last layer's colour.
+    (clue,) = cue_of(CASES[CaseId(Stage.OLL, 39)], 1, in_sight=True).clues
+    assert isinstance(clue, ColourClue)
+    view = side_views(case_at_angle(CASES[CaseId(Stage.OLL, 39)], 1))[clue.sticker.side]
+    assert view.feature is Feature.LONE_EDGE
 
 
 def test_what_is_there_is_named_where_as_few_clues_of_it_tell():
@@ -328,6 +343,8 @@ def test_the_nearest_wrong_hold_of_an_orientation_differs_in_fewest_stickers(cas
         return
     assert wrong is not None
     assert wrong.n_differences == differences[wrong.quarter_turns] == min(differences.values())
+    nearest = [angle for angle, n in differences.items() if n == wrong.n_differences]
+    assert wrong.quarter_turns == min(nearest)
     tops = [top(met_at(case, angle)) for angle in (0, wrong.quarter_turns)]
     assert wrong.top_differs == (tops[0] != tops[1])
     if wrong.sticker is not None:
