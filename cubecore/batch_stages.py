@@ -109,7 +109,6 @@ def stages_of_rows(places: Bytes, away: PieceSets, hidden: Flags) -> StagesOfRow
     first_turn, second_turn, third_turn, all_four = pair_turns.T
     is_all_solved = _is_all_solved(places, row, cross, f2l_turn)
     has_pairs = _has_pairs(cross_turn, pair_turns, is_all_solved)
-    n_before = (pair_turns < all_four[:, None]).sum(axis=1)
     # By row; then as `stages._choose` has it; then the least face, as `np.lexsort` keeps the order.
     first = np.lexsort((all_four, ~has_pairs, row))
     first = first[np.unique(row[first], return_index=True)[1]]
@@ -120,7 +119,7 @@ def stages_of_rows(places: Bytes, away: PieceSets, hidden: Flags) -> StagesOfRow
         (
             *(third_turn, second_turn, first_turn, all_four),
             np.where(is_tied, cross_turn, 0),
-            np.where(is_tied, -n_before, all_four),
+            np.where(is_tied, 0, all_four),
             *(~has_pairs, row),
         )
     )

@@ -201,11 +201,11 @@ def _book_tail(context: LookContext, stage: Stage, excursions: list[Excursion]) 
             continue
         turns = Turns(context.turns[excursion.start : end])
         # Most are of another length: only the others are brought to their normal form.
-        if count_turns(turns) not in [entry.normal.htm for entry in entries]:
+        n_turns = count_turns(turns)
+        if n_turns not in [entry.normal.htm for entry in entries]:
             continue
-        if context.book.find(turns) in entries and not any(
-            _is_taken_back(context, excursions[index:])
-        ):
+        entry = context.book.find(turns)
+        if entry in entries and entry.normal.htm == n_turns:  # no start taken back among them
             return index
     return len(excursions)
 

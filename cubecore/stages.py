@@ -130,8 +130,8 @@ def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> 
 
     Returns:
         Of the cross colours with pairs enough before the one whose F2L is home first; where all is
-        solved at once the one with more pairs, then the one whose cross, whose F2L, whose pairs
-        came first. Where there is none, one that was not built.
+        solved at once the one whose cross, whose F2L, whose pairs came first. Where there is none,
+        one that was not built.
     """
     n = len(positions)
     away = _pieces_away(positions)
@@ -266,10 +266,13 @@ def _all_milestones(
     return [milestones for milestones in every if milestones.f2l_turn >= 0]
 
 
-def _order(milestones: Milestones) -> tuple[int, int, int, tuple[int, ...], Face]:
-    """Sort key: which of several cross colours that are home together was built."""
+def _order(milestones: Milestones) -> tuple[int, int, tuple[int, ...], Face]:
+    """Sort key: which of several colours that come home with all the rest was built.
+
+    As many pairs of each stood before: `MIN_PAIRS_BEFORE_ALL` are all but the last.
+    """
     turns = milestones.cross_turn, milestones.f2l_turn, milestones.pair_turns
-    return -pairs_before_f2l(milestones), *turns, milestones.cross
+    return *turns, milestones.cross
 
 
 def _milestones(n: int, asked: _Asked) -> Milestones:
@@ -292,11 +295,6 @@ def _milestones(n: int, asked: _Asked) -> Milestones:
         is_built=True,
         home=home,
     )
-
-
-def pairs_before_f2l(milestones: Milestones) -> int:
-    """How many slots had come home, with the cross, before the turn that completed F2L."""
-    return sum(turn < milestones.f2l_turn for turn in milestones.pair_turns)
 
 
 def _has_pairs(milestones: Milestones, is_all_solved: bool) -> bool:

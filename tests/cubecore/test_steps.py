@@ -178,6 +178,49 @@ def test_auf_turns_between_are_no_pause():
     assert len(result.oll.looks) == 1
 
 
+def test_an_algorithm_with_turns_taken_back_inside_is_not_the_books():
+    result = replayed(drill("R U R' U R U L L' U R'"))
+    assert result.oll is not None
+    (look,) = result.oll.looks
+    assert (look.outcome, look.turns, look.done) == (Outcome.FINISHED, 9, None)
+
+
+def test_a_hold_is_judged_where_the_algorithm_begins():
+    # After a start taken back the layer is turned on: a Sune from an angle that is off.
+    row = drill(f"F F' U {SUNE} {twin.inverse(f'U {SUNE}')} {SUNE}", pauses={10: 2000, 18: 2000})
+    result = replayed(row)
+    assert result.oll is not None
+    first = result.oll.looks[0]
+    alone = replayed(
+        drill(f"U {SUNE} {twin.inverse(f'U {SUNE}')} {SUNE}", pauses={8: 2000, 16: 2000})
+    )
+    assert alone.oll is not None
+    assert first.done == alone.oll.looks[0].done
+    assert first.done is not None
+    assert first.done.is_held_wrongly
+
+
+def test_edges_that_stood_are_lost_by_an_edge_algorithm():
+    # Three corners round are left to do; an edge algorithm moves the edges that stood.
+    row = timed_row(
+        Stretch(500, UA_PERM), Stretch(900, twin.inverse(UA_PERM)), Stretch(900, AA_PERM)
+    )
+    result = replayed(row)
+    assert result.pll is not None
+    assert (result.pll.case, looks(result.pll)[0]) == ("Aa", "misfire")
+
+
+def test_corners_that_are_up_already_are_not_put_up_again():
+    two_edges = "R U R' U' M' U R U' r'"  # common practice, no source: flips two edges alone
+    row = timed_row(
+        Stretch(500, two_edges), Stretch(900, f"U {two_edges}"), Stretch(900, f"U {two_edges}")
+    )
+    result = replayed(row)
+    assert result.oll is not None
+    assert result.oll.corner_step == 0
+    assert "corners" not in looks(result.oll)
+
+
 # --- Whose F2L, and skips ------------------------------------------------------------------------
 
 
@@ -232,6 +275,21 @@ def test_a_skip_of_the_orientation_says_how_it_came(last, origin):
     assert (result.oll.case, result.oll.skip) == ("skip", origin)
     assert result.pll is not None
     assert result.pll.skip is None
+
+
+def test_a_last_pair_taken_out_and_put_in_anew_is_a_plain_insert():
+    solution = f"R U2 R' U {PAIR} {T_PERM}"
+    row = Row(scramble=twin.inverse(outer(solution)), time_ms=9000, solution=solution)
+    result = replayed(row)
+    assert result.oll is not None
+    assert result.oll.skip is SkipOrigin.CLEAN
+
+
+def test_all_corners_home_by_the_second_pair_are_corners_first():
+    # Three edges round, a slot's among them, is all that is left after the first turn.
+    solution = "D R' E R U R' E' R U'"
+    row = Row(scramble=twin.inverse(outer(solution)), time_ms=9000, solution=solution)
+    assert replayed(row).reason is Reason.NOT_LAYER_BY_LAYER
 
 
 @pytest.mark.parametrize(
