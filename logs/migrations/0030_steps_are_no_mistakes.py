@@ -12,7 +12,7 @@ def forget_tallies(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ("logs", "0028_weeks_hold_looks"),
+        ("logs", "0029_answers_by_tapping_or_turning"),
     ]
 
     operations = [
