@@ -11,7 +11,7 @@ from scipy.integrate import quad
 from scipy.stats import chisquare
 
 from logs.stats.grid import PooledTimes, pooled_times
-from logs.stats.pooling import Spread, case_sums
+from logs.stats.pooling import blocks_ago, case_sums
 
 ALARM_BELOW = 0.001
 
@@ -213,23 +213,22 @@ def two_look_times(
     looks: pd.DataFrame,
     *,
     steps: Mapping[str, Steps],
-    club: Spread | None = None,
 ) -> pd.DataFrame:
-    """The expected two-look time of every case whose steps have been timed.
+    """The expected two-look time now of every case whose steps have been timed.
 
     Args:
-        looks: One row a two-look sighting: ``case`` str; ``edge_step`` and ``corner_step`` str;
+        looks: One row a two-look sighting, oldest first: ``case`` str; ``edge_step`` and ``corner_step`` str;
             ``edge_ms`` and ``corner_ms`` float64 ms above 0, 0 for a step that was not needed,
             NaN where not timed.
         steps: The steps of each case in the club's book. ``oriented`` takes no time.
-        club: The club's spread, for few kinds of step.
 
     Returns:
         ``TWO_LOOK_COLUMNS`` indexed by case: the case's own two-look sightings, expected time and
         the sd of that expectation, ms. A case whose steps were never timed has no row.
     """
-    edges = _step_times(looks, "edge", club)
-    corners = _step_times(looks, "corner", club)
+    looks = looks.assign(block=blocks_ago(len(looks)))
+    edges = _step_times(looks, "edge")
+    corners = _step_times(looks, "corner")
     expected = {
         case: edges[two.edge][0] + corners[two.corner][0]
         for case, two in sorted(steps.items())
@@ -240,8 +239,9 @@ def two_look_times(
     whole = whole[whole["case"].isin(list(expected)) & (whole["time_ms"] > 0)]
     own = whole.set_index("case")["time_ms"]
     expected = {case: time for case, time in expected.items() if time > 0}
-    sums = case_sums(own, cases=list(expected), expected_ms=expected)
-    pooled = pooled_times(sums, club=club)
+    blocks = whole["block"].to_numpy()
+    sums = case_sums(own, cases=list(expected), expected_ms=expected, blocks=blocks)
+    pooled = pooled_times(sums)
     table = _blended(expected, pooled)
     # What is not known of the steps stays unknown for the part that the case does not tell.
     weight = dict(zip(pooled.cases, pooled.weights, strict=True)) if pooled else {}
@@ -252,12 +252,10 @@ def two_look_times(
     return table
 
 
-def _step_times(
-    looks: pd.DataFrame, step: str, club: Spread | None
-) -> dict[str, tuple[float, float]]:
+def _step_times(looks: pd.DataFrame, step: str) -> dict[str, tuple[float, float]]:
     """Expected time and its sd of each step of one kind, ms."""
-    times = looks[looks[f"{step}_ms"] > 0].set_index(f"{step}_step")[f"{step}_ms"]
-    pooled = pooled_times(case_sums(times), club=club)
+    timed = looks[looks[f"{step}_ms"] > 0].set_index(f"{step}_step")
+    pooled = pooled_times(case_sums(timed[f"{step}_ms"], blocks=timed["block"].to_numpy()))
     known = {"oriented": (0.0, 0.0)}
     if pooled is not None:
         means = pooled.mean_times()

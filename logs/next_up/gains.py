@@ -35,8 +35,17 @@ from logs.solves.figures.standing import (
     rate_prior,
     standing,
 )
-from logs.stats.grid import PooledTimes, pooled_times
-from logs.stats.pooling import OwnLine, case_sums, own_line
+from logs.stats.grid import LIKELY, PooledTimes, pooled_times
+from logs.stats.pooling import blocks_ago, case_sums
+from logs.stats.rates import DEFAULT_TEST
+
+TIMED_FROM = 4
+"""Below so many cases timed in one look nothing is said of what another would take."""
+
+
+LEARNT_WORTH = 20
+"""A learnt case goes in one look as homework's check has it, which counts as so many looks."""
+
 
 SEED = 20_260
 """Of the draws behind ties: the same log gives the same list."""
@@ -119,7 +128,7 @@ def _with_codes(frame: pd.DataFrame, stage: Stage) -> pd.DataFrame:
 def _rates(sightings: pd.DataFrame, stage: Stage) -> pd.DataFrame:
     """One-look rates of every case of a stage, with the parameters of their distribution."""
     part = _with_codes(sightings, stage)
-    groups = part.groupby("code")["is_one_look"]
+    groups = part.groupby("code").tail(RECENT).groupby("code")["is_one_look"]
     codes = [code for code, case in cases_by_code().items() if case.id.stage is stage]
     counts = pd.DataFrame(
         {
@@ -133,6 +142,9 @@ def _rates(sightings: pd.DataFrame, stage: Stage) -> pd.DataFrame:
     rates["alpha"] = prior.alpha + counts["n_hits"]
     rates["beta"] = prior.beta + counts["n"] - counts["n_hits"]
     recent = groups.apply(lambda hits: "".join(HIT if hit else MISS for hit in hits[-RECENT:]))
+    known = rates["rate"] >= LIKELY
+    hits, looks = (float(rates.loc[known, name].sum()) for name in ("n_hits", "n"))
+    rates["learnt_rate"] = (hits + LEARNT_WORTH * DEFAULT_TEST.learnt) / (looks + LEARNT_WORTH)
     rates["is_one_look"] = [
         standing(str(recent.get(code, ""))) is Standing.ONE_LOOK for code in rates.index
     ]
@@ -144,13 +156,16 @@ def _times(
 ) -> pd.DataFrame:
     """``now_ms``, ``now_sd_ms``, ``then_ms``, ``then_sd_ms`` of the cases that have both."""
     part = _with_codes(sightings, stage)
+    part = part.assign(block=blocks_ago(len(part)))
     timed = part[part["is_one_look"]].dropna(subset=["recognition_ms", "execution_ms"])
     timed = timed[(timed["recognition_ms"] > 0) & (timed["execution_ms"] > 0)].set_index("code")
     codes = [code for code, case in cases_by_code().items() if case.id.stage is stage]
+    blocks = timed["block"].to_numpy()
     then = _then(
-        own_line_of(pooled_times(case_sums(timed["execution_ms"])), book),
-        pooled_times(case_sums(timed["recognition_ms"], cases=codes)),
-        book,
+        pooled_times(case_sums(timed["recognition_ms"], cases=codes, blocks=blocks)),
+        pooled_times(
+            case_sums(timed["execution_ms"], cases=codes, turns=turns_by_code(book), blocks=blocks)
+        ),
     )
     steps = {code: steps for code, steps in steps_by_code(book).items() if code in codes}
     now = two_look_times(_steps_frame(two_looks, stage, book), steps=steps)
@@ -158,26 +173,16 @@ def _times(
     return now.join(then, how="inner")
 
 
-def own_line_of(execution: PooledTimes | None, book: Book | None) -> OwnLine | None:
-    """The member's line of execution on turns, or None while it cannot be drawn."""
-    if execution is None:
-        return None
-    return own_line(execution.table()["centre_ms"], turns=turns_by_code(book))
-
-
-def _then(line: OwnLine | None, recognition: PooledTimes | None, book: Book | None) -> pd.DataFrame:
+def _then(recognition: PooledTimes | None, execution: PooledTimes | None) -> pd.DataFrame:
     """What a case would take in one look: its recognition as others', its execution by its turns."""
-    empty = pd.DataFrame(columns=["then_ms", "then_sd_ms"], dtype="float64")
-    if line is None or recognition is None:
-        return empty
-    seen = recognition.mean_times()
-    done = [line.predict(turns_by_code(book)[str(code)]) for code in seen.index]
+    if recognition is None or execution is None or np.count_nonzero(execution.n) < TIMED_FROM:
+        return pd.DataFrame(columns=["then_ms", "then_sd_ms"], dtype="float64")
+    seen, done = recognition.mean_times(), execution.mean_times()
     return pd.DataFrame(
         {
-            "then_ms": seen["mean_ms"] + [one.mean_ms for one in done],
-            "then_sd_ms": np.hypot(seen["sd_ms"], [one.sd_ms for one in done]),
-        },
-        index=seen.index,
+            "then_ms": seen["mean_ms"] + done["mean_ms"],
+            "then_sd_ms": np.hypot(seen["sd_ms"], done["sd_ms"]),
+        }
     )
 
 
@@ -230,6 +235,7 @@ def _candidates(
             one_look_ms=row["then_ms"],
             one_look_sd_ms=row["then_sd_ms"],
             effort_h=hours_to_learn(str(code), one_look, book),
+            learnt_rate=row["learnt_rate"],
         )
         for code, row in known.iterrows()
     ]

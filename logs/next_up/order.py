@@ -5,8 +5,8 @@ on top each time, so taking one away brings back exactly what the model says.
 
 What learning a case would save, in time a solve, and how sure the order is.
 
-``V = p (1 - r) (T2 - T1)``: chance of the case, share of its sightings that do not go in one look
-yet, and what one look saves. A half-known case is worth half.
+``V = p (l - r) (T2 - T1)``: chance of the case, how much oftener it would go in one look once learnt,
+and what one look saves. A half-known case is worth half.
 """
 
 from collections.abc import Collection, Mapping, Sequence
@@ -16,6 +16,7 @@ from typing import Final
 
 import numpy as np
 import pandas as pd
+from scipy.special import betainc
 
 from logs.cases.facts import Traits
 from logs.stats.distributions import Floats
@@ -246,17 +247,15 @@ def _lessons(
 N_DRAWS = 20_000
 
 
-TOP = 3
+BAND = 0.80
 
 
 VALUE_COLUMNS: Final = (
     "value_ms",
-    "value_sd_ms",
+    "low_ms",
+    "high_ms",
     "gap_ms",
-    "gap_sd_ms",
-    "per_100_s",
     "p_gain",
-    "p_top",
     "effort_h",
     "value_per_effort",
     "tie_group",
@@ -277,6 +276,7 @@ class Candidate:
         one_look_ms: Expected time then: recognition and execution.
         one_look_sd_ms: Doubt about it.
         effort_h: Hours it takes to learn, above 0.
+        learnt_rate: How often it goes in one look once it is learnt, 0..1.
     """
 
     case: str
@@ -288,6 +288,7 @@ class Candidate:
     one_look_ms: float
     one_look_sd_ms: float
     effort_h: float = 1.0
+    learnt_rate: float = 1.0
 
     def __post_init__(self) -> None:
         if self.effort_h <= 0:
@@ -304,23 +305,16 @@ class Candidate:
         return float(np.hypot(self.two_look_sd_ms, self.one_look_sd_ms))
 
     @property
-    def not_one_look(self) -> float:
-        """Expected share of sightings that do not go in one look."""
-        return self.beta / (self.alpha + self.beta)
+    def share_won(self) -> float:
+        """Expected share of sightings that would go in one look and do not: ``E max(learnt - r, 0)``."""
+        mean, end = self.alpha / (self.alpha + self.beta), self.learnt_rate
+        below = betainc(self.alpha, self.beta, end)
+        return float(end * below - mean * betainc(self.alpha + 1, self.beta, end))
 
     @property
     def value_ms(self) -> float:
         """Expected saving in an average solve; below 0 where no gain is expected."""
-        return self.chance * self.not_one_look * self.gap_ms
-
-    @property
-    def value_sd_ms(self) -> float:
-        """Doubt about the saving: that of a product of two independent factors."""
-        size = self.alpha + self.beta
-        share, variance = self.not_one_look, self.alpha * self.beta / (size**2 * (size + 1))
-        gap, gap_variance = self.gap_ms, self.gap_sd_ms**2
-        spread = variance * (gap**2 + gap_variance) + share**2 * gap_variance
-        return self.chance * float(np.sqrt(spread))
+        return self.chance * self.share_won * self.gap_ms
 
 
 def next_up(candidates: Sequence[Candidate], *, rng: np.random.Generator) -> pd.DataFrame:
@@ -331,10 +325,10 @@ def next_up(candidates: Sequence[Candidate], *, rng: np.random.Generator) -> pd.
         rng: Seeded; the same seed and candidates give the same table.
 
     Returns:
-        ``VALUE_COLUMNS`` indexed by case. ``p_gain`` is P(V > 0), ``p_top`` the chance to be
-        among the three most valuable, ``per_100_s`` seconds in 100 solves. Cases of one
-        ``tie_group`` (from 1) are in no order that is likely: the group ends where the next case
-        falls short of its first with P at least 0.66.
+        ``VALUE_COLUMNS`` indexed by case. ``low_ms`` and ``high_ms`` hold the saving in ``BAND`` of
+        cases, ``p_gain`` is P(V > 0). Cases of one ``tie_group`` (from 1) are in no order that is
+        likely: the group ends where the next case falls short of its first with P at least 0.66, or
+        where their ranges for an hour do not touch.
 
     Raises:
         ValueError: A case is named twice.
@@ -348,10 +342,7 @@ def next_up(candidates: Sequence[Candidate], *, rng: np.random.Generator) -> pd.
     rows = [
         {
             "value_ms": one.value_ms,
-            "value_sd_ms": one.value_sd_ms,
             "gap_ms": one.gap_ms,
-            "gap_sd_ms": one.gap_sd_ms,
-            "per_100_s": one.value_ms / 10,
             "effort_h": one.effort_h,
             "value_per_effort": one.value_ms / one.effort_h,
         }
@@ -359,9 +350,10 @@ def next_up(candidates: Sequence[Candidate], *, rng: np.random.Generator) -> pd.
     ]
     index = pd.Index(names, name="case", dtype="str")
     table = pd.DataFrame(rows, index=index, columns=list(VALUE_COLUMNS))
+    ends = np.quantile(draws, [(1 - BAND) / 2, (1 + BAND) / 2], axis=1)
+    table["low_ms"], table["high_ms"] = ends
     table["p_gain"] = (draws > 0).mean(axis=1)
-    table["p_top"] = _share_in_top(draws)
-    table["tie_group"] = _tie_groups(draws / efforts[:, None])
+    table["tie_group"] = _tie_groups(draws / efforts[:, None], ends / efforts)
     return table.astype(dict.fromkeys(VALUE_COLUMNS, "float64") | {"tie_group": "int64"})
 
 
@@ -371,25 +363,19 @@ def _draws(
     """Values as they might be; shape (cases in ``order``, draws)."""
     drawn = {
         one.case: one.chance
-        * rng.beta(one.beta, one.alpha, N_DRAWS)
+        * np.maximum(one.learnt_rate - rng.beta(one.alpha, one.beta, N_DRAWS), 0.0)
         * (one.gap_ms + one.gap_sd_ms * rng.standard_normal(N_DRAWS))
         for one in candidates
     }
     return np.array([drawn[case] for case in order]).reshape(len(order), N_DRAWS)
 
 
-def _share_in_top(draws: Floats) -> Floats:
-    if len(draws) <= TOP:
-        return np.ones(len(draws))
-    limit = np.partition(draws, -TOP, axis=0)[-TOP]
-    return np.asarray((draws >= limit).mean(axis=1), dtype=float)
-
-
-def _tie_groups(draws: Floats) -> list[int]:
+def _tie_groups(draws: Floats, ends: Floats) -> list[int]:
     groups: list[int] = []
     first = 0
     for place in range(len(draws)):
-        if place == 0 or (draws[first] > draws[place]).mean() >= LIKELY:
+        touch = ends[1, place] >= ends[0, first]
+        if place == 0 or not touch or (draws[first] > draws[place]).mean() >= LIKELY:
             first = place
             groups.append(groups[-1] + 1 if groups else 1)
         else:

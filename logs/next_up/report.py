@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from statistics import NormalDist
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -18,6 +17,7 @@ from logs.homework.report.homework import open_codes
 from logs.homework.selectors import weekly_counts_of_member
 from logs.next_up.gains import Ranking, member_gains, ranked
 from logs.next_up.models import Override as StoredOverride
+from logs.next_up.order import BAND as LEVEL
 from logs.next_up.order import (
     Lesson,
     Override,
@@ -31,9 +31,6 @@ from logs.people.models import Membership
 from logs.people.sight import ClubName, Whose, coaches, sight_of
 from logs.stats import Range
 from logs.words import find_case
-
-LEVEL = 0.80
-"""How often a range of savings holds the truth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +71,13 @@ class Saving:
 
     Attributes:
         per_solve_ms: In an average solve, ms; below 0 where no gain is expected.
+        per_hour_ms: The same for each hour of learning, which the list goes by, ms.
         range_ms: Where it lies, ms.
         gain_chance: Chance that it saves anything, 0..1.
     """
 
     per_solve_ms: float
+    per_hour_ms: float
     range_ms: Range
     gain_chance: float
 
@@ -236,11 +235,11 @@ def _known(value: float) -> float | None:
 
 def saving_of(row: Mapping[Any, Any]) -> Saving | None:
     """What one look saves by a row of `next_up`, with its range; None where nothing is known."""
-    value, sd = row["value_ms"], row["value_sd_ms"]
+    value = row["value_ms"]
     if value != value:
         return None
-    reach = NormalDist().inv_cdf((1 + LEVEL) / 2) * sd
-    return Saving(value, Range(low=value - reach, high=value + reach, level=LEVEL), row["p_gain"])
+    span = Range(low=row["low_ms"], high=row["high_ms"], level=LEVEL)
+    return Saving(value, row["value_per_effort"], span, row["p_gain"])
 
 
 def _reasons(lesson: Lesson) -> tuple[Reason, ...]:

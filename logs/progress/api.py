@@ -50,7 +50,7 @@ class ProgressQuery(FamilyQuery):
     """What of a member's progress."""
 
     order = choice(CaseOrder, CaseOrder.COST, "The order of the cases.")
-    looks = choice(LooksChoice, LooksChoice.ALL, "Times of all sightings, or of those in one look.")
+    looks = choice(LooksChoice, LooksChoice.ONE, "Times in one look, or in more.")
 
 
 class AngleQuery(Query):

@@ -149,7 +149,7 @@ def _choice(query: QueryDict) -> Choice:
         stage=stage,
         family=family if family in families_of(stage) else "",
         order=one_of(CaseOrder, query.get("order", ""), CaseOrder.COST),
-        looks=one_of(LooksChoice, query.get("looks", ""), LooksChoice.ALL),
+        looks=one_of(LooksChoice, query.get("looks", ""), LooksChoice.ONE),
     )
 
 

@@ -63,7 +63,7 @@ ORDERS = {
 }
 
 
-LOOKS = {LooksChoice.ALL: "all sightings", LooksChoice.ONE: "one look only"}
+LOOKS = {LooksChoice.ONE: "one look", LooksChoice.MORE: "more looks than one"}
 
 
 MARKS = {

@@ -48,6 +48,7 @@ BEHIND = {
     Behind.LOOKS: "those in which a look was made",
     Behind.TIMES: "those that were timed",
     Behind.ONE_LOOK_TIMES: "those that went in one look and were timed",
+    Behind.MORE_LOOK_TIMES: "those that took more looks and were timed",
     Behind.SPLITS: "those that hold every split",
 }
 

@@ -15,7 +15,7 @@ from scipy.stats import exponnorm
 Floats = npt.NDArray[np.float64]
 
 
-_HALVINGS = 44
+_HALVINGS = 40
 
 
 _REACH = 12.0

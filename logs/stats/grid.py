@@ -1,13 +1,16 @@
-"""The pooling model with its doubt about tau and sigma kept: the bands that are shown.
+"""The pooling model with its doubt about every spread kept: the times and bands that are shown.
 
-Half-normal(0.5) priors on tau and sigma, flat on the centre; averaged over a grid of midpoints.
-No sampler: the same times give the same figure, to the bit.
+Flat on tau^2 (Gelman 2006: few cases are then drawn together too little rather than too much) but for
+a half-normal far out, which matters to a handful of cases alone; flat on the centre and on the drift
+over sigma; half-normal on sigma. Averaged over a grid. No sampler: the same
+times give the same figure, to the bit.
 
 The one scale of words for chances, and how many digits an estimate may show.
 """
 
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import product
 from math import floor, log10
 from typing import Final
 
@@ -15,13 +18,9 @@ import numpy as np
 import pandas as pd
 
 from logs.stats.distributions import Floats, NormalMixture
-from logs.stats.pooling import CaseSums, Conditional, Spread, conditional
+from logs.stats.pooling import CaseSums, Conditional, Ratios, conditional
 
 BAND = 0.80
-
-
-CLUB_BELOW = 4
-"""With fewer timed cases than these tau and sigma are the club's, where it has them."""
 
 
 KNOWN_RATIO = 1.5
@@ -34,13 +33,37 @@ HOLLOW_BELOW = 3
 TIME_COLUMNS: Final = ("n", "centre_ms", "low_ms", "high_ms", "weight", "is_known", "is_hollow")
 
 
-_TAU = (0.0, 1.5, 30)
+_CASES: Final = np.geomspace(0.06, 20.0, 8)
 
 
-_SIGMA = (0.02, 0.6, 20)
+_FINE = 8
 
 
-_NEGLIGIBLE = 14.0
+_DRIFTS: Final = (0.0, 0.3, 0.7, 1.5, 3.0)
+
+
+_BLOCKS: Final = (0.0, 0.25, 0.6)
+
+
+_SIGMA_SD = 0.5
+
+
+_LEAST_SD = 0.02
+"""No hand is surer: equal times are few, not exact."""
+
+
+_TAU_SD = 0.5
+
+
+_KEPT = 0.995
+"""The heaviest nodes that carry so much of the weight stand for all."""
+
+
+_STEPS: Final = np.sqrt(3.0) * np.array([-1.0, 0.0, 1.0])
+
+
+_STEP_WEIGHTS: Final = np.array([1.0, 4.0, 1.0]) / 6
+"""Gauss and Hermite's three points for a normal."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,11 +73,9 @@ class PooledTimes:
     Attributes:
         cases: Names, in the order of ``log_times``.
         n: Sightings behind each.
-        log_times: ln seconds of each case's typical (geometric mean) time.
-        weights: B of each case, 0..1.
+        log_times: ln seconds of each case's typical (geometric mean) time now.
+        weights: How far each case stands on its own feet, 0..1.
         sigma: sigma at each node of the mixture.
-        spread: Posterior means of tau and sigma.
-        mu: Posterior mean of the cases' centre, ln seconds.
     """
 
     cases: tuple[str, ...]
@@ -62,13 +83,11 @@ class PooledTimes:
     log_times: NormalMixture
     weights: tuple[float, ...]
     sigma: Floats
-    spread: Spread
-    mu: float
 
     def table(self, *, band: float = BAND) -> pd.DataFrame:
         """``TIME_COLUMNS`` indexed by case: median and band of each typical time, ms.
 
-        ``weight`` is B; ``is_known`` is False when the band is too wide to name a time,
+        ``is_known`` is False when the band is too wide to name a time,
         ``is_hollow`` True below three sightings.
 
         Args:
@@ -105,69 +124,68 @@ class PooledTimes:
         )
 
 
-def pooled_times(sums: CaseSums, *, club: Spread | None = None) -> PooledTimes | None:
-    """The times of a member's cases, or None without a single time.
+def pooled_times(sums: CaseSums) -> PooledTimes | None:
+    """The times of a member's cases now, or None without a single time.
 
     Args:
         sums: As from `case_sums`.
-        club: tau and sigma of the whole club, for members with fewer than ``CLUB_BELOW`` timed
-            cases. Its speed is never used.
     """
-    n_timed = np.count_nonzero(sums.n)
-    if n_timed == 0:
+    if not sums.counts.any():
         return None
-    if n_timed < CLUB_BELOW and club is not None:
-        tau, sigma = np.array([club.tau]), np.array([club.sigma])
-        at = conditional(sums, tau, sigma)
-        return _pooled(sums, tau, sigma, at, np.ones(1))
-    tau, sigma = _nodes(_TAU, _SIGMA)
-    weights = _node_weights(conditional(sums, tau, sigma), tau, sigma)
+    _, nodes, weights = _weighed(sums, _CASES)
     # A second grid over the part that matters: many sightings make it small.
-    tau, sigma = _nodes(_around(tau, weights, _TAU), _around(sigma, weights, _SIGMA))
-    at = conditional(sums, tau, sigma)
-    return _pooled(sums, tau, sigma, at, _node_weights(at, tau, sigma))
-
-
-def _nodes(
-    taus: tuple[float, float, int], sigmas: tuple[float, float, int]
-) -> tuple[Floats, Floats]:
-    """Midpoints of a grid of equal cells, as two flat arrays."""
-
-    def midpoints(low: float, high: float, count: int) -> Floats:
-        return np.asarray(low + (high - low) * (np.arange(count) + 0.5) / count, dtype=float)
-
-    tau, sigma = np.meshgrid(midpoints(*taus), midpoints(*sigmas), indexing="ij")
-    return tau.ravel(), sigma.ravel()
-
-
-def _node_weights(at: Conditional, tau: Floats, sigma: Floats) -> Floats:
-    log_posterior = at.log_likelihood - 2 * tau**2 - 2 * sigma**2
-    weights = np.exp(log_posterior - log_posterior.max())
-    return np.asarray(weights / weights.sum(), dtype=float)
-
-
-def _around(
-    values: Floats, weights: Floats, limits: tuple[float, float, int]
-) -> tuple[float, float, int]:
-    """The range of the nodes that carry weight and one cell more on either side."""
-    low, high, count = limits
-    cell = (high - low) / count
-    kept = values[weights > weights.max() * np.exp(-_NEGLIGIBLE)]
-    return max(low, kept.min() - 1.5 * cell), min(high, kept.max() + 1.5 * cell), count
-
-
-def _pooled(
-    sums: CaseSums, tau: Floats, sigma: Floats, at: Conditional, weights: Floats
-) -> PooledTimes:
+    kept = nodes.cases[weights > weights.max() * 1e-4]
+    fine = np.geomspace(kept.min() / 1.3, kept.max() * 1.3, _FINE)
+    at, nodes, weights = _weighed(sums, fine)
+    heavy = np.argsort(-weights, kind="stable")
+    heavy = heavy[: 1 + np.searchsorted(np.cumsum(weights[heavy]), _KEPT)]
+    mode, sd = _log_sigma(at)
+    sigma = np.exp(mode[heavy, None] + sd[heavy, None] * _STEPS).ravel()
+    each = np.repeat(heavy, _STEPS.size)
+    spread = (weights[heavy, None] * _STEP_WEIGHTS).ravel()
+    mixture = NormalMixture(
+        spread / spread.sum(), at.means[each], at.unit_sds[each] * sigma[:, None]
+    )
     return PooledTimes(
         cases=sums.cases,
         n=tuple(map(int, sums.n)),
-        log_times=NormalMixture(weights, at.means, at.sds),
+        log_times=mixture,
         weights=tuple(map(float, weights @ at.weights)),
         sigma=sigma,
-        spread=Spread(float(weights @ tau), float(weights @ sigma)),
-        mu=float(weights @ at.centre),
     )
+
+
+def _weighed(sums: CaseSums, taus: Floats) -> tuple[Conditional, Ratios, Floats]:
+    """The model on the grid of these tau over sigma, with the weight of each node."""
+    is_one_block = sums.counts.shape[1] == 1
+    drifts, blocks = ((0.0,), (0.0,)) if is_one_block else (_DRIFTS, _BLOCKS)
+    grid = np.array(list(product(taus, drifts, blocks)))
+    nodes = Ratios(*grid.T)
+    at = conditional(sums, nodes)
+    mode, sd = _log_sigma(at)
+    # Flat on tau^2 at each sigma, on a grid of even steps of ln(tau / sigma).
+    variance = np.exp(2 * mode)
+    log_prior = 2 * np.log(nodes.cases) + 3 * mode - variance / (2 * _SIGMA_SD**2)
+    log_prior -= nodes.cases**2 * variance / (2 * _TAU_SD**2)
+    log_weights = (
+        at.log_likelihood
+        + log_prior
+        - at.degrees * mode
+        - (at.square_sum + _LEAST_SD**2) / (2 * variance)
+        + np.log(sd)
+    )
+    weights = np.exp(log_weights - log_weights.max())
+    return at, nodes, np.asarray(weights / weights.sum(), dtype=float)
+
+
+def _log_sigma(at: Conditional) -> tuple[Floats, Floats]:
+    """Mode and sd of ln sigma at each node, by Laplace's method: in ln sigma it is all but normal."""
+    degrees, squares, prior = at.degrees - 3, at.square_sum + _LEAST_SD**2, _SIGMA_SD**2
+    root = np.sqrt(degrees**2 + 4 * squares / prior)
+    # Of two forms of the quadratic's root the one that loses no digits.
+    variance = 2 * squares / (degrees + root) if degrees > 0 else prior * (root - degrees) / 2
+    curvature = 2 * squares / variance + 2 * variance / prior
+    return 0.5 * np.log(variance), 1 / np.sqrt(curvature)
 
 
 class Likelihood(StrEnum):

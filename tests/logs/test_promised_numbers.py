@@ -12,7 +12,6 @@ from logs.homework import figures as homework_figures
 from logs.how.report import NUMBERS, how_report
 from logs.next_up import gains, order
 from logs.next_up import order as next_figures
-from logs.next_up import report as next_report
 from logs.next_up import services as next_services
 from logs.progress import services as progress_services
 from logs.progress import words as progress_words
@@ -38,10 +37,8 @@ NUMBERS_PROMISED = [
     (grid, "LIKELY", 0.66, "Mastrandrea et al. 2010: two thirds"),
     (grid, "VERY_LIKELY", 0.90, "Mastrandrea et al. 2010"),
     (grid, "BAND", 0.80, "our own rule: eight in ten"),
-    (grid, "CLUB_BELOW", 4, "our own rule"),
     (grid, "KNOWN_RATIO", 1.5, "our own rule"),
     (grid, "HOLLOW_BELOW", 3, "our own rule"),
-    (pooling, "REGRESSION_FROM", 9, "our own rule: more than 8 cases"),
     (rates, "BAND", 0.80, "our own rule: eight in ten"),
     (standing, "COVERAGE_LEVEL", 0.80, "our own rule: eight in ten"),
     (distributions, "BAND", 0.80, "our own rule: eight in ten"),
@@ -49,8 +46,6 @@ NUMBERS_PROMISED = [
     (distributions, "FITTED_FROM", 40, "our own rule"),
     (curves, "BAND", 0.80, "our own rule: eight in ten"),
     (curves, "FITTED_FROM", 12, "our own rule"),
-    (pooling, "BAND", 0.80, "our own rule: eight in ten"),
-    (pooling, "FITTED_FROM", 4, "our own rule"),
     (curves, "MARGIN", 0.03, "our own rule"),
     (curves, "TREND_LEVEL", 0.90, "Schuirmann 1987: two one-sided tests at 5 %"),
     (curves, "JUDGED_FROM", 8, "our own rule"),
@@ -91,10 +86,15 @@ NUMBERS_PROMISED = [
     (standing, "TARGET_CASES", 3, "our own rule"),
     (standing, "TARGET_FACTOR", 1.25, "our own rule"),
     (next_figures, "N_DRAWS", 20_000, "simulation error of a chance below 0.004"),
-    (next_figures, "TOP", 3, "our own rule"),
+    (gains, "TIMED_FROM", 4, "our own rule"),
+    (gains, "LEARNT_WORTH", 20, "our own rule"),
+    (pooling, "BLOCKS", 32, "our own rule, tried in tests.worlds"),
+    (pooling, "BLOCK_OF", 4, "our own rule, tried in tests.worlds"),
+    (pooling, "SLOPE", 1.0, "common practice, no source: twice the turns, twice the time"),
+    (pooling, "SLOPE_SD", 0.5, "our own rule"),
     (gains, "SEED", 20_260, "any; the same log gives the same list"),
     (order, "MAX_OPEN", 3, "our own rule"),
-    (next_report, "LEVEL", 0.80, "our own rule: eight in ten"),
+    (order, "BAND", 0.80, "our own rule: eight in ten"),
     (next_services, "MAX_PLACE", 78, "57 OLLs and 21 PLLs"),
     (cases, "SHOWN_SINGLY", 4, "our own rule"),
     (cases, "USED_FROM", 3, "our own rule"),

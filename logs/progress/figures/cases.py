@@ -10,10 +10,12 @@ from enum import StrEnum
 from math import exp
 from typing import Any, Final, NamedTuple
 
+import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from logs.stats.grid import HOLLOW_BELOW, pooled_times
-from logs.stats.pooling import case_sums
+from logs.stats.pooling import blocks_ago, case_sums
 from logs.stats.rates import Rate, rate
 
 SKIP: Final = "skip"
@@ -42,6 +44,7 @@ CASE_COLUMNS: Final = (
     "stage_low_ms",
     "stage_high_ms",
     "is_stage_known",
+    "mean_ms",
     "cost_ms",
 )
 
@@ -67,29 +70,31 @@ def case_table(
     chances: Mapping[str, float],
     turns: Mapping[str, int] | None = None,
     order: CaseOrder = CaseOrder.COST,
-    one_look_only: bool = False,
+    is_one_look: bool = True,
 ) -> pd.DataFrame:
     """Recognition, execution and the whole stage of each case met, each with its 80 % band.
 
     Args:
-        sightings: ``SIGHTING_COLUMNS`` frame of solves or of drills, never of both.
+        sightings: ``SIGHTING_COLUMNS`` frame of solves or of drills, never of both, oldest first.
         stage: ``"oll"`` or ``"pll"``.
         chances: The chance of each case in one solve, by case, in the order of their numbers.
         turns: Turns of the algorithm of each case, which execution is expected to follow.
         order: The order of the rows.
-        one_look_only: Take times from sightings solved in one look alone; counts stay whole.
+        is_one_look: Take times from sightings that went in one look, else from those that took
+            more: never from both, as two looks take longer. Counts stay whole.
 
     Returns:
         ``CASE_COLUMNS``, one row for each case met at least once. ``n`` counts sightings,
-        ``n_timed`` those with both times above 0, which are behind the figures; times are ms, NaN
-        without one. A time ``is_..._known`` where its band is narrow enough to name it;
-        ``is_hollow`` below three timed sightings. ``cost_ms`` is the chance times the mean of the
-        whole stage: what the case costs in an average solve.
+        ``n_timed`` those done so with both times above 0, which are behind the figures; times are
+        ms, those of now, NaN without one. A time ``is_..._known`` where its band is narrow enough
+        to name it; ``is_hollow`` below three timed sightings. ``mean_ms`` is the mean of the whole
+        stage done so, by the other cases where it never was; ``cost_ms`` the chance times that.
     """
-    met = sightings[(sightings["stage"] == stage) & sightings["case"].isin(list(chances))]
+    of_stage = sightings[sightings["stage"] == stage]
+    of_stage = of_stage.assign(block=blocks_ago(len(of_stage)))
+    met = of_stage[of_stage["case"].isin(list(chances))]
     counts = met.groupby("case", sort=False)["is_one_look"].agg(["size", "sum"])
-    timed = met[met["is_one_look"]] if one_look_only else met
-    timed = timed[(timed["recognition_ms"] > 0) & (timed["execution_ms"] > 0)]
+    timed = _timed(met, is_one_look=is_one_look)
     table = pd.DataFrame({"case": list(map(str, counts.index))}, dtype="str")
     table["chance"] = [chances[case] for case in table["case"]]
     table["n"] = counts["size"].to_numpy(dtype="int64")
@@ -104,29 +109,56 @@ def case_table(
         "stage": by_case["recognition_ms"] + by_case["execution_ms"],
     }
     for name, times in parts.items():
-        _add_times(table, name, times, turns if _SUMS[name] else None)
+        along = turns if _SUMS[name] and is_one_look else None
+        _add_times(table, name, times, along, by_case["block"].to_numpy())
     return case_order(table, order=order, cases=list(chances))
 
 
+def _timed(met: pd.DataFrame, *, is_one_look: bool) -> pd.DataFrame:
+    """The sightings done one way that have both times."""
+    of_way = met[met["is_one_look"] == is_one_look]
+    return of_way[(of_way["recognition_ms"] > 0) & (of_way["execution_ms"] > 0)]
+
+
 def _add_times(
-    table: pd.DataFrame, name: str, times_ms: pd.Series, turns: Mapping[str, int] | None
+    table: pd.DataFrame,
+    name: str,
+    times_ms: pd.Series,
+    turns: Mapping[str, int] | None,
+    blocks: npt.NDArray[np.int64],
 ) -> None:
     """Fill the columns of one kind of time."""
-    pooled = pooled_times(case_sums(times_ms, turns=turns)) if len(times_ms) else None
+    sums = case_sums(times_ms, cases=list(table["case"]), turns=turns, blocks=blocks)
+    pooled = pooled_times(sums)
     columns = ("_ms", "_low_ms", "_high_ms")
     if pooled is None:
         table[[f"{name}{end}" for end in columns]] = float("nan")
         table[f"is_{name}_known"] = False
         if name == "stage":
-            table["cost_ms"] = float("nan")
+            table[["mean_ms", "cost_ms"]] = float("nan")
         return
-    found = pooled.table().reindex(table["case"])
+    is_own = (table["n_timed"] > 0).to_numpy()
+    found = pooled.table().loc[table["case"]]
     for end, source in zip(columns, ("centre_ms", "low_ms", "high_ms"), strict=True):
-        table[f"{name}{end}"] = found[source].to_numpy(dtype="float64")
-    table[f"is_{name}_known"] = found["is_known"].eq(other=True).to_numpy(dtype=bool)
+        table[f"{name}{end}"] = np.where(is_own, found[source].to_numpy(dtype="float64"), np.nan)
+    table[f"is_{name}_known"] = found["is_known"].to_numpy(dtype=bool) & is_own
     if name == "stage":
-        mean = pooled.mean_times()["mean_ms"].reindex(table["case"])
-        table["cost_ms"] = table["chance"] * mean.to_numpy(dtype="float64")
+        mean = pooled.mean_times()["mean_ms"].loc[table["case"]].to_numpy(dtype="float64")
+        table["mean_ms"] = mean
+        table["cost_ms"] = table["chance"] * mean
+
+
+def with_costs(one: pd.DataFrame, more: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Both tables with what each case costs in an average solve, one look as often as it goes in one.
+
+    Args:
+        one: A `case_table` of times in one look, by number.
+        more: That of the same sightings in more looks.
+    """
+    share = (one["n_one_look"] + 0.5) / (one["n"] + 1)
+    means = one["mean_ms"].fillna(more["mean_ms"]), more["mean_ms"].fillna(one["mean_ms"])
+    cost_ms = one["chance"] * (share * means[0] + (1 - share) * means[1])
+    return one.assign(cost_ms=cost_ms), more.assign(cost_ms=cost_ms)
 
 
 _ORDER_COLUMNS: Final = {
@@ -163,24 +195,22 @@ def case_order(table: pd.DataFrame, *, order: CaseOrder, cases: Sequence[str]) -
 
 
 def few_points(
-    sightings: pd.DataFrame, table: pd.DataFrame, *, stage: str, one_look_only: bool = False
+    sightings: pd.DataFrame, table: pd.DataFrame, *, stage: str, is_one_look: bool = True
 ) -> pd.DataFrame:
     """The timed sightings of cases that have at most ``SHOWN_SINGLY``, one by one.
 
     Args:
         sightings: The frame ``table`` was made of.
-        table: A `case_table` of it, made with the same ``one_look_only``.
+        table: A `case_table` of it, made with the same ``is_one_look``.
         stage: ``"oll"`` or ``"pll"``.
-        one_look_only: As for `case_table`.
+        is_one_look: As for `case_table`.
 
     Returns:
         ``case``, ``recognition_ms`` and ``execution_ms``, in the order of ``sightings``.
     """
     few = table.loc[table["n_timed"] <= SHOWN_SINGLY, "case"]
     points = sightings[(sightings["stage"] == stage) & sightings["case"].isin(few)]
-    if one_look_only:
-        points = points[points["is_one_look"]]
-    points = points[(points["recognition_ms"] > 0) & (points["execution_ms"] > 0)]
+    points = _timed(points, is_one_look=is_one_look)
     return points[["case", "recognition_ms", "execution_ms"]].reset_index(drop=True)
 
 

@@ -24,6 +24,7 @@ from logs.progress.figures.cases import (
     few_points,
     first_uses,
     one_look_rate,
+    with_costs,
 )
 from logs.solves.figures.frames import rolling_average, stage_shares
 from logs.solves.figures.standing import RECENT, coverage, rate_prior
@@ -163,17 +164,22 @@ def stage_figures(
         chances = smoothed_chances(counts, chances=chances)  # what is left of 1 is the skip
     turns = {number: turns_by_code()[code_of(case.id)] for number, case in cases.items()}
     one_look = one_look_rate(own, stage=stage)
-    tables = {}
-    for name, one_look_only in (("all", False), ("one", True)):
-        table = case_table(
-            own,
-            stage=stage,
-            chances=chances,
-            turns=turns,
-            order=CaseOrder.NUMBER,
-            one_look_only=one_look_only,
+    one, more = with_costs(
+        *(
+            case_table(
+                own,
+                stage=stage,
+                chances=chances,
+                turns=turns,
+                order=CaseOrder.NUMBER,
+                is_one_look=is_one_look,
+            )
+            for is_one_look in (True, False)
         )
-        points = few_points(own, table, stage=stage, one_look_only=one_look_only)
+    )
+    tables = {}
+    for name, table in (("one", one), ("more", more)):
+        points = few_points(own, table, stage=stage, is_one_look=name == "one")
         tables[name] = {"table": table_plain(table), "points": table_plain(points)}
     return {
         "n_met": len(own),

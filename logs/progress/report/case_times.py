@@ -33,7 +33,7 @@ from logs.stats.curves import (
 from logs.stats.distributions import ODD_Z, robust_z, shape
 from logs.stats.grid import BAND as TIMES_LEVEL
 from logs.stats.grid import PooledTimes, pooled_times
-from logs.stats.pooling import case_sums
+from logs.stats.pooling import blocks_ago, case_sums
 
 DRAWN = 60
 """So many of the newest sightings stand on the axis."""
@@ -202,6 +202,7 @@ def case_times(
         now: Aware.
     """
     of_stage = sightings[sightings["stage"] == case.id.stage.value]
+    of_stage = of_stage.assign(block=blocks_ago(len(of_stage)))
     met = of_stage[of_stage["case"] == str(case.id.number)]
     counted, times_of = _counted(of_stage, str(case.id.number))
     own = counted[counted["case"] == str(case.id.number)].reset_index(drop=True)
@@ -235,12 +236,14 @@ def _counted(of_stage: pd.DataFrame, number: str) -> tuple[pd.DataFrame, TimesOf
 
 
 def _typical(counted: pd.DataFrame, column: str, case: Case) -> TypicalTime | None:
-    """The typical time of the case, leaning on the others of the stage; None without its own."""
+    """The typical time of the case now, leaning on the stage's others; None without its own."""
     if not (counted["case"] == str(case.id.number)).any():
         return None
     codes = [f"{case.id.stage.value}-{number}" for number in counted["case"]]
-    turns = None if column == "recognition_ms" else turns_by_code()
-    pooled = pooled_times(case_sums(counted[column].set_axis(codes), turns=turns))
+    is_along = column != "recognition_ms" and bool(counted["is_one_look"].all())
+    turns = turns_by_code() if is_along else None
+    times = counted[column].set_axis(codes)
+    pooled = pooled_times(case_sums(times, turns=turns, blocks=counted["block"].to_numpy()))
     return None if pooled is None else typical_time(pooled, code_of(case.id))
 
 

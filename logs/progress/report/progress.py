@@ -57,10 +57,10 @@ class TopEdges(StrEnum):
 
 
 class LooksChoice(StrEnum):
-    """Which sightings times are taken from."""
+    """Which sightings times are taken from: never both, as two looks take longer than one."""
 
     ONE = "one"
-    ALL = "all"
+    MORE = "more"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ class Choice:
     stage: Stage = Stage.OLL
     family: str = ""
     order: CaseOrder = CaseOrder.COST
-    looks: LooksChoice = LooksChoice.ALL
+    looks: LooksChoice = LooksChoice.ONE
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,9 +137,11 @@ class CaseLine:
         chance: Of it in one solve, 0..1.
         n: Times met.
         n_one_look: Of those in one look.
-        n_timed: Sightings behind the times.
-        recognition: Typical recognition; null without a time.
-        execution: Typical execution; null without a time.
+        n_timed: Sightings behind the times, done as chosen.
+        recognition: Typical recognition now, done as chosen; null without a time.
+        execution: Typical execution now, done as chosen; null without a time.
+        in_one_look: Typical time of the whole stage in one look now; null without a time.
+        in_more_looks: The same in more looks than one.
         cost_ms: What the case costs in an average solve, ms: its chance times the mean of the
             whole stage; null while that is not known.
         few: The timed sightings one by one where there are at most four.
@@ -155,6 +157,8 @@ class CaseLine:
     n_timed: int
     recognition: TypicalTime | None
     execution: TypicalTime | None
+    in_one_look: TypicalTime | None
+    in_more_looks: TypicalTime | None
     cost_ms: float | None
     few: tuple[TimedSighting, ...]
 
@@ -362,14 +366,28 @@ def _case_lines(own: Figures, choice: Choice) -> tuple[CaseLine, ...]:
         few.setdefault(row["case"], []).append(sighting)
     wanted = [n for n, case in cases.items() if choice.family in ("", case.family)]
     table = case_order(table[table["case"].isin(wanted)], order=choice.order, cases=list(cases))
+    stages = [
+        {
+            row["case"]: _typical(row, "stage")
+            for row in table_of(own["times"][looks.value]["table"]).to_dict("records")
+        }
+        for looks in (LooksChoice.ONE, LooksChoice.MORE)
+    ]
     return tuple(
-        case_line(row, cases[row["case"]], few.get(row["case"], []))
+        case_line(
+            row, cases[row["case"]], few.get(row["case"], []), [one[row["case"]] for one in stages]
+        )
         for row in table.to_dict("records")
     )
 
 
-def case_line(row: dict[Any, Any], case: Case, few: Sequence[TimedSighting]) -> CaseLine:
-    """A row of `case_table` with its sightings one by one."""
+def case_line(
+    row: dict[Any, Any],
+    case: Case,
+    few: Sequence[TimedSighting],
+    stages: Sequence[TypicalTime | None],
+) -> CaseLine:
+    """A row of `case_table` with its sightings one by one, and its whole stage done either way."""
     return CaseLine(
         stage=case.id.stage,
         number=str(case.id.number),
@@ -381,6 +399,8 @@ def case_line(row: dict[Any, Any], case: Case, few: Sequence[TimedSighting]) -> 
         n_timed=row["n_timed"],
         recognition=_typical(row, "recognition"),
         execution=_typical(row, "execution"),
+        in_one_look=stages[0],
+        in_more_looks=stages[1],
         cost_ms=row["cost_ms"] if row["is_stage_known"] else None,
         few=tuple(few),
     )

@@ -39,6 +39,7 @@ class Behind(StrEnum):
     LOOKS = "looks"
     TIMES = "times"
     ONE_LOOK_TIMES = "one-look-times"
+    MORE_LOOK_TIMES = "more-look-times"
     SPLITS = "splits"
 
 
@@ -62,6 +63,7 @@ _SIGHTINGS_BEHIND: Final = {
     Behind.LOOKS: Q(n_looks__gt=0),
     Behind.TIMES: _TIMED,
     Behind.ONE_LOOK_TIMES: _TIMED & Q(is_one_look=True),
+    Behind.MORE_LOOK_TIMES: _TIMED & Q(is_one_look=False),
 }
 
 

@@ -12,7 +12,13 @@ from logs.next_up.models import Override
 from logs.next_up.order import Candidate, OverrideKind, Rule, next_up
 from logs.next_up.report import NextUpReport, next_up_report, saving_of
 from logs.next_up.services import override_set, override_withdraw
-from logs.next_up.words import coach_words, factor_words, reason_words, saving_words
+from logs.next_up.words import (
+    coach_words,
+    factor_words,
+    per_hour_words,
+    reason_words,
+    saving_words,
+)
 from logs.people.models import Visibility
 from logs.solves.models.solves import Solve
 from logs.solves.services.relabel import solve_relabel
@@ -95,8 +101,9 @@ def test_a_case_that_one_look_would_slow_down_is_shown_with_its_chance():
     assert re.fullmatch(r"no gain expected, \d+ chances in 100 of one", saving_words(saving))
     saving = saving_of(rows["oll-27"])
     assert saving is not None
-    low, high = norm.interval(0.8, faster.value_ms, faster.value_sd_ms)
-    assert (saving.range_ms.low, saving.range_ms.high) == pytest.approx((low, high))
+    assert saving.range_ms.low < faster.value_ms < saving.range_ms.high
+    assert saving.per_hour_ms == pytest.approx(faster.value_ms)  # it takes one hour
+    assert per_hour_words(saving) == ": 1.7\u00a0s in 100 solves for each hour"
     assert saving_words(saving).startswith("saves 1.7\u00a0s in 100 solves (")
 
 

@@ -16,7 +16,7 @@ from tests.logs.stats.build import sightings, solves
 
 CHANCES = {"26": 4 / 216, "27": 4 / 216, "45": 4 / 216}
 SUNES = [
-    {"case": "27", "recognition_ms": 400.0 + 100 * k, "execution_ms": 900.0 + 100 * k}
+    {"case": "27", "recognition_ms": 400.0 + 40 * k, "execution_ms": 900.0 + 40 * k}
     for k in range(5)
 ]
 ONE = {"case": "26", "recognition_ms": 700.0, "execution_ms": 1500.0}
@@ -34,7 +34,7 @@ def lines_of(*rows) -> list[CaseLine]:
             for point in points
             if point["case"] == row["case"]
         ]
-        lines.append(case_line(row, CASES[CaseId(Stage.OLL, int(row["case"]))], few))
+        lines.append(case_line(row, CASES[CaseId(Stage.OLL, int(row["case"]))], few, [None, None]))
     return lines
 
 
@@ -103,8 +103,8 @@ def test_a_known_time_of_fewer_than_three_is_a_ring():
 def test_a_case_without_times_has_no_row():
     axis = cases_of(*SUNES, ONE, UNTIMED)["layout"]["yaxis"]
     assert axis["categoryarray"] == [
-        "OLL 27 · 5\N{MULTIPLICATION SIGN}",
         "OLL 26 · 1\N{MULTIPLICATION SIGN}",
+        "OLL 27 · 5\N{MULTIPLICATION SIGN}",
     ]
 
 

@@ -10,7 +10,7 @@ from logs.progress.charts import cases_figure, shares_figure
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.progress import Choice, LooksChoice, SolvePart, progress_report
 from logs.stats.grid import pooled_times
-from logs.stats.pooling import case_sums
+from logs.stats.pooling import blocks_ago, case_sums
 from tests.factories import LAST_PAIR, NOW, SUNE, T_PERM, make_row, make_upload, make_user
 
 pytestmark = pytest.mark.django_db
@@ -43,7 +43,8 @@ def test_the_figures_are_those_of_replaying_every_row_by_itself():
         [float(stage.recognition_ms or 0) for stage in timed],
         index=[str(stage.case) for stage in timed],
     )
-    pooled = pooled_times(case_sums(times))
+    blocks = [ago for ago, stage in zip(blocks_ago(len(met)), met, strict=True) if stage in timed]
+    pooled = pooled_times(case_sums(times, blocks=blocks))
     assert pooled is not None
     for line in report.cases:
         assert line.n == sum(str(stage.case) == line.number for stage in met)
@@ -80,10 +81,14 @@ def test_one_look_times_leave_misfires_out_and_counts_whole():
     user = make_user()
     slow = make_row(LAST_PAIR, ANTISUNE, SUNE, SUNE, T_PERM, gap_ms=403)
     make_upload(user, [make_row(gap_ms=101 + k) for k in range(3)] + [slow])
-    every = progress_report(actor=user, choice=Choice(), now=NOW).cases[0]
-    one = progress_report(actor=user, choice=Choice(looks=LooksChoice.ONE), now=NOW).cases[0]
-    assert (every.n, every.n_timed, one.n, one.n_timed) == (4, 4, 4, 3)
-    assert every.n_one_look == one.n_one_look == 3
+    one = progress_report(actor=user, choice=Choice(), now=NOW).cases[0]
+    more = progress_report(actor=user, choice=Choice(looks=LooksChoice.MORE), now=NOW).cases[0]
+    assert (more.n, more.n_timed, one.n, one.n_timed) == (4, 1, 4, 3)
+    assert more.n_one_look == one.n_one_look == 3
+    for line in (one, more):  # both stand beside one another, whichever is chosen
+        assert line.in_one_look is not None
+        assert line.in_more_looks is not None
+        assert line.in_one_look.centre_ms < line.in_more_looks.centre_ms
 
 
 def test_the_figure_of_cases_is_plain_json_in_the_order_of_the_table():
