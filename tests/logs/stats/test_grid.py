@@ -111,9 +111,3 @@ def test_dumb_cases_have_honest_bands(times):
 
 def test_without_a_time_nothing_is_said():
     assert pooled_times(case_sums(pd.Series(dtype=float), cases=["a"])) is None
-
-
-def test_of_four_cases_the_spread_is_the_member_s():
-    times = case_times({case: W1_TIMES[case] for case in "ABCD"})
-    with_club, alone = pool(times, club=Spread(9.0, 0.001)), pool(times)
-    assert with_club.spread == alone.spread
