@@ -35,7 +35,6 @@ from logs.practice.report.drills import (
 )
 from logs.practice.report.practice import (
     ABOVE,
-    HOMEWORK,
     VIEWS,
     Choice,
     Day,
@@ -43,8 +42,8 @@ from logs.practice.report.practice import (
     PoolKind,
     PracticeLine,
     day_of,
+    pool_codes,
     practice_start,
-    standing_pools,
 )
 from logs.practice.report.question import (
     Answer,
@@ -60,8 +59,7 @@ from logs.solves.report.steps import Colour
 
 def pool_choice(words: str) -> serializers.ChoiceField:
     """What to practise or to drill: homework, a set or family, or a case."""
-    pools = (pool.code for pool in standing_pools())
-    return choice(["", HOMEWORK, *pools, *cases_by_code()], "", words)
+    return choice(["", *pool_codes()], "", words)
 
 
 LARGEST_SEED = 10**9 - 1

@@ -84,6 +84,12 @@ def solve_time(solve: Timed) -> str:
 
 
 @register.filter
+def counted_time(solve: Timed) -> str:
+    """The same for a narrow cell, where a DNF's reading stands on a line of its own."""
+    return words.DNF if solve.status == Status.DNF else solve_time(solve)
+
+
+@register.filter
 def result_words(result: Result | None) -> str:
     """The best single or an average; a dash for none."""
     if result is None:

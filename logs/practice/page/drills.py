@@ -35,6 +35,7 @@ from logs.practice.report.drills import (
     one_drill,
     settled,
 )
+from logs.practice.report.practice import known_code
 from logs.practice.selectors import cases_asked, drills_left
 from logs.practice.words import drills_lines, drills_text, drills_title
 from logs.sheets.page import paper_of, papers
@@ -137,7 +138,7 @@ def _ask(request: HttpRequest) -> Ask:
     asked = request.GET
     return Ask(
         codes=tuple(asked.getlist("case")),
-        what=asked.get("what", ""),
+        what=known_code(asked.get("what", "")),
         is_mixed=asked.get("mix", "") == "1",
         n=whole_number(asked.get("n"), USUAL_NUMBER),
         seed=whole_number(asked.get("seed"), 0),

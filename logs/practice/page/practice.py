@@ -19,6 +19,7 @@ from logs.practice.report.practice import (
     VIEWS,
     Choice,
     Day,
+    known_code,
     practice_round,
     practice_start,
 )
@@ -90,7 +91,7 @@ def _choice(query: QueryDict) -> Choice:
     """What an address or a form asks for; what it asks wrongly is as if it did not."""
     task, view = query.get("task", ""), query.get("view", "")
     return Choice(
-        what=query.get("what", ""),
+        what=known_code(query.get("what", "")),
         task=task if task in Task.__members__.values() else Task.CASE.value,
         view=view if view in VIEWS else ABOVE,
     )

@@ -111,6 +111,16 @@ def standing_pools() -> tuple[Pool, ...]:
     return (*all_of, *of_family)
 
 
+def pool_codes() -> tuple[str, ...]:
+    """What can be asked for by a code: homework, a set or family, a case and what looks like it."""
+    return (HOMEWORK, *(pool.code for pool in standing_pools()), *cases_by_code())
+
+
+def known_code(text: str) -> str:
+    """What an address asks for; empty for what there is not."""
+    return text if text in pool_codes() else ""
+
+
 def homework_pool(actor: User) -> Pool | None:
     """The cases of the actor's open homework, or None where there is none."""
     cases = cases_asked(actor=actor)

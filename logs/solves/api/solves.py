@@ -49,8 +49,8 @@ from logs.solves.report.log import (
     upload_report,
 )
 from logs.solves.report.solve import SolveReport, solve_report
-from logs.solves.report.solves import SolvesReport, solves_report
-from logs.solves.selectors.solves import solve_of_line, usable_mapping_get
+from logs.solves.report.solves import SolvesReport, figure_asked, solves_report
+from logs.solves.selectors.solves import Behind, solve_of_line, usable_mapping_get
 from logs.solves.services.drafts import must_wait
 from logs.solves.services.uploads import (
     set_aside_leave_out,
@@ -68,6 +68,23 @@ class SolvesQuery(PageQuery):
         ["", *(code for code, _ in all_case_titles())],
         default="",
         help_text="Only solves that met this case, such as oll-27 or pll-skip.",
+    )
+    behind = choice(["", *Behind], "", "Only those behind this kind of figure, with case of its.")
+    until = serializers.IntegerField(
+        min_value=0,
+        max_value=MAX_NUMBER,
+        default=0,
+        help_text="Number of the solve that an average ends with; 0 for none.",
+    )
+    last = serializers.IntegerField(
+        min_value=0,
+        max_value=MAX_NUMBER,
+        default=0,
+        help_text="How many solves that average has; 0 for none.",
+    )
+    since = serializers.DateField(default=None, help_text="Only those of this day, or from it on.")
+    days = serializers.ChoiceField(
+        [1, 7], default=1, help_text="Of how many days, counted from since."
     )
 
 
@@ -99,7 +116,15 @@ class SolvesOf(ApiView):
         self, request: Request, query: dict[str, Any], membership_id: int | None = None
     ) -> SolvesReport:
         """A page of solves, newest first; past the end the last page."""
-        report = solves_report(actor=actor_of(request), membership_id=membership_id, **query)
+        page, kind, case = (query.pop(name) for name in ("page", "kind", "case"))
+        report = solves_report(
+            actor=actor_of(request),
+            membership_id=membership_id,
+            page=page,
+            kind=kind,
+            case=case,
+            figure=figure_asked(**query),
+        )
         looked(request, "solves", [report.whose.membership_id])
         return report
 

@@ -11,8 +11,7 @@ from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.people.services.trail import looked
 from logs.solves.charts import solve_strip
 from logs.solves.report.solve import solve_report
-from logs.solves.report.solves import FigureAsked, solves_report
-from logs.solves.selectors.solves import Behind, Window
+from logs.solves.report.solves import FigureAsked, figure_asked, solves_report
 from logs.solves.words import letters, part_name
 
 
@@ -35,19 +34,16 @@ def solve_list(request: HttpRequest, membership_id: int | None = None) -> HttpRe
 
 def _figure(query: QueryDict) -> FigureAsked:
     """The figure whose solves the address asks for; what it asks wrongly is as if it did not."""
-    behind = query.get("behind", "")
-    last, until = whole_number(query.get("last"), 0), whole_number(query.get("until"), 0)
     try:
         since = date.fromisoformat(query.get("since", ""))
     except ValueError:
         since = None
-    if since is not None and since.year in (date.min.year, date.max.year):
-        since = None
-    return FigureAsked(
-        behind=Behind(behind) if behind in Behind.__members__.values() else None,
-        window=Window(until, last) if last and until else None,
+    return figure_asked(
+        behind=query.get("behind", ""),
+        until=whole_number(query.get("until"), 0),
+        last=whole_number(query.get("last"), 0),
         since=since,
-        n_days=7 if query.get("days") == "7" else 1,
+        days=whole_number(query.get("days"), 1),
     )
 
 

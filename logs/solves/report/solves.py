@@ -95,6 +95,28 @@ class FigureAsked:
 NO_FIGURE: Final = FigureAsked()
 
 
+def figure_asked(
+    *, behind: str = "", until: int = 0, last: int = 0, since: date | None = None, days: int = 1
+) -> FigureAsked:
+    """The figure that an address asks for; an average needs its last solve and its length.
+
+    Args:
+        behind: A kind of figure, or empty.
+        until: Number of the last solve of an average; 0 for none.
+        last: How many solves an average has; 0 for none.
+        since: First day of a day or a week.
+        days: 7 for a week; anything else is a day.
+    """
+    if since is not None and since.year in (date.min.year, date.max.year):
+        since = None  # its midnights are no moments everywhere
+    return FigureAsked(
+        behind=Behind(behind) if behind in Behind.__members__.values() else None,
+        window=Window(until, last) if last and until else None,
+        since=since,
+        n_days=7 if days == 7 else 1,
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class SolvesReport:
     """A page of a member's solves.

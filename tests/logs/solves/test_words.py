@@ -31,6 +31,7 @@ from tests.factories import NOW
 def test_a_time_is_said_as_it_counts(status: Status, shown: str, counted: int | None):
     solve = PreviewSolve(done_at=None, time_ms=12_340, status=status, oll=None, pll=None)
     assert words.solve_time(solve) == shown
+    assert words.counted_time(solve) == shown.partition(",")[0]
     assert counted_ms(12_340, status) == counted
 
 
