@@ -1,9 +1,12 @@
 """Homework in words: what is asked, how far a case is, what times say before and since."""
 
+from collections.abc import Sequence
+
 from django.template import Library
 
 from logs.homework.figures import LearnState, Way
 from logs.homework.report.data import (
+    AssignmentReport,
     CaseProgress,
     CaseState,
     Expectation,
@@ -22,6 +25,9 @@ from logs.words import average, day_words, solves, times
 register = Library()
 
 TOGETHER = "look at it together"
+
+
+TO_DO = (CaseState.OPEN, CaseState.TOGETHER)
 
 
 @register.filter
@@ -50,6 +56,39 @@ def way(head: Head) -> str:
 def state_word(state: CaseState) -> str:
     """The state as one word or a few."""
     return TOGETHER if state is CaseState.TOGETHER else state.value
+
+
+@register.filter
+def to_learn(asked: AssignmentReport) -> list[CaseProgress]:
+    """The cases at which there is something to do."""
+    return [case for case in asked.member.cases if case.state in TO_DO]
+
+
+@register.filter
+def learnt(asked: AssignmentReport) -> list[CaseProgress]:
+    """The cases that are learnt and wait for solves, or are verified."""
+    return [case for case in asked.member.cases if case.state not in (*TO_DO, CaseState.EXCUSED)]
+
+
+@register.filter
+def n_learnt(homework: Sequence[AssignmentReport]) -> int:
+    """How many cases of some homework are learnt."""
+    return sum(len(learnt(asked)) for asked in homework)
+
+
+@register.filter
+def own_finding(homework: Sequence[AssignmentReport]) -> str:
+    """What there is to do, in one sentence: ``3 cases to learn. 5 are learnt, 1 of them ...``."""
+    n_open, n_done = sum(len(to_learn(asked)) for asked in homework), n_learnt(homework)
+    n_verified = sum(asked.member.n_verified for asked in homework)
+    to_do = (
+        f"{n_open} case{'' if n_open == 1 else 's'} to learn." if n_open else "Nothing to learn."
+    )
+    if not n_done:
+        return to_do
+    verb = "is" if n_done == 1 else "are"
+    verified = f", {n_verified} of them verified in solves" if n_verified else ""
+    return f"{to_do} {n_done} {verb} learnt{verified}."
 
 
 @register.filter
@@ -228,7 +267,8 @@ def rate_effect(effect: RateEffect | None) -> str:
         return ""
     before = f"{effect.n_hits_before} of {times(effect.n_before)} before"
     counts = f"{before}, {effect.n_hits_since} of {times(effect.n_since)} since"
-    if effect.p_larger < LIKELY:
+    is_more = effect.n_hits_since * effect.n_before > effect.n_hits_before * effect.n_since
+    if effect.p_larger < LIKELY or not is_more:
         return f"In one look {counts}."
     return f"In one look {counts}: {likelihood(effect.p_larger).value} more often now."
 

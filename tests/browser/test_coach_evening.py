@@ -165,3 +165,42 @@ def test_whether_it_took_fits_a_screen(page: Page, sign_in: SignIn):
         "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
     )
     assert whole <= window
+
+
+def test_the_order_of_a_lesson_is_changed_by_keys_by_number_and_by_dragging(
+    page: Page, sign_in: SignIn
+):
+    _, coach, members = make_team(2)
+    cases = tuple(case for case in CASES if case.stage is Stage.OLL)[:4]
+    lesson = make_lesson(coach, members, cases)
+    sign_in(page, coach.user)
+    page.goto(f"/lessons/{lesson.pk}/edit/")
+    places = page.locator(".plan-list input[type=number]")
+
+    def order() -> list[str]:
+        names = [(one.get_attribute("name") or "")[-1] for one in places.all()]
+        assert [one.input_value() for one in places.all()] == ["1", "2", "3", "4"]
+        return names
+
+    assert order() == ["1", "2", "3", "4"]
+    down = page.get_by_role("button", name="Move OLL 1 Dot down")
+    down.press("Enter")
+    down.press("Enter")
+    assert down.evaluate("button => button === document.activeElement")
+    assert order() == ["2", "3", "1", "4"]
+    assert page.get_by_text("OLL 1 Dot is now 3 of 4.").count() == 1
+    page.get_by_label("Place of OLL 4 Dot").fill("1")
+    page.get_by_label("Place of OLL 4 Dot").press("Tab")
+    assert order() == ["4", "2", "3", "1"]
+    handles = page.locator(".plan-handle")
+    held, target = handles.nth(3).bounding_box(), handles.nth(1).bounding_box()
+    assert held is not None
+    assert target is not None
+    page.mouse.move(held["x"] + 10, held["y"] + 10)
+    page.mouse.down()
+    page.mouse.move(target["x"] + 10, target["y"] + 4, steps=8)
+    page.mouse.up()
+    assert order() == ["4", "1", "2", "3"]
+    page.get_by_role("button", name="Keep this lesson").click()
+    page.wait_for_url(f"**/lessons/{lesson.pk}/")
+    assert [row.case for row in lesson.cases.order_by("place")] == ["4", "1", "2", "3"]

@@ -2,11 +2,14 @@
 
 import json
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 from functools import cache
+from math import log
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
+
+from scipy.stats import beta
 
 from cubecore.cases import CASES
 from fixtures.demo.maker.algorithms import entries
@@ -94,20 +97,28 @@ def slips_of(name: str) -> Counter[Slip]:
     return slips
 
 
-def verdict(hits: tuple[bool, ...]) -> str:
-    """Wald's test of .30 against .85, logs by hand: +1.0415, -1.5404, +2.8904, -2.2513; two restarts.
+def verdict(hits: Sequence[bool], before: Sequence[bool] = ()) -> str:
+    """Wald's test: one look 85 times in 100 against what counts as no gain; two restarts.
 
-    A restarted run may err in .01: it accepts at ln(.90 / .01) and says "not yet" at ln(.10 / .99).
+    No gain is 30 in 100, or what the newest 24 sightings before may well have been: the upper end of
+    60 % of their Beta(1/2, 1/2), at most 70 in 100. The first run may err in .05, in .03 against such
+    a rate; a restarted one in .01.
     """
+    null, learnt, first = 0.30, 0.85, 0.05
+    n, n_hits = len(before[-24:]), sum(before[-24:])
+    own = float(beta.ppf(0.8, n_hits + 0.5, n - n_hits + 0.5)) if n else 0.0
+    if own > null:
+        null, first = min(own, 0.70), 0.03
+        learnt = max(learnt, 1 - (1 - null) / 3)
     evidence, n_rejected = 0.0, 0
     state = "open"
     for hit in hits:
-        evidence += 1.0415 if hit else -1.5404
+        evidence += log(learnt / null) if hit else log((1 - learnt) / (1 - null))
         state = "open"
-        accept_at, reject_at = (4.4998, -2.2925) if n_rejected else (2.8904, -2.2513)
-        if evidence >= accept_at:
+        alpha = 0.01 if n_rejected else first
+        if evidence >= log(0.90 / alpha):
             return "verified"
-        if evidence <= reject_at:
+        if evidence <= log(0.10 / (1 - alpha)):
             n_rejected += 1
             if n_rejected == 3:
                 return "ask_coach"

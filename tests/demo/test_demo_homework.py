@@ -38,10 +38,11 @@ class Part(NamedTuple):
     case: Case
     state: str
     hits: tuple[bool, ...]
+    before: tuple[bool, ...] = ()
 
     @property
     def expected(self) -> str:
-        return verdict(self.hits)
+        return verdict(self.hits, self.before)
 
 
 @cache
@@ -102,7 +103,8 @@ def _asked(coach, members, member: Member, cases: list[CaseId], at: datetime) ->
         stage, _, number = progress.case.code.partition("-")
         case = (stage, number)
         hits = tuple(hit for moment, hit in truth.get(case, []) if moment > at)
-        found.append(Part(name, case, progress.solves.state, hits))
+        before = tuple(hit for moment, hit in truth.get(case, []) if moment <= at)
+        found.append(Part(name, case, progress.solves.state, hits, before))
     return found
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cubecore.cases import CASES, CaseId, Stage
-from logs.homework.report.effect import EffectReport, TimeEffect, effect_report
+from logs.homework.report.effect import EffectReport, RateEffect, TimeEffect, effect_report
 from logs.homework.words import control, rate_effect, time_effect
 from logs.stats import Range
 from logs.stats.grid import LIKELY
@@ -75,6 +75,12 @@ def test_the_worked_change_is_told_with_its_range_and_counts():
         == "In one look 0 of 6 times before, 5 of 5 times since: very likely more often now."
     )
     assert control(report.time).startswith("Net of 5 other cases done the same way, which took")
+
+
+def test_a_look_that_was_not_one_is_never_called_more_often():
+    """Of one sighting since nothing is known, so that its chance to be larger is high: not said."""
+    rate = RateEffect(n_before=7, n_hits_before=0, n_since=1, n_hits_since=0, p_larger=0.75)
+    assert rate_effect(rate) == "In one look 0 of 7 times before, 0 of 1 time since."
 
 
 def test_what_the_other_cases_gained_too_is_no_effect_of_homework():

@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 
 from logs.homework.models import Homework
+from logs.homework.services import cases_mark_shown
 from logs.lessons.models import Lesson
 from logs.next_up.models import Override
 from logs.people.models import Visibility
@@ -61,7 +62,7 @@ def test_a_date_is_taken_whatever_chance_says(team):
     page = words(desk.post(new_url(club), sent, follow=True))
     assert (
         "told right and held right on the practice page, 4 of 4 running, by 8 Mar 2026,"
-        " which has passed; what you do still counts" in page
+        " which has passed; what is done still counts" in page
     )
     assert Homework.objects.get().n_wanted == 4
 
@@ -171,6 +172,7 @@ def test_a_member_sees_what_is_asked_how_to_hold_it_and_how_far(team):
     make_upload(members[0].user, solves("10"))
     page = words(make_client(members[0]).get("/homework/"))
     assert "OLL 40" in page
+    assert "1 case to learn." in page
     assert "open, 0 of 5; in solves 1 of 2" in page
     assert "&lt;b&gt;right&lt;/b&gt;" in page
     assert "Mind your hands: homework never asks for more time" in page
@@ -342,3 +344,25 @@ def test_the_pages_have_no_script_or_style_of_their_own(team):
         page = words(desk.get(address))
         assert " style=" not in page
         assert "<style" not in page
+
+
+def test_what_is_learnt_stands_apart_from_what_there_is_to_do(team):
+    _, _, coach, members = team
+    homework = make_homework(coach, members, (CASE_40, CASE_27))
+    cases_mark_shown(
+        actor=coach.user,
+        homework_id=homework.pk,
+        membership_id=members[0].pk,
+        cases=[CASE_27],
+        is_shown=True,
+        now=timezone.now(),
+    )
+    page = words(signed_in(members[0]).get("/homework/"))
+    to_do, learnt = page.split("<h2>Learnt</h2>")
+    assert "1 case to learn. 1 is learnt." in to_do
+    assert ("OLL 40" in to_do, "OLL 27" in to_do) == (True, False)
+    assert ("OLL 40" in learnt, "OLL 27" in learnt) == (False, True)
+    assert "When that is, is chance." in learnt
+    make_upload(members[0].user, solves("111"))
+    page = words(signed_in(members[0]).get("/homework/"))
+    assert "Nothing to learn. 2 are learnt, 1 of them verified in solves." in page
