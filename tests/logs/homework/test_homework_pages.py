@@ -357,12 +357,12 @@ def test_what_is_learnt_stands_apart_from_what_there_is_to_do(team):
         is_shown=True,
         now=timezone.now(),
     )
-    page = words(signed_in(members[0]).get("/homework/"))
+    page = words(make_client(members[0]).get("/homework/"))
     to_do, learnt = page.split("<h2>Learnt</h2>")
     assert "1 case to learn. 1 is learnt." in to_do
     assert ("OLL 40" in to_do, "OLL 27" in to_do) == (True, False)
     assert ("OLL 40" in learnt, "OLL 27" in learnt) == (False, True)
     assert "When that is, is chance." in learnt
     make_upload(members[0].user, solves("111"))
-    page = words(signed_in(members[0]).get("/homework/"))
+    page = words(make_client(members[0]).get("/homework/"))
     assert "Nothing to learn. 2 are learnt, 1 of them verified in solves." in page
