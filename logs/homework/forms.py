@@ -132,8 +132,20 @@ class CaseShownForm(forms.Form):
     is_shown = forms.BooleanField(required=False)
 
 
+LONGEST_DRILL_S = 600
+"""A drill that took longer was broken off."""
+
+
 class DrillWordForm(forms.Form):
     """How a drill went."""
 
     seal = forms.CharField(max_length=2_000)
     word = forms.ChoiceField(choices=[(word.value, word.value) for word in DrillWord])
+    time = forms.DecimalField(
+        required=False, min_value=0, max_value=LONGEST_DRILL_S, decimal_places=3
+    )
+
+    @property
+    def time_ms(self) -> int | None:
+        """The time in whole ms; None where none, or zero, was written."""
+        return int(1000 * (self.cleaned_data["time"] or 0)) or None

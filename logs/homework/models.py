@@ -167,6 +167,7 @@ class DrillAnswer(models.Model):
     Attributes:
         drill: What tells the drill from the member's others; a second answer to it is none.
         scramble: As it was dealt: a log that holds it too counts in its place.
+        time_ms: How long it took, as the member wrote it; null where they did not.
     """
 
     member = models.ForeignKey(
@@ -181,6 +182,7 @@ class DrillAnswer(models.Model):
     case = models.CharField(max_length=CASE)
     scramble = models.CharField(max_length=200)
     word = models.CharField(max_length=12, choices=_WORDS)
+    time_ms = models.PositiveIntegerField(null=True)
 
     class Meta:
         constraints = (

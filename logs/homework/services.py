@@ -301,7 +301,13 @@ def drill_seal(*, actor: User, case: CaseId, scramble: str) -> str:
 
 @transaction.atomic
 def drill_answer(
-    *, actor: User, seal: str, word: DrillWord, n_left: int, now: datetime
+    *,
+    actor: User,
+    seal: str,
+    word: DrillWord,
+    n_left: int,
+    now: datetime,
+    time_ms: int | None = None,
 ) -> DrillAnswer:
     """Keep how a drill went, by the member's own word; the same drill answered again is not kept.
 
@@ -311,6 +317,7 @@ def drill_answer(
         word: How it went.
         n_left: Drills that the day still holds.
         now: The time.
+        time_ms: How long it took, as they wrote it.
 
     Raises:
         NotFoundError: The drill is not one that the site dealt the actor.
@@ -335,4 +342,5 @@ def drill_answer(
         case=dealt["case"],
         scramble=dealt["scramble"],
         word=word.value,
+        time_ms=time_ms,
     )

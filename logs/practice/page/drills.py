@@ -4,6 +4,7 @@ A drill dealt on screen: done, and then the member's own word on how it went.
 """
 
 from datetime import datetime
+from http import HTTPStatus
 from random import SystemRandom
 from urllib.parse import urlencode
 
@@ -15,13 +16,13 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
-from cubecore.cases import CASES
+from cubecore.cases import CASES, CaseId
 from logs.algorithms.report import taught
 from logs.algorithms.selectors import book_of_member
 from logs.cases.facts import case_of
 from logs.errors import ConflictError
 from logs.homework.figures import DrillWord
-from logs.homework.forms import DrillWordForm
+from logs.homework.forms import LONGEST_DRILL_S, DrillWordForm
 from logs.homework.services import drill_answer, drill_seal
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.practice.report.drills import (
@@ -100,9 +101,22 @@ def sheet(request: HttpRequest) -> HttpResponse:
     if fixed != ask:
         return redirect(f"{reverse('logs:drill-sheet')}?{_query(request, fixed)}")
     query = _query(request, ask)
-    paper = paper_of(request)
+    paper, dealt = paper_of(request), drill_sheet(actor=actor, ask=ask)
     context = {
-        "sheet": drill_sheet(actor=actor, ask=ask),
+        "sheet": dealt,
+        "in_hand": [
+            {
+                "scramble": line.scramble,
+                "title": line.case.title,
+                "seal": drill_seal(
+                    actor=actor,
+                    case=CaseId.read(line.case.stage, line.case.number),
+                    scramble=line.scramble,
+                ),
+            }
+            for line in dealt.drills
+        ],
+        "member": actor.pk,
         "query": query,
         "again": _query(request, settled(actor=actor, ask=ask, seed=0)),
         "paper": paper.value,
@@ -192,8 +206,10 @@ def drill(request: HttpRequest) -> HttpResponse:
 
 
 def _take_word(request: HttpRequest) -> HttpResponse:
+    """Keep a word; deal the next drill, unless the page stays where it is and is told alone."""
     actor, now = actor_of(request), timezone.now()
     form = DrillWordForm(request.POST)
+    said, is_kept = "Kept: by your own word.", False
     if form.is_valid():
         try:
             drill_answer(
@@ -202,13 +218,19 @@ def _take_word(request: HttpRequest) -> HttpResponse:
                 word=DrillWord(form.cleaned_data["word"]),
                 n_left=drills_left(actor=actor, now=now),
                 now=now,
+                time_ms=form.time_ms,
             )
+            is_kept = True
         except ConflictError as error:
-            messages.warning(request, error.message)
-        else:
-            messages.success(request, "Kept: by your own word.")
+            said = error.message
+    elif "time" in form.errors:
+        said = f"Write the time in seconds, up to {LONGEST_DRILL_S}, or leave it out."
     else:
-        messages.warning(request, "Say how it went by one of the three buttons.")
+        said = "Say how it went by one of the three buttons."
+    if request.POST.get("stay"):
+        status = HTTPStatus.NO_CONTENT if is_kept else HTTPStatus.CONFLICT
+        return HttpResponse("" if is_kept else said, status=status, content_type="text/plain")
+    (messages.success if is_kept else messages.warning)(request, said)
     case = request.POST.get("case", "")
     query = f"?{urlencode({'case': case})}" if case_of(case) else ""
     return redirect(reverse("logs:drill-one") + query)

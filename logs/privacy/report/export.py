@@ -149,7 +149,7 @@ def account_copy(*, actor: User) -> dict[str, Any]:
             for answer in answer_list(actor=actor)
         ],
         "drills_told": [
-            {"case": _case(answer), **_plain(answer, "at", "scramble", "word")}
+            {"case": _case(answer), **_plain(answer, "at", "scramble", "word", "time_ms")}
             for answer in own_data.own_drill_answers(actor=actor)
         ],
         "time_marks": [

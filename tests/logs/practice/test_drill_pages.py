@@ -13,6 +13,7 @@ from pypdf import PdfReader
 from cubecore.book import default_book
 from cubecore.replay import Kind, replay_row
 from cubecore.rows import FIELDS, Row
+from logs.homework.models import DrillAnswer
 from logs.homework.plan import Plan
 from logs.homework.services import homework_set
 from logs.people.models import Membership, Visibility
@@ -161,3 +162,19 @@ def test_what_is_asked_wrongly_is_as_if_it_were_not(mine: Client, query: str):
     assert response.context["sheet"].drills
     for name in ("sheet.pdf", "scrambles.txt", "log.csv"):
         assert mine.get(f"/drills/{name}{query}").status_code == 200
+
+
+def test_a_word_is_kept_with_its_time_and_told_alone_to_a_page_that_stays(mine: Client):
+    seal = mine.get("/drills/sheet/?case=oll-27&n=2&seed=3&last=yellow").context["in_hand"][0][
+        "seal"
+    ]
+    sent = {"seal": seal, "word": "clean", "stay": "1"}
+    refused = mine.post("/drills/one/", sent | {"time": "soon"})
+    assert (refused.status_code, refused.content.decode()) == (
+        409,
+        "Write the time in seconds, up to 600, or leave it out.",
+    )
+    assert mine.post("/drills/one/", sent | {"time": "9.87"}).status_code == 204
+    assert mine.post("/drills/one/", sent | {"word": "stumbled"}).status_code == 204
+    answer = DrillAnswer.objects.get()
+    assert (answer.word, answer.time_ms, answer.case) == ("clean", 9_870, "27")
