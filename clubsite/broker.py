@@ -16,8 +16,8 @@ django.setup()
 
 from django.utils import timezone  # noqa: E402 - after the set-up, as what follows
 
-from logs.jobs.services import TASK, jobs_sweep  # noqa: E402 - Django is set up above
-from logs.tasks import execute  # noqa: E402 - Django is set up above
+from logs.jobs.services import TASK  # noqa: E402 - Django is set up above
+from logs.tasks import execute, sweep  # noqa: E402 - Django is set up above
 
 SWEEP = "logs.sweep"
 SWEEP_S = 10
@@ -47,8 +47,8 @@ def _do(task: Task, job_id: int) -> None:
 
 
 def _sweep() -> None:
-    """Hand over again what is silent or never came."""
-    jobs_sweep(now=timezone.now())
+    """Queue what is due, and hand over again what is silent or never came."""
+    sweep(now=timezone.now())
 
 
 app.task(name=TASK, bind=True)(_do)

@@ -4,6 +4,6 @@ from django.conf import settings
 from django.http import HttpRequest
 
 
-def site(request: HttpRequest) -> dict[str, str]:
-    """The masthead name, also the end of every title."""
-    return {"notebook_name": settings.SITE_NAME}
+def site(request: HttpRequest) -> dict[str, object]:
+    """The masthead name, also the end of every title; and whether the site sends mail."""
+    return {"notebook_name": settings.SITE_NAME, "sends_mail": settings.SENDS_MAIL}

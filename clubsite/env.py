@@ -68,6 +68,11 @@ class Environment:
     mail: MailServer | None
     broker: str
 
+    @property
+    def address(self) -> str:
+        """Where the site is, for letters that no request leads to: the first of its hosts."""
+        return "http://127.0.0.1:8000" if self.is_local else f"https://{self.hosts[0].lstrip('.')}"
+
 
 def read_environment(variables: Mapping[str, str], *, base_dir: Path) -> Environment:
     """The checked environment.

@@ -16,6 +16,7 @@ SECRET_KEY = ENVIRONMENT.secret_key
 DEBUG = ENVIRONMENT.is_debug
 ALLOWED_HOSTS = list(ENVIRONMENT.hosts)
 SITE_NAME = ENVIRONMENT.site_name
+SITE_ADDRESS = ENVIRONMENT.address
 DATA_DIR = ENVIRONMENT.data_dir
 
 INSTALLED_APPS = [
@@ -112,7 +113,7 @@ AXES_SENSITIVE_PARAMETERS = ["username", "ip_address"]  # starred out in what it
 
 # Sessions and cookies ----------------------------------------------------------------------------
 
-SESSION_ENGINE = "clubsite.accounts.sessions"
+SESSION_ENGINE = "clubsite.accounts.store"
 SESSION_COOKIE_AGE = int(timedelta(days=14).total_seconds())  # idle limit
 SESSION_ABSOLUTE_AGE = timedelta(days=90)
 SESSION_COOKIE_NAME = "__Host-session" if _IS_PUBLIC else "session"
@@ -189,6 +190,8 @@ SPECTACULAR_SETTINGS = {
 # Mail --------------------------------------------------------------------------------------------
 
 SENDS_MAIL = ENVIRONMENT.mail is not None
+PASSWORD_RESET_TIMEOUT = int(timedelta(hours=1).total_seconds())
+"""How long a mailed link for a new password works; as long as an owner's code."""
 if ENVIRONMENT.mail is not None:
     EMAIL_HOST = ENVIRONMENT.mail.host
     EMAIL_PORT = ENVIRONMENT.mail.port

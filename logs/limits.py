@@ -42,6 +42,8 @@ INVITATION_DAYS = (1, 60)
 INVITATION_CODE = 40
 TOKEN_DAYS = (1, 366)
 TOKENS = 20
+GROUPS = 30
+"""Groups of one club."""
 PAGE = 1_000_000
 """The last page that may be asked for."""
 NUMBER = 2**63 - 1

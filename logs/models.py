@@ -1,6 +1,7 @@
 """The rooms' models, gathered for Django; nothing else imports them from here."""
 
 from logs.algorithms.models import BookAlgorithm, TriggerName
+from logs.home.models import CalendarFeed, DeskVisit, WeeklyLetter
 from logs.homework.models import (
     Assignment,
     AssignmentCase,
@@ -12,7 +13,7 @@ from logs.homework.models import (
 from logs.jobs.models import Job
 from logs.lessons.models import Lesson, LessonCase, LessonMember
 from logs.next_up.models import Override
-from logs.people.models import ApiToken, AuditEvent, Club, Invitation, Membership, Throttle
+from logs.people.models import ApiToken, AuditEvent, Club, Group, Invitation, Membership, Throttle
 from logs.practice.models import PracticeAnswer
 from logs.progress.models import KeptFigures, TimeMark
 from logs.solves.models.solves import KeptMapping, SetAsideRow, Sighting, Solve, Upload, UploadDraft
@@ -31,12 +32,15 @@ __all__ = [
     "AssignmentCase",
     "AuditEvent",
     "BookAlgorithm",
+    "CalendarFeed",
     "CaseTally",
     "CaseWeekTally",
     "Club",
     "CoverageTally",
+    "DeskVisit",
     "DrillAnswer",
     "Excuse",
+    "Group",
     "Homework",
     "HomeworkCase",
     "Invitation",
@@ -60,4 +64,5 @@ __all__ = [
     "Upload",
     "UploadDraft",
     "WeekTally",
+    "WeeklyLetter",
 ]

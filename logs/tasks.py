@@ -3,11 +3,22 @@
 import logging
 import traceback
 from collections.abc import Callable
+from datetime import datetime
 
 from django.db import InterfaceError, OperationalError
 from django.utils import timezone
 
-from logs.jobs.services import Lease, LeaseLostError, job_claim, job_claim_next, job_fail, job_kind
+from logs.home.letters import letter_run
+from logs.home.services import letters_queue
+from logs.jobs.services import (
+    Lease,
+    LeaseLostError,
+    job_claim,
+    job_claim_next,
+    job_fail,
+    job_kind,
+    jobs_sweep,
+)
 from logs.solves.services.ingest import upload_run
 from logs.solves.services.relabel import relabel_run
 
@@ -18,10 +29,16 @@ INTERNAL = (
 )
 
 
-_RUNS = {"upload": upload_run, "relabel": relabel_run}
+_RUNS = {"upload": upload_run, "relabel": relabel_run, "letter": letter_run}
 
 
 logger = logging.getLogger(__name__)
+
+
+def sweep(*, now: datetime) -> None:
+    """Queue what is due by the calendar, give up what never gets on, hand over what is silent."""
+    letters_queue(now=now)
+    jobs_sweep(now=now)
 
 
 def execute(job_id: int, *, worker: str, is_stopping: Callable[[], bool] = lambda: False) -> bool:

@@ -10,7 +10,7 @@ from logs.how import page as how
 from logs.jobs import page as jobs
 from logs.lessons import page as lessons
 from logs.next_up import page as next_up
-from logs.people.page import clubs, people
+from logs.people.page import clubs, mail, people
 from logs.people.page import clubs as tokens
 from logs.practice.page import drills, practice
 from logs.practice.page import drills as drill
@@ -27,10 +27,14 @@ urlpatterns = [
     path("", home.home, name="home"),
     path("home/", home.own, name="own-home"),
     path("clubs/<slug:slug>/desk/", home.desk, name="desk"),
+    path("clubs/<slug:slug>/desk/letter/", home.letter, name="letter"),
+    path("home/letters/off/<str:token>/", home.letter_off, name="letter-end"),
+    path("calendar/", home.calendar, name="calendar"),
+    path("calendar/<str:secret>.ics", home.calendar_feed, name="calendar-feed"),
     path("log/", log.log, name="log"),
     path("log-template.csv", log.template, name="template"),
     path("uploads/", log.upload_add, name="upload-add"),
-    path("uploads/<int:upload_id>/", log.upload, name="upload"),
+    path("uploads/<int:upload_id>/", home.upload, name="upload"),
     path("uploads/<int:upload_id>/file/", privacy.sent_file, name="sent-file"),
     path("uploads/<int:upload_id>/set-aside/", log.set_aside, name="set-aside"),
     path("jobs/<int:job_id>/", jobs.job, name="job"),
@@ -50,7 +54,7 @@ urlpatterns = [
     path("progress/marks/<int:mark_id>/remove/", progress.mark_remove, name="mark-remove"),
     path("cases/", progress.case_list, name="case-list"),
     path("cases/<slug:stage>/<slug:number>/", progress.case, name="case"),
-    path("members/", people.member_list, name="member-list"),
+    path("members/", home.member_list, name="member-list"),
     path("members/<int:membership_id>/progress/", progress.progress, name="member-progress"),
     path("members/<int:membership_id>/solves/", solves.solve_list, name="member-solve-list"),
     path("members/<int:membership_id>/mistaken/", club.member_mistaken, name="member-mistaken"),
@@ -77,6 +81,8 @@ urlpatterns = [
         people.password_code,
         name="password-code",
     ),
+    path("clubs/<slug:slug>/groups/", clubs.group_change, name="group-new"),
+    path("clubs/<slug:slug>/groups/<int:group_id>/", clubs.group_change, name="group"),
     path("clubs/<slug:slug>/leave/", clubs.leave, name="leave"),
     path("clubs/<slug:slug>/visibility/", clubs.visibility, name="visibility"),
     path("clubs/<slug:slug>/research/", research.research, name="research"),
@@ -84,6 +90,10 @@ urlpatterns = [
     path("clubs/<slug:slug>/research/mine/", research.change, name="research-change"),
     path("clubs/<slug:slug>/name/", clubs.display_name, name="display-name"),
     path("new-password/", people.new_password, name="new-password"),
+    path("new-password/mail/", mail.password_by_mail, name="password-mail"),
+    path("new-password/<str:uidb64>/<str:token>/", mail.password_by_link, name="password-link"),
+    path("privacy/mail-address/", mail.mail_address, name="mail-address"),
+    path("privacy/mail-address/<str:token>/", mail.mail_address_keep, name="mail-address-keep"),
     path("join/", people.join, name="join"),
     path("privacy/", privacy.privacy, name="privacy"),
     path("privacy/my-log.jsonl", privacy.log_copy, name="log-copy"),

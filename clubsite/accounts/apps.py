@@ -4,8 +4,6 @@ from django.apps import AppConfig
 from django.contrib.auth.signals import user_logged_in
 from django.db.models.signals import pre_delete
 
-from clubsite.accounts.sessions import note_sign_in
-
 
 class AccountsConfig(AppConfig):
     """Accounts; its tables are labelled ``accounts``."""
@@ -16,6 +14,7 @@ class AccountsConfig(AppConfig):
     def ready(self) -> None:
         """Have each sign-in note its time, and each account take its traces with it."""
         from clubsite.accounts.erasure import forget_account  # noqa: PLC0415 - needs the models
+        from clubsite.accounts.sessions import note_sign_in  # noqa: PLC0415 - so does this
 
         user_logged_in.connect(note_sign_in, dispatch_uid="note_sign_in")
         pre_delete.connect(

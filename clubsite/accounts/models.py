@@ -8,7 +8,7 @@ from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
 from django.db.models.functions import Lower
 
-from clubsite.accounts.sessions import SessionStore
+from clubsite.accounts.store import SessionStore
 
 
 class UserManager(FrameworkUserManager["User"]):

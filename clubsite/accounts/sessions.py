@@ -2,31 +2,22 @@
 
 The idle limit is the framework's ``SESSION_COOKIE_AGE``. The session is stored again once a day
 of use, not in every request: reading a page should not write.
-
-Sessions stand in a table of our own, so that a member can be told where they are signed in and end
-it there (Django's documentation, "Extending database-backed session engines").
 """
 
-import hashlib
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any, cast
 
 from django.conf import settings
-from django.contrib.auth import HASH_SESSION_KEY, SESSION_KEY, logout
+from django.contrib.auth import HASH_SESSION_KEY, logout
 from django.contrib.sessions.backends.base import SessionBase
-from django.contrib.sessions.backends.db import SessionStore as FrameworkSessionStore
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-if TYPE_CHECKING:
-    from clubsite.accounts.models import Session, User
+from clubsite.accounts.models import User
+from clubsite.accounts.store import BROWSER, RENEWED_AT, SIGNED_IN_AT, hash_key
 
-SIGNED_IN_AT = "signed_in_at"
-RENEWED_AT = "renewed_at"
-BROWSER = "browser"
 RENEW_AFTER = timedelta(days=1)
 
 BROWSERS = (
@@ -52,11 +43,6 @@ SYSTEMS = (
 )
 
 
-def hash_key(key: str) -> str:
-    """What is kept of a session's key, which has more than 160 random bits: its SHA-256."""
-    return hashlib.sha256(key.encode()).hexdigest()
-
-
 def browser_words(user_agent: str) -> str:
     """``Firefox on Linux``: enough to know one's own device by; empty for what is no browser."""
     browser, system = (
@@ -64,45 +50,6 @@ def browser_words(user_agent: str) -> str:
         for names in (BROWSERS, SYSTEMS)
     )
     return f"{browser} on {system}" if browser and system else browser or system
-
-
-class SessionStore(FrameworkSessionStore):
-    """Sessions in the table of ours, found by the hash of their key."""
-
-    @classmethod
-    def get_model_class(cls) -> "type[Session]":
-        """The table, which exists only once the models are loaded."""
-        from clubsite.accounts.models import Session  # noqa: PLC0415 - see above
-
-        return Session
-
-    def _get_session_from_db(self) -> "Session | None":
-        key = self.session_key
-        rows = self.model.objects.filter(session_key=hash_key(key or ""))
-        session = cast("Session | None", rows.filter(expire_date__gt=timezone.now()).first())
-        if key and session is None:
-            self._session_key = None
-        return session
-
-    def exists(self, session_key: str) -> bool:
-        """Whether there is a session with this key."""
-        return bool(self.model.objects.filter(session_key=hash_key(session_key)).exists())
-
-    def create_model_instance(self, data: dict[str, Any]) -> "Session":
-        """The row of the session, which also says whose it is and when it was used."""
-        session = cast("Session", super().create_model_instance(data))
-        session.session_key = hash_key(session.session_key)
-        session.user_id = int(data[SESSION_KEY]) if SESSION_KEY in data else None
-        session.signed_in_at = _instant(data.get(SIGNED_IN_AT))
-        session.used_at = _instant(data.get(RENEWED_AT))
-        session.browser = data.get(BROWSER, "")
-        return session
-
-    def delete(self, session_key: str | None = None) -> None:
-        """Delete the session with this key, or this one."""
-        key = session_key or self.session_key
-        if key:
-            self.model.objects.filter(session_key=hash_key(key)).delete()
 
 
 def note_sign_in(request: HttpRequest, **kwargs: object) -> None:
@@ -132,7 +79,7 @@ class SignIn:
     is_here: bool
 
 
-def sign_in_list(*, user: "User", key: str | None, now: datetime) -> list[SignIn]:
+def sign_in_list(*, user: User, key: str | None, now: datetime) -> list[SignIn]:
     """Where a member is signed in, the asking one first, then as they were used.
 
     Those over a limit, and those that a new password ended, are left out.
@@ -157,20 +104,16 @@ def sign_in_list(*, user: "User", key: str | None, now: datetime) -> list[SignIn
     return sorted(sign_ins, key=lambda one: not one.is_here)
 
 
-def sign_in_end(*, user: "User", key_hash: str) -> bool:
+def sign_in_end(*, user: User, key_hash: str) -> bool:
     """Sign a member out at one place; whether they were signed in there."""
     n_deleted, _ = user.sessions.filter(session_key=key_hash).delete()
     return bool(n_deleted)
 
 
-def sign_ins_end_others(*, user: "User", key: str | None) -> int:
+def sign_ins_end_others(*, user: User, key: str | None) -> int:
     """Sign a member out everywhere but where they ask; at how many places that was."""
     n_deleted, _ = user.sessions.exclude(session_key=hash_key(key or "")).delete()
     return n_deleted
-
-
-def _instant(text: str | None) -> datetime | None:
-    return datetime.fromisoformat(text) if text else None
 
 
 class SessionLimitMiddleware:

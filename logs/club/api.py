@@ -19,19 +19,30 @@ from logs.club.report.mistaken import (
 from logs.club.report.weeks import ClubCaseReport, club_case_report
 from logs.http.api import ApiView, answers
 from logs.http.pages import Items, NamesQuery, StageQuery, actor_of, choice
+from logs.limits import NUMBER
 from logs.people.services.trail import looked
 from logs.people.sight import club_sight, sight_of
 from logs.solves.figures.standing import Standing
 
 
-class ClubQuery(FamilyQuery):
+class GroupQuery(NamesQuery):
+    """Of whom in a club, and whether names are hidden."""
+
+    group = serializers.IntegerField(
+        min_value=0,
+        max_value=NUMBER,
+        default=0,
+        help_text="Number of a group of the club, for its coaches; 0 for everybody.",
+    )
+
+
+class ClubQuery(GroupQuery, FamilyQuery):
     """What of a club's coverage."""
 
     standing = choice(["", *Standing], "", "Only cells of this standing.")
-    names = choice(["shown", "hidden"], "shown", "Letters in the place of names.")
 
 
-class CompareQuery(StageQuery):
+class CompareQuery(GroupQuery, StageQuery):
     """Whom to compare, on what."""
 
     member = Items(
@@ -41,7 +52,6 @@ class CompareQuery(StageQuery):
         help_text=f"Membership ids; at most {MOST} are compared.",
     )
     part = choice(Part, Part.RECOGNITION, "Which part of a look.")
-    names = choice(["shown", "hidden"], "shown", "Letters in the place of names.")
 
 
 class Club(ApiView):
@@ -56,8 +66,12 @@ class Club(ApiView):
             standing=Standing(query["standing"]) if query["standing"] else None,
             hides_names=query["names"] == "hidden",
         )
-        actor = actor_of(request)
-        view = club_sight(actor=actor, slug=slug, hides_names=choice.hides_names)
+        view = club_sight(
+            actor=actor_of(request),
+            slug=slug,
+            hides_names=choice.hides_names,
+            group_id=query["group"] or None,
+        )
         report = club_report(view=view, choice=choice)
         looked(request, "club", [member.membership_id for member in report.view.members])
         return report
@@ -74,6 +88,7 @@ class Compare(ApiView):
             stage=Stage(query["stage"]),
             part=Part(query["part"]),
             hides_names=query["names"] == "hidden",
+            group_id=query["group"] or None,
         )
         report = compare_report(actor=actor_of(request), slug=slug, choice=choice)
         looked(request, "compare", report.membership_ids)
@@ -83,11 +98,16 @@ class Compare(ApiView):
 class ClubMistaken(ApiView):
     """What a club takes for what."""
 
-    @answers(ClubMistakenReport, query=NamesQuery)
+    @answers(ClubMistakenReport, query=GroupQuery)
     def get(self, request: Request, slug: str, query: dict[str, Any]) -> ClubMistakenReport:
         """What the members who show their log take for what."""
         hides_names = query["names"] == "hidden"
-        view = club_sight(actor=actor_of(request), slug=slug, hides_names=hides_names)
+        view = club_sight(
+            actor=actor_of(request),
+            slug=slug,
+            hides_names=hides_names,
+            group_id=query["group"] or None,
+        )
         report = club_mistaken_report(view=view)
         looked(request, "mistaken", report.lines.membership_ids)
         return report
@@ -96,7 +116,7 @@ class ClubMistaken(ApiView):
 class ClubCase(ApiView):
     """A case in a club."""
 
-    @answers(ClubCaseReport, query=NamesQuery)
+    @answers(ClubCaseReport, query=GroupQuery)
     def get(
         self, request: Request, slug: str, stage: str, number: str, query: dict[str, Any]
     ) -> ClubCaseReport:
@@ -107,6 +127,7 @@ class ClubCase(ApiView):
             stage=stage,
             number=number,
             hides_names=query["names"] == "hidden",
+            group_id=query["group"] or None,
             now=timezone.now(),
         )
         looked(request, "club_case", report.membership_ids)

@@ -13,7 +13,7 @@ from logs.club.report.compare import CompareChoice, Part, compare_report
 from logs.club.report.coverage import ClubChoice, club_report
 from logs.club.report.mistaken import club_mistaken_report, member_mistaken_report
 from logs.club.report.weeks import ClubCaseReport, club_case_report, club_weeks
-from logs.http.pages import actor_of, answers_refusals, whole_number
+from logs.http.pages import actor_of, answers_refusals, group_of, whole_number
 from logs.people.services.trail import looked
 from logs.people.sight import club_sight, sight_of
 from logs.practice.report.question import club_practice_mistakes, member_practice_mistakes
@@ -28,9 +28,11 @@ from logs.stats.sketch import ALPHA
 def club(request: HttpRequest, slug: str) -> HttpResponse:
     """The coverage of the club's members, as far as the reader may see them."""
     actor, choice = actor_of(request), _choice(request.GET)
-    view = club_sight(actor=actor, slug=slug, hides_names=choice.hides_names)
+    view = club_sight(
+        actor=actor, slug=slug, hides_names=choice.hides_names, group_id=group_of(request.GET)
+    )
     report = club_report(view=view, choice=choice)
-    weeks = club_weeks(actor=actor, club=view.club_row, now=timezone.now())
+    weeks = club_weeks(sight=view, now=timezone.now())
     looked(request, "club", [member.membership_id for member in report.view.members])
     context = {
         "report": report,
@@ -52,6 +54,7 @@ def compare(request: HttpRequest, slug: str) -> HttpResponse:
         stage=chosen_stage(query),
         part=Part(part) if part in Part.__members__.values() else Part.RECOGNITION,
         hides_names=hides_names(query),
+        group_id=group_of(query),
     )
     report = compare_report(actor=actor_of(request), slug=slug, choice=choice)
     looked(request, "compare", report.membership_ids)
@@ -62,8 +65,10 @@ def compare(request: HttpRequest, slug: str) -> HttpResponse:
 @answers_refusals
 def mistaken(request: HttpRequest, slug: str) -> HttpResponse:
     """What the club's members take for what, as far as the reader may see them."""
-    actor = actor_of(request)
-    view = club_sight(actor=actor, slug=slug, hides_names=hides_names(request.GET))
+    actor, query = actor_of(request), request.GET
+    view = club_sight(
+        actor=actor, slug=slug, hides_names=hides_names(query), group_id=group_of(query)
+    )
     report = club_mistaken_report(view=view)
     practice = club_practice_mistakes(actor=actor, view=view)
     looked(request, "mistaken", {*report.lines.membership_ids, *practice.membership_ids})
@@ -81,6 +86,7 @@ def case(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespon
         stage=stage,
         number=number,
         hides_names=hides_names(request.GET),
+        group_id=group_of(request.GET),
         now=timezone.now(),
     )
     looked(request, "club_case", report.membership_ids)

@@ -1,13 +1,28 @@
 """The first page in words."""
 
 from collections.abc import Iterable
+from datetime import datetime, timedelta
+from urllib.parse import urlsplit
 
 from django.template import Library
+from icalendar import Calendar, Event
 
-from logs.home.report import CaseOfMember, DeskReport, HomeReport
-from logs.words import solves
+from logs.home.report.calendar import CalendarDay
+from logs.home.report.desk import CaseOfMember, DeskReport
+from logs.home.report.home import HomeReport
+from logs.home.report.members import CasesKnown, MemberOrder, OpenHomework
+from logs.home.report.uploads import UploadMeaning
+from logs.words import day_words, moment, solves, times
 
 register = Library()
+
+ORDERS = (
+    (MemberOrder.NAME.value, "name"),
+    (MemberOrder.LOG.value, "newest log"),
+    (MemberOrder.HOMEWORK.value, "most open homework"),
+    (MemberOrder.STANDING.value, "cases in one look"),
+)
+"""Value and words."""
 
 MOST = 6
 """Names on a line; the rest are counted."""
@@ -60,3 +75,121 @@ def home_finding(report: HomeReport) -> str:
     if report.n_learnt == report.n_asked:
         return f"All {_n(report.n_asked, 'homework case')} learnt. Your solves will show the rest."
     return f"{report.n_learnt} of {_n(report.n_asked, 'homework case')} learnt so far."
+
+
+@register.filter
+def upload_finding(meaning: UploadMeaning) -> str:
+    """``3 homework cases came up, 2 in one look.``: of a log that was added."""
+    n, k = len(meaning.homework), meaning.n_homework_one_look
+    in_one = "" if not k else ", in one look" if n == 1 else f", {k} in one look"
+    return f"{_n(n, 'homework case')} came up{in_one}." if n else ""
+
+
+def calendar_text(days: Iterable[CalendarDay], *, site: str, name: str, now: datetime) -> bytes:
+    """The days as an iCalendar object (RFC 5545): each a whole day that keeps nobody from anything.
+
+    Args:
+        days: What stands in it.
+        site: Where the site is, such as ``https://cubes.example.org``.
+        name: What the site is called.
+        now: When it is written.
+    """
+    host = urlsplit(site).hostname or "localhost"
+    calendar = Calendar()
+    calendar.add("prodid", f"-//{host}//club notebook//EN")
+    calendar.add("version", "2.0")
+    calendar.add("name", name)  # RFC 7986, 5.1
+    calendar.add("x-wr-calname", name)  # what calendar programs read in its place
+    calendar.add(
+        "refresh-interval", timedelta(hours=12), parameters={"VALUE": "DURATION"}
+    )  # RFC 7986, 5.7
+    for day in days:
+        event = Event()
+        event.add("uid", f"{day.kind}-{day.id}@{host}")
+        event.add("dtstamp", now)
+        event.add("dtstart", day.on)
+        event.add("summary", _summary(day))
+        if day.kind == "homework" or day.is_coach:  # a lesson's page is for its coaches
+            event.add("url", f"{site}/{_pages(day)}/{day.id}/")
+        event.add("transp", "TRANSPARENT")
+        calendar.add_component(event)
+    text: bytes = calendar.to_ical()
+    return text
+
+
+def _summary(day: CalendarDay) -> str:
+    if day.kind == "lesson":
+        return f"{day.title} ({day.club})"
+    return f"Homework: {', '.join(day.cases) or 'no cases'} ({day.club})"
+
+
+def _pages(day: CalendarDay) -> str:
+    return "lessons" if day.kind == "lesson" else "homework"
+
+
+@register.filter
+def homework_words(homework: OpenHomework | None) -> str:
+    """``3 of 5 learnt``; of who shows no log ``5 set``."""
+    if homework is None:
+        return "none"
+    if homework.n_learnt is None:
+        return f"{homework.n_asked} set"
+    return f"{homework.n_learnt} of {homework.n_asked} learnt"
+
+
+@register.filter
+def known_words(known: Iterable[CasesKnown]) -> str:
+    """``31 of 57 OLL, 12 of 21 PLL``."""
+    words = [f"{one.n_one_look} of {one.n_cases} {one.stage.upper()}" for one in known]
+    return ", ".join(words) or "no solves with a solution yet"
+
+
+@register.filter
+def desk_lines(report: DeskReport) -> list[tuple[str, list[str]]]:
+    """The desk as a letter tells it: a heading and lines, without what there is nothing of."""
+    zone = report.zone
+    lesson = report.next_lesson
+    parts = [
+        ("Ready to be seen", _of_members(report.ready)),
+        ("Look at it together", _of_members(report.together)),
+        (
+            "Due",
+            [
+                f"{day_words(one.head.due_on)}: {one.n_learnt} of {one.n_asked} learnt"
+                for one in report.due
+                if one.head.due_on
+            ],
+        ),
+        (
+            "Next lesson",
+            [f"{lesson.title}, {day_words(lesson.on)}, {_n(lesson.n_cases, 'case')}"]
+            if lesson
+            else [],
+        ),
+        ("Logged", [f"{one.member.name}: {solves(one.n_solves)}" for one in report.logged]),
+        ("Verified in solves", _of_members(report.verified)),
+        ("Shown to a coach", _of_members(report.shown)),
+        (
+            "Mixed up again",
+            [
+                f"{one.case.title} taken for {one.done.title}, {times(one.n_more)} more"
+                for one in report.grown
+            ],
+        ),
+        ("Joined", list(report.joined)),
+        (
+            "No log for a while",
+            [
+                f"{one.member.name}, {'last ' + moment(one.last_at, zone) if one.last_at else 'none yet'}"
+                for one in report.quiet
+            ],
+        ),
+    ]
+    return [(title, lines) for title, lines in parts if lines]
+
+
+def _of_members(cases: Iterable[CaseOfMember]) -> list[str]:
+    return [
+        f"{name}: {', '.join(one.case.title for one in of_member)}"
+        for name, of_member in by_member(cases)
+    ]

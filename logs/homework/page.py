@@ -36,9 +36,9 @@ from logs.homework.services import (
     homework_set,
     homework_take_back,
 )
-from logs.http.pages import actor_of, answers_refusals, whole_number
+from logs.http.pages import actor_of, answers_refusals, group_of, whole_number
 from logs.people.services.trail import looked
-from logs.people.sight import ClubName, ClubView, coached_club_get
+from logs.people.sight import ClubName, ClubView, club_tabs, coached_club_get
 
 UNPROCESSABLE = 422
 
@@ -67,9 +67,11 @@ def own(request: HttpRequest) -> HttpResponse:
 @answers_refusals
 def desk(request: HttpRequest, slug: str) -> HttpResponse:
     """All homework of a club, for its coaches."""
-    report = club_homework(actor=actor_of(request), slug=slug, now=timezone.now())
+    actor = actor_of(request)
+    view = club_tabs(actor=actor, slug=slug, group_id=group_of(request.GET))
+    report = club_homework(actor=actor, slug=slug, group=view.group, now=timezone.now())
     looked(request, "homework", report.membership_ids)
-    context = {"report": report, "view": tabs_of(report.club)}
+    context = {"report": report, "view": view}
     return render(request, "homework/homework_desk.html", context)
 
 
@@ -81,6 +83,9 @@ def new(request: HttpRequest, slug: str) -> HttpResponse:
         return homework_sent(request, slug, partial(homework_set, slug=slug))
     query = request.GET
     cases, members = query.getlist("case"), [whole_number(m, 0) for m in query.getlist("member")]
+    if group_id := group_of(query):
+        group = club_tabs(actor=actor_of(request), slug=slug, group_id=group_id).group
+        members += [] if group is None else group.membership_ids
     return homework_form(request, slug, cases, members)
 
 
@@ -138,6 +143,7 @@ def _form_page(
         "families": families(),
         "picked": taught_cases(cases, club.pk),
         "members": set(members),
+        "view": club_tabs(actor=actor, slug=slug, group_id=group_of(request.GET)),
         "usual_number": USUAL_NUMBER,
     }
     status = UNPROCESSABLE if form.is_bound and form.errors else 200

@@ -32,6 +32,11 @@ def whole_number(text: str | None, default: int) -> int:
     return default
 
 
+def group_of(query: QueryDict) -> int | None:
+    """The group of a club that an address asks for; None for everybody."""
+    return whole_number(query.get("group"), 0) or None
+
+
 P = ParamSpec("P")
 
 

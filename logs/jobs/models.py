@@ -8,10 +8,11 @@ from logs.people.models import Club
 
 
 class JobKind(models.TextChoices):
-    """What a job does: take in the rows of a log, or make labels anew."""
+    """What a job does: take in the rows of a log, make labels anew, or send a coach's letter."""
 
     UPLOAD = "upload"
     RELABEL = "relabel"
+    LETTER = "letter"
 
 
 class JobStatus(models.TextChoices):
@@ -40,8 +41,8 @@ class Job(models.Model):
             that one, which stands for them all.
         at_solve: The last id done of the range of solves that is labelled anew.
         last_solve: The last id of that range.
-        n_total: Rows or solves there are to read.
-        n_read: Those read; of an upload, each was taken, doubled or set aside.
+        n_total: Rows or solves there are to read; 1 once a letter is written.
+        n_read: Those read, or the letter, once it goes out; of an upload, each was taken, doubled or set aside.
         n_before: Those that were read when it was last begun, for the pace.
         attempts: How often it was begun since it last got on.
         delivered_at: When its id was last handed to the task engine, where there is one.
@@ -94,7 +95,14 @@ class Job(models.Model):
                     club=None,
                     part_of=None,
                 )
-                | Q(kind=JobKind.RELABEL, upload=None),
+                | Q(kind=JobKind.RELABEL, upload=None)
+                | Q(
+                    kind=JobKind.LETTER,
+                    upload=None,
+                    member__isnull=False,
+                    club__isnull=False,
+                    part_of=None,
+                ),
             ),
             models.CheckConstraint(
                 name="job_rows_accounted",
@@ -102,6 +110,16 @@ class Job(models.Model):
                     kind=JobKind.UPLOAD,
                     n_read=F("n_taken") + F("n_doubled") + F("n_set_aside"),
                     n_read__lte=F("n_total"),
+                    n_changed=0,
+                    n_refused=0,
+                )
+                | Q(
+                    kind=JobKind.LETTER,
+                    n_read__lte=F("n_total"),
+                    n_total__lte=1,
+                    n_taken=0,
+                    n_doubled=0,
+                    n_set_aside=0,
                     n_changed=0,
                     n_refused=0,
                 )

@@ -26,7 +26,7 @@ class JobReport:
 
     Attributes:
         id: Its number.
-        kind: ``upload`` or ``relabel``.
+        kind: ``upload``, ``relabel`` or ``letter``.
         status: ``queued``, ``running``, ``done``, ``cancelled`` or ``failed``.
         upload_id: The upload whose rows it takes in, if any.
         club_slug: The club whose members' solves it labels anew; empty when it is one member's.

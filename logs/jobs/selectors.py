@@ -15,7 +15,8 @@ def _own_jobs(actor: User) -> QuerySet[Job]:
     if not actor.is_active:
         return Job.objects.none()
     clubs = [club.pk for club in coached_clubs(actor=actor)]
-    jobs = Job.objects.filter(Q(member=actor) | Q(club__in=clubs), part_of=None)
+    of_clubs = Q(club__in=clubs, member=None)  # a letter is its coach's own
+    jobs = Job.objects.filter(Q(member=actor) | of_clubs, part_of=None)
     return jobs.select_related("club")
 
 

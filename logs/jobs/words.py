@@ -6,7 +6,11 @@ from logs.jobs.report import JobReport
 
 register = Library()
 
-DOING = {"upload": "The log is being taken in", "relabel": "Solves are being labelled anew"}
+DOING = {
+    "upload": "The log is being taken in",
+    "relabel": "Solves are being labelled anew",
+    "letter": "The weekly letter is being sent",
+}
 STATUSES = {
     "queued": "Waiting for its turn",
     "done": "Done",
@@ -29,6 +33,8 @@ def job_counts(job: JobReport) -> str:
             f"{job.n_read:,} of {job.n_total:,} rows read: {job.n_taken:,} taken,"
             f" {job.n_doubled:,} doubled, {job.n_set_aside:,} set aside."
         )
+    elif job.kind == "letter":
+        counts = "The desk of a club, by mail."
     else:
         counts = (
             f"{job.n_read:,} of {job.n_total:,} solves done;"

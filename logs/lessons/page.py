@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from logs.algorithms.report import families
 from logs.errors import ConflictError
 from logs.homework.page import homework_form, homework_sent, tabs_of
-from logs.http.pages import actor_of, answers_refusals, whole_number
+from logs.http.pages import actor_of, answers_refusals, group_of, whole_number
 from logs.lessons.forms import LessonForm
 from logs.lessons.report import (
     LessonReport,
@@ -34,6 +34,7 @@ from logs.lessons.services import (
 )
 from logs.lessons.took import took_report
 from logs.people.services.trail import looked
+from logs.people.sight import ClubView, club_tabs
 
 UNPROCESSABLE = 422
 
@@ -90,13 +91,21 @@ def new(request: HttpRequest, slug: str) -> HttpResponse:
         proposal = report(membership_ids=members)
         return _plan_page(request, proposal, form, request.POST.getlist("case"))
     proposal = report(membership_ids=members)
-    who = request.GET.get("who", "")
-    if not members and who in ("all", "last"):
-        everyone = tuple(member.membership_id for member in proposal.members)
-        chosen_ids = everyone if who == "all" else proposal.last_time
-        proposal = report(membership_ids=chosen_ids) if chosen_ids else proposal
+    view = club_tabs(actor=actor, slug=slug, group_id=group_of(request.GET))
+    if not members and (ticked := _ticked(request.GET.get("who", ""), proposal, view)):
+        proposal = report(membership_ids=ticked)
     form = LessonForm(initial={"on": proposal.next_on, "title": "Last-layer evening"})
-    return _plan_page(request, proposal, form, [line.case.code for line in proposal.cases])
+    codes = [line.case.code for line in proposal.cases]
+    return _plan_page(request, proposal, form, codes, view)
+
+
+def _ticked(who: str, proposal: ProposalReport, view: ClubView) -> tuple[int, ...]:
+    """The memberships that one link ticks: a group's, everybody's, or those of the latest lesson."""
+    if view.group is not None:
+        return view.group.membership_ids
+    if who == "all":
+        return tuple(member.membership_id for member in proposal.members)
+    return proposal.last_time if who == "last" else ()
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -131,6 +140,7 @@ def _plan_page(
     report: ProposalReport | LessonReport,
     form: LessonForm,
     codes: list[str],
+    view: ClubView | None = None,
 ) -> HttpResponse:
     """The page that plans a lesson: what is proposed or was kept, and what was picked besides."""
     _note_looks(request, report)
@@ -143,6 +153,7 @@ def _plan_page(
         "picked": picked_lines(
             [code for code in codes if code not in listed], first=len(report.cases) + 1
         ),
+        "view": view,
         "chosen": set(codes),
         "families": families(),
     }

@@ -4,11 +4,17 @@ from typing import Any
 
 from django import forms
 from django.conf import settings
-from django.contrib.auth import authenticate, get_user_model, password_validation
+from django.contrib.auth import authenticate, password_validation
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 
-from logs.limits import CONTACT, DISPLAY_NAME, INVITATION_CODE, INVITATION_DAYS, INVITATION_USES
+from logs.limits import (
+    CONTACT,
+    DISPLAY_NAME,
+    INVITATION_CODE,
+    INVITATION_DAYS,
+    INVITATION_USES,
+)
 from logs.people.models import Visibility
 
 
@@ -157,14 +163,48 @@ class EraseForm(_Form):
     def clean(self) -> dict[str, Any]:
         """Try the password, as signing in does: wrong ones are counted and shut the door."""
         values = super().clean() or {}
-        if self.errors:
-            return values
-        found = authenticate(
-            self.request,
-            username=self.request.user.get_username(),
-            password=values["password"],
-        )
-        assert found is None or isinstance(found, get_user_model())
-        if found is None:
+        if not self.errors and not _is_password(self.request, values["password"]):
             self.add_error("password", "This is not your password.")
         return values
+
+
+def _is_password(request: HttpRequest, password: str) -> bool:
+    """Whether it is the password of who is signed in; wrong ones are counted as at the door."""
+    user = authenticate(request, username=request.user.get_username(), password=password)
+    return user is not None
+
+
+class MailAddressForm(_Form):
+    """An e-mail address that is to be kept, and the password, for it opens the account."""
+
+    mail_address = forms.EmailField(
+        label="E-mail address",
+        max_length=254,
+        widget=forms.EmailInput(attrs={"autocomplete": "email"}),
+    )
+    password = forms.CharField(
+        label="Your password",
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+    def __init__(self, request: HttpRequest, *args: Any) -> None:
+        super().__init__(*args)
+        self.request = request
+
+    def clean(self) -> dict[str, Any]:
+        """Try the password, as signing in does."""
+        values = super().clean() or {}
+        if not self.errors and not _is_password(self.request, values["password"]):
+            self.add_error("password", "This is not your password.")
+        return values
+
+
+class PasswordMailForm(_Form):
+    """Whose password is forgotten."""
+
+    typed = forms.CharField(
+        label="User name or e-mail address",
+        max_length=254,
+        widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
+    )

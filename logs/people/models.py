@@ -6,6 +6,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Lower
 
 from logs import limits
 
@@ -129,6 +130,27 @@ class Membership(models.Model):
     def is_coach(self) -> bool:
         """Whether they coach the club, as its owner or as one of its coaches."""
         return self.role in COACHING_ROLES
+
+
+class Group(models.Model):
+    """Some of a club's people under a name that its coaches gave; only coaches see it.
+
+    Attributes:
+        members: Who is in it; a person may be in any number of groups.
+    """
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="groups")
+    name = models.CharField(max_length=limits.LABEL)
+    members = models.ManyToManyField(Membership, related_name="groups")
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(F("club"), Lower("name"), name="group_once_in_club"),
+            models.CheckConstraint(name="group_named", condition=~models.Q(name="")),
+        )
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class Scope(models.TextChoices):
@@ -288,7 +310,8 @@ class Verb(models.TextChoices):
     TOKEN_WITHDRAW = "token_withdraw", "withdrew a token for programs"
     CONTACT = "contact", "changed who answers for the club"
     PASSWORD_CODE = "password_code", "made a code for a forgotten password"
-    PASSWORD_RESET = "password_reset", "chose a new password with a code"
+    PASSWORD_RESET = "password_reset", "chose a new password with a code or a mailed link"
+    MAIL_ADDRESS = "mail_address", "changed the e-mail address"
     EXPORT = "export", "took a copy of everything"
     ERASE = "erase", "erased an account"
 

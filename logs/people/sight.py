@@ -10,10 +10,11 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
+from django.db.models.functions import Lower
 
 from clubsite.accounts.models import User
 from logs.errors import NotFoundError
-from logs.people.models import COACHING_ROLES, Club, Membership, Visibility
+from logs.people.models import COACHING_ROLES, Club, Group, Membership, Visibility
 
 _PROOF = object()
 """What only this module hands to the values that prove the rule was asked."""
@@ -121,20 +122,40 @@ class SightedMember(ClubMember):
 
 
 @dataclass(frozen=True, slots=True)
+class ClubGroup:
+    """A group of a club's people, as its coaches named it.
+
+    Attributes:
+        id: Its number.
+        name: Its name.
+        membership_ids: Who is in it, whatever they show of their logs.
+    """
+
+    id: int
+    name: str
+    membership_ids: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ClubView:
     """A club as one reader sees it, as data.
 
     Attributes:
         club: The club.
         is_coach: Whether the reader coaches it.
-        members: Those whose logs the reader may open, by name.
+        members: Those whose logs the reader may open, by name; of the group alone where one is
+            chosen.
         hides_names: Whether letters stand in place of names, as for a picture of the screen.
+        groups: The club's groups, by name; empty for who does not coach it.
+        group: The group that is chosen; null for everybody.
     """
 
     club: ClubName
     is_coach: bool
     members: tuple[ClubMember, ...]
     hides_names: bool
+    groups: tuple[ClubGroup, ...] = ()
+    group: ClubGroup | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,8 +231,17 @@ def sight_of_member(*, actor: User, member: User) -> Sight:
     return _sight(actor, membership)
 
 
-def club_sight(*, actor: User, slug: str, hides_names: bool = False) -> ClubSight:
+def club_sight(
+    *, actor: User, slug: str, hides_names: bool = False, group_id: int | None = None
+) -> ClubSight:
     """What ``actor`` may read in the club at ``slug``.
+
+    Args:
+        actor: Who reads.
+        slug: The club.
+        hides_names: Whether letters stand in place of names.
+        group_id: The group whose members alone are meant; one that the club has not, or that the
+            actor does not coach, is as if none was chosen.
 
     Raises:
         NotFoundError: There is none, or ``actor`` is not in it.
@@ -219,7 +249,9 @@ def club_sight(*, actor: User, slug: str, hides_names: bool = False) -> ClubSigh
     own = Membership.objects.filter(user=actor, club__slug=slug).select_related("club").first()
     if own is None:
         raise NotFoundError("club")
-    visible = members_visible(actor=actor, club=own.club)
+    groups = club_groups(own)
+    group = next((one for one in groups if one.id == group_id), None)
+    visible = enumerate(members_visible(actor=actor, club=own.club))
     return ClubSight(
         reader=actor,
         membership=own,
@@ -232,10 +264,47 @@ def club_sight(*, actor: User, slug: str, hides_names: bool = False) -> ClubSigh
                 is_own=member.user_id == actor.pk,
                 sight=_sight(actor, member),
             )
-            for place, member in enumerate(visible)
+            for place, member in visible
+            if group is None or member.pk in group.membership_ids
         ),
         hides_names=hides_names,
+        groups=groups,
+        group=group,
         proof=_PROOF,
+    )
+
+
+def club_groups(own: Membership) -> tuple[ClubGroup, ...]:
+    """The groups of a club, by name, for a coach of it; none for others."""
+    if not own.is_coach:
+        return ()
+    rows = Group.objects.filter(club=own.club_id).annotate(place=Lower("name"))
+    members: dict[tuple[int, str], list[int]] = {}
+    for pk, name, member in rows.order_by("place", "pk", "members").values_list(
+        "pk", "name", "members"
+    ):
+        members.setdefault((pk, name), []).extend(one for one in (member,) if one)
+    return tuple(ClubGroup(pk, name, tuple(ids)) for (pk, name), ids in members.items())
+
+
+def club_tabs(*, actor: User, slug: str, group_id: int | None = None) -> ClubView:
+    """A club as the tabs of its coaches' pages read it, with the group that is chosen.
+
+    Raises:
+        NotFoundError: There is no such club, or ``actor`` does not coach it.
+    """
+    coached = Membership.objects.filter(user=actor, club__slug=slug, role__in=COACHING_ROLES)
+    own = coached.select_related("club").first()
+    if own is None or not actor.is_active:
+        raise NotFoundError("club")
+    groups = club_groups(own)
+    return ClubView(
+        club=ClubName(own.club.name, own.club.slug),
+        is_coach=True,
+        members=(),
+        hides_names=False,
+        groups=groups,
+        group=next((one for one in groups if one.id == group_id), None),
     )
 
 

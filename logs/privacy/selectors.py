@@ -4,9 +4,10 @@ from collections.abc import Iterator
 
 from django.db.models import QuerySet
 
-from clubsite.accounts.models import User
+from clubsite.accounts.models import Session, User
 from logs.algorithms.models import BookAlgorithm
 from logs.errors import NotFoundError
+from logs.home.models import CalendarFeed, DeskVisit, WeeklyLetter
 from logs.homework.models import Assignment, AssignmentCase, DrillAnswer, Excuse, Homework
 from logs.jobs.models import Job
 from logs.lessons.models import Lesson, LessonMember
@@ -123,3 +124,25 @@ def algorithms_added(*, actor: User) -> QuerySet[BookAlgorithm]:
     """The algorithms that the actor added to clubs' books, the oldest first."""
     added = BookAlgorithm.objects.filter(added_by=actor).select_related("club")
     return added.order_by("added_at", "id")
+
+
+def own_sign_ins(*, actor: User) -> QuerySet[Session]:
+    """Where the actor is or was signed in, the oldest first; not what opens it."""
+    return Session.objects.filter(user=actor).order_by("signed_in_at", "session_key")
+
+
+def own_calendar(*, actor: User) -> QuerySet[CalendarFeed]:
+    """The secret address of the actor's calendar, if there is one."""
+    return CalendarFeed.objects.filter(member=actor)
+
+
+def own_letters(*, actor: User) -> QuerySet[WeeklyLetter]:
+    """The weekly letters that the actor wants, by club."""
+    wanted = WeeklyLetter.objects.filter(membership__user=actor)
+    return wanted.select_related("membership__club").order_by("membership__club__name", "id")
+
+
+def own_desk_visits(*, actor: User) -> QuerySet[DeskVisit]:
+    """When the actor last opened the desk of each club, by club."""
+    visits = DeskVisit.objects.filter(membership__user=actor)
+    return visits.select_related("membership__club").order_by("membership__club__name", "id")

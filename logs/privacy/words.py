@@ -21,6 +21,7 @@ PAGE_WORDS = {
     "solve": "one of your solves",
     "club": "the club page, with your line in it",
     "club_case": "the club's weeks of a case, with your line in them",
+    "members": "the list of members, with your line in it",
     "desk": "the coach's desk, with your name on it",
     "compare": "a comparison with you in it",
     "mistaken": "what you take for what",

@@ -30,9 +30,18 @@ WORDS = {
         "member-next-up",
         "next-up-override",
     ),
+    "calendar": ("calendar",),
     "clubs": ("club-list", "welcome", "join", "leave", "display-name", "visibility"),
     "how": ("how", "information", "research-dictionary"),
-    "privacy": ("privacy", "tokens", "token-withdraw", "erase", "what-we-keep"),
+    "privacy": (
+        "privacy",
+        "mail-address",
+        "mail-address-keep",
+        "tokens",
+        "token-withdraw",
+        "erase",
+        "what-we-keep",
+    ),
 }
 """Names of pages by the word that leads to them."""
 
@@ -49,7 +58,7 @@ TABS = {
 """Names of a club's pages by their tab; in the masthead they belong to the club."""
 
 CLUB = "club"
-MENU = frozenset({"solves", "next-up", "members", "clubs", "how", "privacy"})
+MENU = frozenset({"solves", "next-up", "calendar", "members", "clubs", "how", "privacy"})
 """Words that stand behind the menu."""
 
 _WORD_OF = {name: word for word, names in WORDS.items() for name in names}
@@ -88,3 +97,21 @@ def page_tab(context: dict[str, Any]) -> str:
 def is_in_menu(word: str) -> bool:
     """Whether a word stands behind the menu."""
     return word in MENU
+
+
+@register.simple_tag(takes_context=True)
+def with_group(context: dict[str, Any], group_id: int | None) -> str:
+    """The address of the page that is shown, for one group of the club alone or for everybody."""
+    query = context["request"].GET.copy()
+    query.pop("group", None)
+    if group_id is not None:
+        query["group"] = str(group_id)
+    return f"?{query.urlencode()}"
+
+
+@register.simple_tag(takes_context=True)
+def kept_group(context: dict[str, Any]) -> str:
+    """What keeps the group that is chosen when another page of the club is opened."""
+    request = context.get("request")
+    group = "" if request is None else request.GET.get("group", "")
+    return f"?group={group}" if group.isascii() and group.isdecimal() and len(group) < 10 else ""

@@ -45,12 +45,14 @@ class CompareChoice:
         stage: The set of cases.
         part: Recognition or execution.
         hides_names: Whether letters stand in place of names.
+        group_id: The group whose members alone are meant; null for everybody.
     """
 
     membership_ids: tuple[int, ...] = ()
     stage: Stage = Stage.OLL
     part: Part = Part.RECOGNITION
     hides_names: bool = False
+    group_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,12 +128,14 @@ def compare_report(*, actor: User, slug: str, choice: CompareChoice) -> CompareR
     Raises:
         NotFoundError: There is no such club, or ``actor`` is not in it.
     """
-    view = club_sight(actor=actor, slug=slug, hides_names=choice.hides_names)
+    view = club_sight(
+        actor=actor, slug=slug, hides_names=choice.hides_names, group_id=choice.group_id
+    )
     wanted = [one for one in view.members if one.membership_id in choice.membership_ids]
     chosen = tuple(wanted[:MOST])
     if len(chosen) < 2:
         return CompareReport(view, choice, chosen, 0, (), None, (), (), 0, ())
-    tallies = case_tally_list(actor=actor, club=view.club_row, stage=choice.stage)
+    tallies = case_tally_list(sight=view, stage=choice.stage)
     standings = standings_by_member(tallies)
     speeds = speed_lines(
         chosen,
@@ -139,7 +143,7 @@ def compare_report(*, actor: User, slug: str, choice: CompareChoice) -> CompareR
         stage=choice.stage,
         is_execution=choice.part is Part.EXECUTION,
     )
-    kept = coverage_tally_list(actor=actor, club=view.club_row)
+    kept = coverage_tally_list(sight=view)
     return CompareReport(
         view=view,
         choice=choice,

@@ -265,10 +265,9 @@ class ClubReport:
 
 def club_report(*, view: ClubSight, choice: ClubChoice) -> ClubReport:
     """A club, with the members whose logs its reader may read."""
-    actor = view.reader
-    tallies = case_tally_list(actor=actor, club=view.club_row, stage=choice.stage)
+    tallies = case_tally_list(sight=view, stage=choice.stage)
     standings = standings_by_member(tallies)
-    coverage = coverage_tally_list(actor=actor, club=view.club_row)
+    coverage = coverage_tally_list(sight=view)
     cases = _chosen_cases(choice, standings.values())
     return ClubReport(
         view=view,

@@ -177,13 +177,8 @@ class MemberMistakenReport:
 
 def club_mistaken_report(*, view: ClubSight) -> ClubMistakenReport:
     """What a club's members whose logs its reader may read took for what."""
-    actor = view.reader
-    tallies = [
-        tally
-        for stage in Stage
-        for tally in case_tally_list(actor=actor, club=view.club_row, stage=stage)
-    ]
-    mix_ups = mix_up_tally_list(actor=actor, club=view.club_row)
+    tallies = [tally for stage in Stage for tally in case_tally_list(sight=view, stage=stage)]
+    mix_ups = mix_up_tally_list(sight=view)
     return ClubMistakenReport(view, _lines(_counts(tallies, mix_ups, view.members)))
 
 

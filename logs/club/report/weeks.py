@@ -8,8 +8,7 @@ from clubsite.accounts.models import User
 from logs.cases.report import CaseName, name_of
 from logs.club.figures import CaseFigures, CaseWeekPart, Spread, case_figures, case_figures_by_week
 from logs.errors import NotFoundError
-from logs.people.models import Club
-from logs.people.sight import ClubMember, ClubView, club_sight
+from logs.people.sight import ClubMember, ClubSight, ClubView, club_sight
 from logs.solves.figures.counts import WeekFigures, WeekPart, week_figures, week_of
 from logs.solves.models.tallies import CaseWeekTally, WeekTally
 from logs.solves.selectors.frames import case_week_tally_list, week_tally_list
@@ -148,6 +147,7 @@ def club_case_report(
     stage: str,
     number: str,
     hides_names: bool = False,
+    group_id: int | None = None,
     now: datetime,
 ) -> ClubCaseReport:
     """A case in the club at ``slug``, of the members whose logs ``actor`` may read, for its coaches.
@@ -155,7 +155,7 @@ def club_case_report(
     Raises:
         NotFoundError: There is no such club or case, or the club is not the actor's to coach.
     """
-    view = club_sight(actor=actor, slug=slug, hides_names=hides_names)
+    view = club_sight(actor=actor, slug=slug, hides_names=hides_names, group_id=group_id)
     if not view.is_coach:
         raise NotFoundError("club")
     case = find_case(stage, number)
@@ -163,9 +163,7 @@ def club_case_report(
         raise NotFoundError("case")
     last = week_of(now)
     first = last - timedelta(weeks=WEEKS_SHOWN - 1)
-    tallies = case_week_tally_list(
-        actor=actor, club=view.club_row, case=case.id, first=first, last=last
-    )
+    tallies = case_week_tally_list(sight=view, case=case.id, first=first, last=last)
     parts = _parts(tallies)
     by_week = case_figures_by_week(parts, first=first, last=last)
     return ClubCaseReport(
@@ -241,14 +239,14 @@ def last_layer_parts(tallies: Iterable[WeekTally]) -> list[WeekPart]:
     ]
 
 
-def club_weeks(*, actor: User, club: Club, now: datetime) -> tuple[ClubWeek, ...]:
-    """The last ``WEEKS_SHOWN`` weeks of the members that ``actor`` may read, the newest first.
+def club_weeks(*, sight: ClubSight, now: datetime) -> tuple[ClubWeek, ...]:
+    """The last ``WEEKS_SHOWN`` weeks of the members whose logs the reader may open, newest first.
 
     None where nobody did anything in them.
     """
     last = week_of(now)
     first = last - timedelta(weeks=WEEKS_SHOWN - 1)
-    tallies = week_tally_list(actor=actor, club=club, first=first, last=last)
+    tallies = week_tally_list(sight=sight, first=first, last=last)
     if not tallies:
         return ()
     figures = week_figures(last_layer_parts(tallies), first=first, last=last)

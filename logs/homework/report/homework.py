@@ -40,7 +40,14 @@ from logs.homework.selectors import (
 )
 from logs.homework.services import can_take_back
 from logs.people.models import MOST_PRACTICE, Membership
-from logs.people.sight import ClubName, coached_club_get, coached_clubs, coaches, members_visible
+from logs.people.sight import (
+    ClubGroup,
+    ClubName,
+    coached_club_get,
+    coached_clubs,
+    coaches,
+    members_visible,
+)
 from logs.solves.selectors.frames import sighting_frame
 
 
@@ -67,8 +74,10 @@ def own_homework(*, actor: User, now: datetime) -> OwnHomework:
     )
 
 
-def club_homework(*, actor: User, slug: str, now: datetime) -> ClubHomework:
-    """All homework of a club.
+def club_homework(
+    *, actor: User, slug: str, now: datetime, group: ClubGroup | None = None
+) -> ClubHomework:
+    """All homework of a club, counted over all members or those of a group.
 
     Raises:
         NotFoundError: The club is not the actor's to coach.
@@ -76,6 +85,8 @@ def club_homework(*, actor: User, slug: str, now: datetime) -> ClubHomework:
     club = coached_club_get(actor=actor, slug=slug)
     homework = homework_list(actor=actor, club=club)
     members = memberships_shown(actor=actor, homework=homework)
+    if group is not None:
+        members = [member for member in members if member.pk in group.membership_ids]
     progress = Progress(actor, homework, members, now)
     lines = [(one.closed_at is None, _line(one, now, progress.of_all(one))) for one in homework]
     return ClubHomework(

@@ -15,8 +15,7 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.db import InterfaceError, OperationalError, connection
 from django.utils import timezone
 
-from logs.jobs.services import jobs_sweep
-from logs.tasks import execute_next
+from logs.tasks import execute_next, sweep
 
 IDLE_S = 0.5
 """Between two looks for a job when there was none."""
@@ -55,7 +54,7 @@ def _work(worker: str, is_stopping: Callable[[], bool], stopped: threading.Event
     while not is_stopping():
         try:
             if time.monotonic() - swept_at > SWEEP_S:
-                jobs_sweep(now=timezone.now())
+                sweep(now=timezone.now())
                 swept_at = time.monotonic()
             if not execute_next(worker=worker, is_stopping=is_stopping):
                 stopped.wait(IDLE_S)

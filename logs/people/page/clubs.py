@@ -12,18 +12,21 @@ from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from drf_spectacular.generators import SchemaGenerator
 
 from logs.errors import ConflictError
-from logs.http.pages import actor_of, answers_refusals, origin_of
+from logs.http.pages import actor_of, answers_refusals, origin_of, whole_number
 from logs.http.schema import Operation, operations
 from logs.limits import LABEL, TOKEN_DAYS
 from logs.people.report.clubs import club_line, clubs_report
 from logs.people.report.tokens import tokens_report
 from logs.people.services.memberships import (
     display_name_change,
+    group_delete,
+    group_keep,
     membership_leave,
     visibility_change,
 )
@@ -53,6 +56,32 @@ def leave(request: HttpRequest, slug: str) -> HttpResponse:
         return redirect("logs:club-people", slug=slug)
     messages.success(request, f"You have left {line.name}. Your log stays yours.")
     return redirect("logs:club-list")
+
+
+@require_POST
+@answers_refusals
+def group_change(request: HttpRequest, slug: str, group_id: int | None = None) -> HttpResponse:
+    """Keep a group of the club's people, a new one without a number, or delete it."""
+    actor, sent = actor_of(request), request.POST
+    if group_id is not None and "delete" in sent:
+        group_delete(actor=actor, slug=slug, group_id=group_id)
+        messages.success(request, "The group is deleted. Its people stay in the club.")
+        return redirect(reverse("logs:club-people", args=(slug,)) + "#groups")
+    try:
+        group = group_keep(
+            actor=actor,
+            slug=slug,
+            name=sent.get("name", ""),
+            membership_ids=[whole_number(pk, 0) for pk in sent.getlist("member")],
+            group_id=group_id,
+        )
+    except ConflictError as error:
+        messages.warning(request, error.message)
+    except ValidationError as error:
+        messages.warning(request, "The group was not kept. " + " ".join(error.messages))
+    else:
+        messages.success(request, f"The group {group.name} is kept.")
+    return redirect(reverse("logs:club-people", args=(slug,)) + "#groups")
 
 
 @require_POST

@@ -35,7 +35,6 @@ from logs.people.report.clubs import (
     people_report,
     person_line,
 )
-from logs.people.report.members import members_report
 from logs.people.services.invitations import (
     Letter,
     invitation_accept,
@@ -301,13 +300,6 @@ def _take_in(request: HttpRequest, code: str, form: JoinForm) -> Membership:
 
 def _who(request: HttpRequest) -> User | None:
     return request.user if request.user.is_authenticated else None
-
-
-@require_safe
-def member_list(request: HttpRequest) -> HttpResponse:
-    """The members whose logs the actor may open."""
-    report = members_report(actor=actor_of(request))
-    return render(request, "people/members.html", {"report": report})
 
 
 @require_safe

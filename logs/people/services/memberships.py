@@ -5,6 +5,7 @@ Clubs and who is in them, written.
 What other rooms are told of: they listen, and this room need not know them.
 """
 
+from collections.abc import Collection
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
@@ -13,8 +14,9 @@ from django.dispatch import Signal
 
 from clubsite.accounts.models import User
 from logs.errors import ConflictError, NotAllowedError, NotFoundError
+from logs.limits import GROUPS
 from logs.people.locks import lock_people
-from logs.people.models import Club, Membership, Role, Verb, Visibility
+from logs.people.models import Club, Group, Membership, Role, Verb, Visibility
 from logs.people.services.trail import event_write
 from logs.people.sight import club_get, coached_club_get, own_membership
 
@@ -261,3 +263,52 @@ def contact_change(
     club.save(update_fields=["contact_name", "contact_reach", "contact_by"])
     event_write(Verb.CONTACT, actor=actor, now=now, club=club, origin=origin)
     return club
+
+
+@transaction.atomic
+def group_keep(
+    *,
+    actor: User,
+    slug: str,
+    name: str,
+    membership_ids: Collection[int],
+    group_id: int | None = None,
+) -> Group:
+    """Keep a group of a club's people: a new one, or ``group_id`` under this name with these people.
+
+    Numbers of people who are not in the club are left out.
+
+    Raises:
+        NotFoundError: There is no such club or group, or ``actor`` does not coach it.
+        ValidationError: The name is missing, too long or taken by another group of the club.
+        ConflictError: The club has ``GROUPS`` groups already.
+    """
+    club = coached_club_get(actor=actor, slug=slug)
+    lock_people(club.pk)
+    group = Group(club=club) if group_id is None else _group_get(club, group_id)
+    if group_id is None and club.groups.count() >= GROUPS:
+        raise ConflictError(f"The club has {GROUPS} groups. Delete one that is not in use.")
+    group.name = " ".join(name.split())
+    if club.groups.filter(name__iexact=group.name).exclude(pk=group.pk).exists():
+        raise ValidationError({"name": f"There is a group called “{group.name}” already."})
+    group.clean_fields()
+    group.save()
+    group.members.set(club.memberships.filter(pk__in=membership_ids))
+    return group
+
+
+@transaction.atomic
+def group_delete(*, actor: User, slug: str, group_id: int) -> None:
+    """Delete a group; its people stay in the club.
+
+    Raises:
+        NotFoundError: There is no such club or group, or ``actor`` does not coach it.
+    """
+    _group_get(coached_club_get(actor=actor, slug=slug), group_id).delete()
+
+
+def _group_get(club: Club, group_id: int) -> Group:
+    group = club.groups.filter(pk=group_id).first()
+    if group is None:
+        raise NotFoundError("group")
+    return group

@@ -245,4 +245,9 @@ def _reset(username: str, code: str, password: str, now: datetime, origin: str) 
     user.set_password(password)
     user.save(update_fields=["password"])
     row.delete()
+    password_note(user=user, now=now, origin=origin)
+
+
+def password_note(*, user: User, now: datetime, origin: str = "") -> None:
+    """Write into the trail that somebody chose a new password without the old one."""
     event_write(Verb.PASSWORD_RESET, actor=user, member=user, now=now, origin=origin)

@@ -107,6 +107,11 @@ def account_copy(*, actor: User) -> dict[str, Any]:
             "made_at": _instant(actor.date_joined),
             "last_sign_in_at": _instant(actor.last_login),
         },
+        "sign_ins": [
+            _plain(place, "browser", "signed_in_at", "used_at")
+            for place in own_data.own_sign_ins(actor=actor)
+        ],
+        "calendar": [_plain(feed, "made_at") for feed in own_data.own_calendar(actor=actor)],
         "clubs": [
             {
                 "club": own.club.name,
@@ -114,6 +119,7 @@ def account_copy(*, actor: User) -> dict[str, Any]:
                 "display_name": own.display_name,
                 "visibility": own.visibility,
                 "is_in_research": own.is_in_research,
+                "groups": sorted(group.name for group in own.groups.all()),
             }
             for own in own_memberships(actor=actor)
         ],
@@ -168,6 +174,14 @@ def account_copy(*, actor: User) -> dict[str, Any]:
 def _as_coach(actor: User) -> dict[str, Any]:
     """What the actor made for others, without saying for whom."""
     return {
+        "weekly_letters": [
+            {"club": wanted.membership.club.name, **_plain(wanted, "week_on", "since_at")}
+            for wanted in own_data.own_letters(actor=actor)
+        ],
+        "desk_visits": [
+            {"club": visit.membership.club.name, **_plain(visit, "seen_at", "since_at")}
+            for visit in own_data.own_desk_visits(actor=actor)
+        ],
         "homework": [
             {"club": made.club.name, **_plain(made, "set_at", "due_on", "way", "n_wanted")}
             | _plain(made, "goal", "note")

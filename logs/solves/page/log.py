@@ -133,12 +133,10 @@ def upload_add(request: HttpRequest) -> HttpResponse:
     return redirect("logs:upload", upload_id=upload.pk)
 
 
-@require_safe
-@answers_refusals
-def upload(request: HttpRequest, upload_id: int) -> HttpResponse:
-    """What became of an upload."""
+def upload_page(request: HttpRequest, upload_id: int, *, meaning: object) -> HttpResponse:
+    """What became of an upload, with what a room above says that it meant."""
     report = upload_report(actor=actor_of(request), upload_id=upload_id, now=timezone.now())
-    return render(request, "solves/upload.html", {"report": report})
+    return render(request, "solves/upload.html", {"report": report, "meaning": meaning})
 
 
 @require_safe

@@ -32,8 +32,7 @@ from cubecore.notation import parse_script
 from cubecore.replay import Kind
 from cubecore.rows import PLUS_TWO_MS
 from cubecore.skips import SkipOrigin
-from logs.people.models import Club
-from logs.people.sight import Sight, check_sight, visible_memberships
+from logs.people.sight import ClubSight, Sight, check_sight
 from logs.solves.figures.frames import SIGHTING_COLUMNS, SOLVE_COLUMNS, build_frame
 from logs.solves.figures.mistakes import Cell, step_algorithms
 from logs.solves.models.solves import Sighting, Solve
@@ -172,29 +171,22 @@ def edge_steps(*, actor: User, member: User | Sight) -> list[str]:
     return [EdgeStep(step).value for step in met.values_list("edge_step", flat=True)]
 
 
-def _users(actor: User, club: Club) -> QuerySet[CaseTally]:
-    """The ids of the club's members whose logs ``actor`` may read, as a subquery."""
-    return visible_memberships(actor).filter(club=club).values("user")  # type: ignore[return-value]  # one column, for __in
-
-
-def case_tally_list(
-    *, actor: User, club: Club, stage: Stage, kind: Kind = Kind.SOLVE
-) -> list[CaseTally]:
-    """The tallies of one stage of all members of ``club`` that ``actor`` may read; no skips."""
-    tallies = CaseTally.objects.filter(member__in=_users(actor, club), kind=kind, stage=stage)
+def case_tally_list(*, sight: ClubSight, stage: Stage, kind: Kind = Kind.SOLVE) -> list[CaseTally]:
+    """The tallies of one stage of a club's members whose logs the reader may open; no skips."""
+    tallies = CaseTally.objects.filter(member__in=sight.user_ids, kind=kind, stage=stage)
     tallies = tallies.exclude(case=SKIP)
     return list(tallies.order_by("member", "case"))
 
 
-def coverage_tally_list(*, actor: User, club: Club) -> list[CoverageTally]:
-    """The coverage of both stages of all members of ``club`` that ``actor`` may read."""
-    tallies = CoverageTally.objects.filter(member__in=_users(actor, club))
+def coverage_tally_list(*, sight: ClubSight) -> list[CoverageTally]:
+    """The coverage of both stages of a club's members whose logs the reader may open."""
+    tallies = CoverageTally.objects.filter(member__in=sight.user_ids)
     return list(tallies.order_by("member", "stage"))
 
 
-def mix_up_tally_list(*, actor: User, club: Club) -> list[MixUpTally]:
-    """What was taken for what in solves, by all members of ``club`` that ``actor`` may read."""
-    tallies = MixUpTally.objects.filter(member__in=_users(actor, club), kind=Kind.SOLVE)
+def mix_up_tally_list(*, sight: ClubSight) -> list[MixUpTally]:
+    """What was taken for what in solves, by a club's members whose logs the reader may open."""
+    tallies = MixUpTally.objects.filter(member__in=sight.user_ids, kind=Kind.SOLVE)
     return _without_steps(tallies.order_by("stage", "shown", "done", "misfire_kind", "member"))
 
 
@@ -210,37 +202,35 @@ def _without_steps(tallies: Iterable[MixUpTally]) -> list[MixUpTally]:
 
 
 def week_tally_list(
-    *, actor: User, club: Club, first: date, last: date, kind: Kind = Kind.SOLVE
+    *, sight: ClubSight, first: date, last: date, kind: Kind = Kind.SOLVE
 ) -> list[WeekTally]:
-    """The weeks of all members of ``club`` that ``actor`` may read, oldest first.
+    """The weeks of a club's members whose logs the reader may open, oldest first.
 
     Args:
-        actor: Who asks.
-        club: Whose members.
+        sight: What the reader may read in the club.
         first: Monday of the first week, as `logs.solves.figures.counts.week_of` gives it.
         last: Monday of the last week.
         kind: Solves, or drills.
     """
     tallies = WeekTally.objects.filter(
-        member__in=_users(actor, club), kind=kind, week__gte=first, week__lte=last
+        member__in=sight.user_ids, kind=kind, week__gte=first, week__lte=last
     )
     return list(tallies.order_by("week", "member"))
 
 
 def case_week_tally_list(
-    *, actor: User, club: Club, case: CaseId, first: date, last: date
+    *, sight: ClubSight, case: CaseId, first: date, last: date
 ) -> list[CaseWeekTally]:
-    """The weeks of one case in solves, of all members of ``club`` that ``actor`` may read.
+    """The weeks of one case in solves, of a club's members whose logs the reader may open.
 
     Args:
-        actor: Who asks.
-        club: Whose members.
+        sight: What the reader may read in the club.
         case: The case.
         first: Monday of the first week, as `logs.solves.figures.counts.week_of` gives it.
         last: Monday of the last week.
     """
     tallies = CaseWeekTally.objects.filter(
-        member__in=_users(actor, club),
+        member__in=sight.user_ids,
         kind=Kind.SOLVE,
         stage=case.stage,
         case=str(case.number),

@@ -344,13 +344,13 @@ def test_a_page_asks_as_often_for_fifty_members_as_for_one(n_members: int):
         make_upload(member.user, [known, *make_rows(2, *MISTAKEN)])
     client = make_client(coach.user)
     base = f"/clubs/{club.slug}/"
-    # The own membership with its club, who is visible, tallies, coverage, weeks, and whom was looked at
+    # The own membership with its club, its groups, who is visible, tallies, coverage, weeks, and whom was looked at
     # today.
-    assert n_queries(client, base) == 6
-    assert n_queries(client, base + "?stage=pll&standing=one-look") == 6
-    assert n_queries(client, f"{base}compare/?member={coach.pk}&member={members[0].pk}") == 5
-    assert n_queries(client, base + "compare/") == 2
-    assert n_queries(client, base + "mistaken/") == 7  # tallies of both stages, mix-ups, practice
+    assert n_queries(client, base) == 7
+    assert n_queries(client, base + "?stage=pll&standing=one-look") == 7
+    assert n_queries(client, f"{base}compare/?member={coach.pk}&member={members[0].pk}") == 6
+    assert n_queries(client, base + "compare/") == 3
+    assert n_queries(client, base + "mistaken/") == 8  # tallies of both stages, mix-ups, practice
     # Sight, tallies, mix-ups, the solves behind each line, practice, looks.
     assert n_queries(client, f"/members/{members[0].pk}/mistaken/") == 6
 

@@ -8,6 +8,7 @@ import pytest
 from cubecore.cases import Stage
 from logs.club.report.weeks import WEEKS_SHOWN, club_weeks
 from logs.people.models import Role, Visibility
+from logs.people.sight import club_sight
 from logs.solves.selectors.frames import solve_frame
 from logs.stats.sketch import ALPHA
 from tests.factories import (
@@ -51,7 +52,7 @@ def club():
 
 def test_a_week_is_told_of_those_the_reader_may_see(club):
     club, coach, quick, slow = club
-    lines = club_weeks(actor=coach.user, club=club, now=NOW)
+    lines = club_weeks(sight=club_sight(actor=coach.user, slug=club.slug), now=NOW)
     assert len(lines) == WEEKS_SHOWN
     assert [(line.n_members, line.n_solves, line.n_timed) for line in lines[:3]] == [
         (2, 7, 7),
@@ -72,4 +73,4 @@ def test_a_week_is_told_of_those_the_reader_may_see(club):
 def test_a_club_where_nothing_was_done_lately_has_no_weeks(club):
     club, coach, *_ = club
     later = NOW + timedelta(weeks=WEEKS_SHOWN + 1)
-    assert club_weeks(actor=coach.user, club=club, now=later) == ()
+    assert club_weeks(sight=club_sight(actor=coach.user, slug=club.slug), now=later) == ()

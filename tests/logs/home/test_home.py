@@ -9,10 +9,13 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from cubecore.cases import CaseId
-from logs.home.report import desk_report, last_sitting
+from logs.home.models import DeskVisit
+from logs.home.report.desk import desk_report
+from logs.home.report.home import last_sitting
 from logs.home.words import names
 from logs.homework.services import cases_mark_shown
 from logs.people.models import Role, Visibility
+from logs.people.sight import club_sight
 from tests.desk import DAY, make_homework, make_team
 from tests.factories import NOW, make_client, make_club, make_membership, make_rows, make_upload
 
@@ -94,13 +97,25 @@ class TestPages:
             client.get(f"/clubs/{club.slug}/desk/").context["report"].since_at for _ in range(2)
         )
         assert second == first
-        session = client.session
-        entry = session["desks"][club.slug]
-        left_at = datetime.fromisoformat(entry["seen_at"]) - timedelta(hours=2)
-        session["desks"] = {club.slug: entry | {"seen_at": left_at.isoformat()}}
-        session.save()
+        visit = DeskVisit.objects.get()
+        left_at = visit.seen_at - timedelta(hours=2)
+        DeskVisit.objects.update(seen_at=left_at)
         third = client.get(f"/clubs/{club.slug}/desk/").context["report"].since_at
         assert third == left_at
+
+    def test_a_coach_who_signs_in_anew_is_told_since_their_last_visit_on_any_device(self):
+        club = make_club()
+        coach = make_membership(club, role=Role.COACH)
+        make_client(coach.user).get(f"/clubs/{club.slug}/desk/")
+        left_at = timezone.now() - timedelta(days=3)
+        DeskVisit.objects.update(seen_at=left_at, mix_ups={"oll-1>oll-2": 4})
+        phone = make_client(coach.user)
+        assert phone.get(f"/clubs/{club.slug}/desk/").context["report"].since_at == left_at
+        visit = DeskVisit.objects.get()
+        assert (visit.since_at, visit.mix_ups_before) == (left_at, {"oll-1>oll-2": 4})
+        other = make_membership(club, role=Role.COACH)
+        make_client(other.user).get(f"/clubs/{club.slug}/desk/")
+        assert DeskVisit.objects.count() == 2
 
     @pytest.mark.parametrize("n_members", [1, 30])
     def test_the_desk_asks_as_often_for_thirty_members_as_for_one(self, n_members: int):
@@ -112,8 +127,8 @@ class TestPages:
         client.get(f"/clubs/{club.slug}/desk/")
         with CaptureQueriesContext(connection) as queries:
             client.get(f"/clubs/{club.slug}/desk/")
-        # Own place, members; logs; tallies of both stages, mix-ups; homework (2);
-        # joined, count; files that wait; lessons (2); looks; the session saved (2).
+        # Own place, groups, members; the last visit; logs; tallies of both stages, mix-ups; homework (2);
+        # joined, count; files that wait; lessons (2); the visit kept; looks.
         assert len(queries) - SESSION_AND_USER == 17
 
 
@@ -132,6 +147,9 @@ def test_a_case_asked_in_two_homeworks_stands_once_on_the_desk():
             now=NOW + DAY,
         )
     desk = desk_report(
-        actor=coach.user, slug=club.slug, since=NOW, mix_ups_before=None, now=NOW + 2 * DAY
+        sight=club_sight(actor=coach.user, slug=club.slug),
+        since=NOW,
+        mix_ups_before=None,
+        now=NOW + 2 * DAY,
     )
     assert [line.case.code for line in desk.shown] == [f"oll-{case.number}"]

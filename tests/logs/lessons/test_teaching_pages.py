@@ -192,8 +192,8 @@ def test_the_book_asks_as_often_for_many_members_as_for_one(coach, n):
             assert client.get(address).status_code == 200
         return len(queries) - SESSION_AND_USER
 
-    # Club with own place, and members, for the tabs; club, algorithms, names; then for the coach whether
+    # Club with own place, groups, and members, for the tabs; club, algorithms, names; then for the coach whether
     # labels are behind: clubs coached, members, their clubs, those clubs' books, solves.
-    assert n_queries(book_at(coach)) == 10
+    assert n_queries(book_at(coach)) == 11
     # As above, then who is seen and their sightings in one, and the reader's colour.
-    assert n_queries(book_at(coach, "oll/27/")) == 7
+    assert n_queries(book_at(coach, "oll/27/")) == 8

@@ -82,7 +82,7 @@ def test_the_sight_of_a_club_proves_each_of_its_members_and_no_other():
     with CaptureQueriesContext(connection) as queries:
         sight = club_sight(actor=coach.user, slug=coach.club.slug, hides_names=True)
         proved = [check_sight(coach.user, member.sight) for member in sight.members]
-    assert len(queries) == 2  # the own membership, and who shows their log
+    assert len(queries) == 3  # the own membership, the club's groups, and who shows their log
     assert set(proved) == {coach.user, shown.user}
     assert set(sight.user_ids) == {coach.user_id, shown.user_id}
     assert [member.name for member in sight.members] == ["Member A", "Member B"]

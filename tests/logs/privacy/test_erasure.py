@@ -18,6 +18,8 @@ from django.test import Client
 
 from clubsite.accounts.models import Session, User
 from logs.errors import ConflictError
+from logs.home.models import DeskVisit, WeeklyLetter
+from logs.home.services import feed_make
 from logs.homework.models import (
     Assignment,
     AssignmentCase,
@@ -30,7 +32,16 @@ from logs.intake.mapping import mapping_from_json
 from logs.intake.source import SourceFile
 from logs.lessons.models import Lesson, LessonCase, LessonMember
 from logs.next_up.models import Override
-from logs.people.models import AuditEvent, Club, Membership, PasswordCode, Role, Throttle, Verb
+from logs.people.models import (
+    AuditEvent,
+    Club,
+    Group,
+    Membership,
+    PasswordCode,
+    Role,
+    Throttle,
+    Verb,
+)
 from logs.people.services.invitations import invitation_create
 from logs.people.services.memberships import visibility_change
 from logs.people.services.tokens import token_make
@@ -113,6 +124,10 @@ def person() -> Membership:
     Club.objects.filter(pk=club.pk).update(
         contact_name="Bramble", contact_reach="bramble-phone", contact_by=user
     )
+    feed_make(actor=user, now=NOW)
+    DeskVisit.objects.create(membership=own, seen_at=NOW, since_at=NOW)
+    WeeklyLetter.objects.create(membership=own, week_on=NOW.date(), since_at=NOW)
+    Group.objects.create(club=club, name="Tuesday").members.add(own)
     token_make(actor=user, name="bramble-program", scopes=["read"], days=9, now=NOW)
     invitation_create(actor=user, slug=club.slug, role=Role.MEMBER, max_uses=1, days=1, now=NOW)
     export_note(actor=user, what="log", address=ADDRESS, now=NOW)
@@ -216,6 +231,9 @@ def test_nothing_of_an_erased_person_is_left_in_any_table(person: Membership):
         assert rows_with(canary) == [], canary
     assert rows_with("198.51.100") == []
     assert not AccessAttempt.objects.exists()
+    assert not DeskVisit.objects.exists()
+    assert not WeeklyLetter.objects.exists()
+    assert not Group.objects.get().members.exists()
     assert Throttle.objects.count() == 1  # the address's, which is nobody's
     keys = [session.get_decoded()["_auth_user_id"] for session in Session.objects.all()]
     assert keys == [str(others.user_id)]

@@ -4,12 +4,15 @@ import json
 from datetime import date, timedelta
 
 import pytest
+from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
 
 from cubecore.jsonlines import parse_line
 from cubecore.rows import MAX_TIME_MS, Penalty, Row, parse_row
 from logs.algorithms.models import BookAlgorithm
+from logs.home.models import CalendarFeed, DeskVisit, WeeklyLetter
+from logs.home.services import feed_make
 from logs.homework.models import (
     Assignment,
     AssignmentCase,
@@ -21,7 +24,7 @@ from logs.homework.models import (
 from logs.intake.formats import format_json_line
 from logs.lessons.models import Lesson, LessonMember
 from logs.next_up.models import Override
-from logs.people.models import Role, Visibility
+from logs.people.models import Group, Role, Visibility
 from logs.people.services.memberships import role_change, visibility_change
 from logs.people.services.trail import look_note
 from logs.privacy.report.export import account_copy, file_as_sent, log_lines
@@ -144,6 +147,7 @@ def test_the_object_holds_all_else_and_names_no_other_member():
             "display_name": own.display_name,
             "visibility": "only_me",
             "is_in_research": False,
+            "groups": [],
         }
     ]
     assert [row["text"] for row in copy["uploads"][0]["set_aside_rows"]] == [
@@ -224,3 +228,27 @@ def test_somebody_with_nothing_has_a_copy_too():
     copy = account_copy(actor=make_user())
     assert (copy["clubs"], copy["uploads"], copy["events"]) == ([], [], [])
     assert list(log_lines(actor=make_user())) == []
+
+
+@pytest.mark.django_db
+def test_it_tells_of_sign_ins_groups_calendars_letters_and_desks_but_not_what_opens_them():
+    coach = make_membership(make_club("Riverbank"), role=Role.COACH)
+    Group.objects.create(club=coach.club, name="Tuesday").members.add(coach)
+    feed_make(actor=coach.user, now=NOW)
+    DeskVisit.objects.create(membership=coach, seen_at=NOW, since_at=NOW)
+    WeeklyLetter.objects.create(membership=coach, week_on=NOW.date(), since_at=NOW)
+    client = Client(headers={"user-agent": "Mozilla/5.0 (X11; Linux x86_64) Firefox/128.0"})
+    client.force_login(coach.user)
+    copy = account_copy(actor=coach.user)
+    assert copy["clubs"][0]["groups"] == ["Tuesday"]
+    assert [list(place) for place in copy["sign_ins"]] == [["browser", "signed_in_at", "used_at"]]
+    assert copy["calendar"] == [{"made_at": "2026-03-01T12:00:00Z"}]
+    assert [one["club"] for one in copy["as_coach"]["desk_visits"]] == ["Riverbank"]
+    assert copy["as_coach"]["weekly_letters"][0]["week_on"] == "2026-03-01"
+    secrets = [
+        CalendarFeed.objects.get().seed,
+        CalendarFeed.objects.get().secret_hash,
+        *coach.user.sessions.values_list("session_key", flat=True),
+        str(client.session.session_key),
+    ]
+    assert not [secret for secret in secrets if secret in json.dumps(copy)]

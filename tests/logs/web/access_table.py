@@ -19,6 +19,7 @@ from tests.factories import make_csv, make_row
 from tests.logs.web import access_api as api
 from tests.logs.web import access_homework as homework
 from tests.logs.web import access_mapping as mapping
+from tests.logs.web import access_people as people
 from tests.logs.web import access_progress as progress
 from tests.logs.web import access_rules as rules
 from tests.logs.web import access_teaching as teaching
@@ -42,7 +43,9 @@ class Route:
             ``{code}`` that of an invitation.
         looks: The kind of page, when whoever is named on it must find a look at theirs.
         event: The verb of the one event in the audit trail when it is ``ok``.
-        opens: The club that the code in ``sends`` or ``query`` opens: its name may be shown.
+        opens: The club that the code in ``sends`` or ``query``, or the address, opens: its name may be
+            shown.
+        is_proof: Whether the address itself proves who sends, so that no form's token is asked.
     """
 
     name: str
@@ -59,6 +62,7 @@ class Route:
     looks: str = ""
     event: str = ""
     opens: str = ""
+    is_proof: bool = False
 
 
 def _joining(world: World, person: Person | None) -> Sent:
@@ -102,6 +106,10 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:home", GET=rules.FIRST_PAGE),
     Route("logs:own-home", GET=rules.OPEN),
     Route("logs:desk", "club", GET=rules.COACHES, looks="desk"),
+    Route("logs:letter", "club", POST=rules.COACHES, sends=people.A_LETTER),
+    Route("logs:letter-end", "letter", GET=rules.PUBLIC, POST=rules.PUBLIC, ok=200, is_proof=True),
+    Route("logs:calendar", GET=rules.OPEN, POST=rules.OPEN, sends={"what": "make"}),
+    Route("logs:calendar-feed", "calendar", GET=rules.PUBLIC, opens="first"),
     Route("logs:log", GET=rules.OPEN),
     Route("logs:template", GET=rules.OPEN),
     Route("logs:upload-add", POST=rules.OPEN, sends=_A_LOG),
@@ -127,7 +135,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:how", GET=rules.OPEN),
     # Others' logs
     Route("logs:solve", "solve", GET=rules.SIGHT, looks="solve"),
-    Route("logs:member-list", GET=rules.OPEN),
+    Route("logs:member-list", GET=rules.OPEN, looks="members"),
     Route("logs:member-progress", "membership", GET=rules.MEMBER_SIGHT, looks="progress"),
     Route("logs:member-solve-list", "membership", GET=rules.MEMBER_SIGHT, looks="solves"),
     Route("logs:mistaken", GET=rules.OPEN),
@@ -141,6 +149,12 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:club-list", GET=rules.OPEN),
     Route("logs:join", GET=rules.PUBLIC, POST=rules.JOINING, sends=_joining, event="join"),
     Route("logs:new-password", GET=rules.PUBLIC, POST=rules.PUBLIC, ok=422, sends={"username": "x"}),
+    Route("logs:password-mail", GET=rules.PUBLIC, POST=rules.PUBLIC, ok=200, sends={"typed": "x"}),
+    Route("logs:password-link", "password_link", GET=rules.PUBLIC, POST=rules.PUBLIC, ok=200),
+    Route("logs:mail-address", GET=rules.OPEN, POST=rules.OPEN, sends={"forget": "yes"}, event="mail_address"),
+    Route("logs:mail-address-keep", "mail_link", GET=rules.OPEN, POST=rules.OPEN, event="mail_address"),
+    Route("logs:group-new", "club", POST=rules.COACHES, sends=people.A_GROUP),
+    Route("logs:group", "group", POST=rules.CLUB_THING, sends=people.A_GROUP),
     Route("logs:welcome", "club", GET=rules.IN_CLUB),
     Route("logs:contact", "club", POST=rules.OWNER, sends={"name": "A grown-up", "reach": "0"}, event="contact"),
     Route("logs:leave", "club", GET=rules.IN_CLUB, POST=rules.LEAVING, event="leave"),

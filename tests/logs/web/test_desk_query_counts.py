@@ -39,12 +39,12 @@ def test_pages_of_a_club(n: int):
     expected = {
         "/homework/": 2,  # what is asked, clubs coached
         # Club, rights, homework with cases, parts and excuses, members, book, sightings, looks.
-        desk: 14,
-        f"{desk}new/": 14,  # the same without what was done
+        desk: 16,  # own place and groups for the choice of one
+        f"{desk}new/": 16,  # the same without what was done
         part: 15,  # and drills told of, practice answers, weeks (2), all it is set for
         f"{part}members/{members[0].pk}/": 23,  # before and since, and the control cases
         lessons: 5,  # club, rights, lessons with cases and members
-        f"{lessons}new/": 9,  # club, members (2), tallies, book, the last lesson
+        f"{lessons}new/": 11,  # own place, groups, club, members (2), tallies, book, the last lesson
         planned: 10,  # and the book, who is in the club (2), tallies
         # What it is of; the club again with its book and names; the reader's colour.
         f"{part}sheet/": 10,
@@ -70,4 +70,4 @@ def test_a_proposal(n: int):
     for member in members[:2]:
         make_upload(member.user, solves("00"))
     chosen = "&".join(f"member={member.pk}" for member in members)
-    assert n_queries(coach, f"/clubs/{club.slug}/lessons/new/?{chosen}") == 9
+    assert n_queries(coach, f"/clubs/{club.slug}/lessons/new/?{chosen}") == 11

@@ -74,7 +74,8 @@ def test_an_upload_with_rows_set_aside(n_rows: int):
     user = make_user()
     upload = make_upload(user, content=make_csv(make_rows(1)) + n_rows * BAD_LINE)
     client = make_client(user)
-    assert n_queries(client, f"/uploads/{upload.pk}/") == 3
+    # The upload with its rows, zone; what it meant: the upload, solves, homework, tallies and looks, cases.
+    assert n_queries(client, f"/uploads/{upload.pk}/") == 14
     assert n_queries(client, f"/uploads/{upload.pk}/set-aside/") == 2
 
 
@@ -85,7 +86,8 @@ def test_the_members_of_a_club(n_members: int):
     for _ in range(n_members):
         make_membership(club, visibility=Visibility.COACH)
     client = make_client(coach.user)
-    assert n_queries(client, "/members/") == 3
+    # Clubs, own place, groups, members; everybody (2); logs, tallies of both stages, homework (2), looks.
+    assert n_queries(client, "/members/") == 12
 
 
 @pytest.mark.parametrize("n_members", [1, 50])
@@ -97,8 +99,8 @@ def test_a_case_of_a_club_week_by_week(n_members: int):
         make_upload(member.user, [make_row(done_at=timezone.now())])
     client = make_client(coach.user)
     address = f"/clubs/{club.slug}/cases/oll/27/"
-    # The club, the own membership, who is visible, the case's weeks, and whom was looked at today.
-    assert n_queries(client, address) == 4
+    # The own membership with its club, groups, who is visible, the case's weeks, whom was looked at today.
+    assert n_queries(client, address) == 5
     assert client.get(address).context["report"].n == n_members
 
 
@@ -139,8 +141,8 @@ def test_the_people_and_invitations_of_a_club(n: int):
             actor=owner.user, slug=club.slug, role=Role.MEMBER, max_uses=1, days=1, now=NOW
         )
     client = make_client(owner.user)
-    # Clubs coached and people; own place and who is visible for the tabs; clubs, invitations.
-    assert n_queries(client, f"/clubs/{club.slug}/people/") == 6
+    # Clubs coached and people; own place, groups and who is visible for the tabs; clubs, invitations.
+    assert n_queries(client, f"/clubs/{club.slug}/people/") == 7
 
 
 @pytest.mark.parametrize("n", [1, 50])

@@ -1,148 +1,35 @@
-"""A member's home and a coach's desk."""
+"""A coach's desk."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from statistics import median
 from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
-from logs.algorithms.report import TaughtCase, taught
-from logs.algorithms.selectors import book_of_member
-from logs.cases.facts import case_of
 from logs.cases.report import CaseName
 from logs.club.report.mistaken import MistakenLine, club_mistaken_report
 from logs.errors import NotFoundError
-from logs.home.selectors import joined_since, logs_since, newest_times, unshared_count
+from logs.home.selectors import joined_since, logs_since, unshared_count
 from logs.homework.report.data import (
     AskedCase,
-    AssignmentReport,
     CaseProgress,
     CaseState,
     Head,
     MemberProgress,
 )
-from logs.homework.report.homework import own_homework
 from logs.homework.report.progress import Progress, head_of
 from logs.homework.selectors import homework_list, memberships_shown
 from logs.lessons.selectors import lesson_list
-from logs.next_up.report import next_up_report
 from logs.people.sight import (
     ClubMember,
-    ClubName,
     ClubSight,
     ClubView,
-    club_sight,
     coached_clubs,
-    time_zone_of,
 )
-from logs.solves.selectors.solves import draft_list, set_aside_list
+from logs.solves.selectors.solves import draft_list
 
 DUE_WITHIN = timedelta(days=7)
 QUIET_AFTER = timedelta(days=21)
-USUAL_FROM = 20
-"""So many solves before the last sitting make what is usual."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SittingReport:
-    """A member's last sitting: the solves of the last day on which they solved.
-
-    Attributes:
-        on: The day, in the member's time zone.
-        n: Solves that counted.
-        median_ms: Their median, ms.
-        n_before: Solves that counted among the newest before that day.
-        usual_ms: Median of those, ms; null with too few.
-    """
-
-    on: date
-    n: int
-    median_ms: float
-    n_before: int
-    usual_ms: float | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HomeReport:
-    """A member's home.
-
-    Attributes:
-        homework: What is asked of them and still open, the newest first.
-        n_asked: Cases asked in it.
-        n_learnt: Those that are ready, shown or verified.
-        next_case: One case to do next; null where nothing is known to propose.
-        is_next_homework: Whether that case is homework.
-        sitting: Their last sitting; null without dated solves.
-        n_waiting: Files that wait to be told which column is what.
-        n_set_aside: Rows that wait to be mended.
-        coached: Clubs that they coach.
-    """
-
-    homework: tuple[AssignmentReport, ...]
-    n_asked: int
-    n_learnt: int
-    next_case: TaughtCase | None
-    is_next_homework: bool
-    sitting: SittingReport | None
-    n_waiting: int
-    n_set_aside: int
-    coached: tuple[ClubName, ...]
-
-
-def home_report(*, actor: User, now: datetime) -> HomeReport:
-    """The home of the actor."""
-    homework = own_homework(actor=actor, now=now)
-    code = _next_code(homework.open)
-    return HomeReport(
-        homework=homework.open,
-        n_asked=sum(asked.member.n_asked for asked in homework.open),
-        n_learnt=sum(asked.member.n_learnt for asked in homework.open),
-        next_case=_next_case(actor, code, now),
-        is_next_homework=bool(code),
-        sitting=last_sitting(newest_times(actor=actor), time_zone_of(actor=actor)),
-        n_waiting=len(draft_list(actor=actor, now=now)),
-        n_set_aside=len(set_aside_list(actor=actor)),
-        coached=homework.coached,
-    )
-
-
-def _next_code(homework: tuple[AssignmentReport, ...]) -> str:
-    """The first case of the oldest homework that is not learnt yet; empty where all are."""
-    for asked in reversed(homework):
-        for case in asked.member.cases:
-            if case.state is CaseState.OPEN:
-                return case.case.code
-    return ""
-
-
-def _next_case(actor: User, code: str, now: datetime) -> TaughtCase | None:
-    case = case_of(code)
-    if case is not None:
-        return taught(case, book_of_member(member=actor))
-    first = next_up_report(actor=actor, now=now).now[:1]
-    return first[0].taught if first else None
-
-
-def last_sitting(times: list[tuple[datetime, int]], zone: ZoneInfo) -> SittingReport | None:
-    """The last day of solves, beside those before it.
-
-    Args:
-        times: When each solve was done and what counted, ms; newest first.
-        zone: In which a day begins and ends.
-    """
-    if not times:
-        return None
-    on = times[0][0].astimezone(zone).date()
-    of_day = [ms for at, ms in times if at.astimezone(zone).date() == on]
-    before = [ms for _, ms in times[len(of_day) :]]
-    return SittingReport(
-        on=on,
-        n=len(of_day),
-        median_ms=median(of_day),
-        n_before=len(before),
-        usual_ms=median(before) if len(before) >= USUAL_FROM else None,
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,8 +162,7 @@ def first_coached_club(*, actor: User) -> str:
 
 def desk_report(
     *,
-    actor: User,
-    slug: str,
+    sight: ClubSight,
     since: datetime,
     mix_ups_before: Mapping[str, int] | None,
     now: datetime,
@@ -284,16 +170,14 @@ def desk_report(
     """The desk of a club.
 
     Args:
-        actor: Who asks, a coach of the club.
-        slug: The club.
+        sight: What the coach may read in the club.
         since: When they last opened it.
         mix_ups_before: Times of each mix-up then; None where that is not known.
         now: The present.
 
     Raises:
-        NotFoundError: There is no such club, or the actor does not coach it.
+        NotFoundError: The reader does not coach the club.
     """
-    sight = club_sight(actor=actor, slug=slug)
     if not sight.is_coach:
         raise NotFoundError("club")
     logs = logs_since(sight=sight, since=since)
@@ -325,7 +209,7 @@ def desk_report(
         ),
         joined=tuple(one.display_name for one in joined_since(sight=sight, since=since)),
         n_unshared=unshared_count(sight=sight),
-        n_waiting=len(draft_list(actor=actor, now=now)),
+        n_waiting=len(draft_list(actor=sight.reader, now=now)),
         next_lesson=_next_lesson(sight, now),
         mix_ups={_key(line): line.n_events for line in mistaken},
     )
