@@ -75,7 +75,7 @@ def test_an_upload_with_rows_set_aside(n_rows: int):
     upload = make_upload(user, content=make_csv(make_rows(1)) + n_rows * BAD_LINE)
     client = make_client(user)
     # The upload with its rows, zone; what it meant: the upload, solves, homework, tallies and looks, cases.
-    assert n_queries(client, f"/uploads/{upload.pk}/") == 14
+    assert n_queries(client, f"/uploads/{upload.pk}/") == 13
     assert n_queries(client, f"/uploads/{upload.pk}/set-aside/") == 2
 
 
