@@ -161,5 +161,5 @@ def test_a_day_of_practice_begins_at_midnight_of_the_club():
     for at in (midnight - timedelta(seconds=1), midnight):
         asked = at - timedelta(seconds=2)
         answer(actor, seal(actor, now=asked), "27", now=asked)
-    assert answers_today(actor=actor, now=midnight + timedelta(hours=23)) == 1
-    assert answers_today(actor=actor, now=midnight - timedelta(hours=1)) == 1
+    assert answers_today(actor=actor, is_turned=False, now=midnight + timedelta(hours=23)) == 1
+    assert answers_today(actor=actor, is_turned=False, now=midnight - timedelta(hours=1)) == 1

@@ -79,6 +79,7 @@ def test_a_part_has_its_name(part: Part | None, name: str):
 STAGE = StageLine(
     part=Part(PartKind.OLL),
     case=name_of_met(Stage.OLL, "27"),
+    skip=None,
     took_ms=2400,
     recognition_ms=1500,
     execution_ms=900,
