@@ -15,7 +15,7 @@ _triggers = import_module("logs.migrations.0006_audit_append_only")
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('logs', '0030_steps_are_no_mistakes'),
+        ('logs', '0031_drill_times'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
