@@ -55,6 +55,10 @@ _LEAST_SD = 0.02
 _TAU_SD = 0.5
 
 
+_MOST_SD = 1.5
+"""Neither sigma nor tau is larger: a handful of times that tell of neither is told within bounds."""
+
+
 _KEPT = 0.995
 """The heaviest nodes that carry so much of the weight stand for all."""
 
@@ -140,8 +144,9 @@ def pooled_times(sums: CaseSums) -> PooledTimes | None:
     heavy = np.argsort(-weights, kind="stable")
     heavy = heavy[: 1 + np.searchsorted(np.cumsum(weights[heavy]), _KEPT)]
     mode, sd = _log_sigma(at)
-    sigma = np.exp(mode[heavy, None] + sd[heavy, None] * _STEPS).ravel()
     each = np.repeat(heavy, _STEPS.size)
+    sigma = np.exp(mode[heavy, None] + sd[heavy, None] * _STEPS).ravel()
+    sigma = np.minimum(sigma, _MOST_SD / np.maximum(nodes.cases[each], 1.0))
     spread = (weights[heavy, None] * _STEP_WEIGHTS).ravel()
     mixture = NormalMixture(
         spread / spread.sum(), at.means[each], at.unit_sds[each] * sigma[:, None]

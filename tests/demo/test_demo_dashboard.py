@@ -6,7 +6,7 @@ published figures. Rows that are open to two readings are left out of the log an
 """
 
 import json
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from pathlib import Path
 from statistics import mean
@@ -22,7 +22,7 @@ from logs.people.models import Membership
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.progress import Choice, ProgressReport, progress_report
 from logs.stats.grid import pooled_times
-from logs.stats.pooling import case_sums
+from logs.stats.pooling import blocks_ago, case_sums
 from tests.demo.conftest import take_in
 from tests.demo.demo_club import demo_club
 from tests.demo.reading import FOLDER, LOGS
@@ -84,18 +84,23 @@ def is_one_look(sighting: dict[str, Any]) -> bool:
     return len(looks) == 1 and looks[0]["outcome"] == "finished"
 
 
-def _bands(
-    timed: dict[str, list[dict[str, Any]]], part: str, stage: Stage
-) -> dict[str, tuple[float, float]]:
-    """The bands of the pooled times of the truth's own sightings."""
-    index = [case for case, some in timed.items() for _ in some]
-    times = [float(one[f"{part}_ms"]) for some in timed.values() for one in some]
+Met = tuple[int, dict[str, Any]]
+"""How many blocks ago a sighting was, and its truth."""
+
+
+def _bands(timed: list[Met], part: str, stage: Stage) -> dict[str, tuple[float, float]]:
+    """The bands of the pooled times of the truth's own sightings in one look."""
+    index = [str(one["case"]) for _, one in timed]
+    times = [float(one[f"{part}_ms"]) for _, one in timed]
     if not times:
         return {}
     turns = {code.split("-")[1]: n for code, n in turns_by_code().items() if code.startswith(stage)}
-    pooled = pooled_times(
-        case_sums(pd.Series(times, index=index), turns=turns if part == "execution" else None)
+    sums = case_sums(
+        pd.Series(times, index=index),
+        turns=turns if part == "execution" else None,
+        blocks=[ago for ago, _ in timed],
     )
+    pooled = pooled_times(sums)
     assert pooled is not None
     return {str(case): (row["low_ms"], row["high_ms"]) for case, row in pooled.table().iterrows()}
 
@@ -103,30 +108,32 @@ def _bands(
 @pytest.mark.parametrize("stage", list(Stage))
 @pytest.mark.parametrize("name", MEMBERS)
 def test_every_case_has_the_counts_and_times_it_was_made_with(members, name: str, stage: Stage):
+    rows = [row for row in truth_of(name) if row.get("kind") == "solve" and row.get(stage)]
+    sightings = [row[stage] for row in rows]
     made: dict[str, list[dict[str, Any]]] = defaultdict(list)
-    for row in truth_of(name):
-        if row.get("kind") == "solve" and row.get(stage):
-            made[str(row[stage]["case"])].append(row[stage])
+    for sighting in sightings:
+        made[str(sighting["case"])].append(sighting)
     report = report_of(members[name], stage)
 
-    assert report.n_met == sum(map(len, made.values()))
+    assert report.n_met == len(sightings)
     lines = {line.number: line for line in report.cases}
     assert set(lines) == set(made) - {"skip"}
-    timed = {
-        case: [one for one in sightings if one["recognition_ms"] is not None]
-        for case, sightings in made.items()
-        if case != "skip"
-    }
+    timed = [
+        (int(ago), one)
+        for ago, one in zip(blocks_ago(len(sightings)), sightings, strict=True)
+        if one["case"] != "skip" and one["recognition_ms"] is not None and is_one_look(one)
+    ]
+    n_timed = Counter(str(one["case"]) for _, one in timed)
     for part in ("recognition", "execution"):
         held = _bands(timed, part, stage)
         for case, line in lines.items():
             typical = getattr(line, part)
-            assert (typical is None) == (not timed[case])
+            assert (typical is None) == (not n_timed[case])
             if typical is not None:
                 span = typical.range_ms
-                assert (span.low, span.high) == pytest.approx(held[case])
+                assert (span.low, span.high) == pytest.approx(held[case], rel=1e-6)
     for case, line in lines.items():
-        assert (line.n, line.n_timed) == (len(made[case]), len(timed[case]))
+        assert (line.n, line.n_timed) == (len(made[case]), n_timed[case])
         assert line.n_one_look == sum(map(is_one_look, made[case]))
     every = {str(case.id.number) for case in CASES.values() if case.id.stage is stage}
     assert {case.number for case in report.unmet} == every - set(made)

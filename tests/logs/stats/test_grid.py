@@ -98,8 +98,13 @@ def test_expected_time_lies_above_the_typical_one(pooled):
 
 @pytest.mark.parametrize(
     "times",
-    [{"a": (1500,)}, {"a": (1500, 1500)}, dict.fromkeys("abcdefghij", (1500, 1500))],
-    ids=["one sighting", "one case", "all equal"],
+    [
+        {"a": (1500,)},
+        {"a": (1500, 1500)},
+        dict.fromkeys("abcdefghij", (1500, 1500)),
+        dict.fromkeys("abcd", (1500,)),
+    ],
+    ids=["one sighting", "one case", "all equal", "four once"],
 )
 def test_dumb_cases_have_honest_bands(times):
     table = pool(case_times(times)).table()
@@ -107,6 +112,9 @@ def test_dumb_cases_have_honest_bands(times):
     assert (table["low_ms"] < 1500).all()
     assert (table["high_ms"] > 1500).all()
     assert table["centre_ms"].to_numpy() == pytest.approx(1500, rel=1e-6)
+    means = pool(case_times(times)).mean_times()
+    assert means["mean_ms"].between(1500, 15_000).all()
+    assert np.isfinite(means["sd_ms"]).all()
 
 
 def test_without_a_time_nothing_is_said():
