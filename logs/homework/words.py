@@ -192,7 +192,7 @@ def expectation_words(expectation: Expectation | None) -> str:
     """How soon chance brings the case, in one sentence; empty where it is not told."""
     if expectation is None:
         return ""
-    within = f"Likely to come up within {solves(expectation.n_solves)}"
+    within = f"Comes up within {solves(expectation.n_solves)}"
     if expectation.n_weeks is None:
         return f"{within} (half of the time)."
     pace = f"at {expectation.per_week:.0f} a week {_weeks(expectation.n_weeks)}"

@@ -109,6 +109,10 @@ _GROUPS: Final[tuple[tuple[str, tuple[Explanation, ...]], ...]] = (
         ),
     ),
     (
+        "How sure",
+        (Explanation("likely", "What likely means"),),
+    ),
+    (
         "What to learn, and whether it took",
         (
             Explanation("next-up", "Next up, and ties", how_teaching.next_up_example),

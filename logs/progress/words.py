@@ -78,9 +78,9 @@ MARGIN_PCT = f"{100 * MARGIN:.0f}%"
 
 
 TRENDS = {
-    TrendState.IMPROVING: "still improving",
+    TrendState.IMPROVING: "very likely still improving",
     TrendState.PLATEAU: f"plateau: the same within {MARGIN_PCT}",
-    TrendState.SLOWING: "getting slower",
+    TrendState.SLOWING: "very likely getting slower",
     TrendState.CANNOT_TELL: "cannot tell yet",
 }
 
@@ -283,8 +283,8 @@ def trend_words(trend: CaseTrend) -> str:
         more = f"{trend.n_more} more timed sighting{'s' * (trend.n_more != 1)}"
         return f"Cannot tell yet whether it gets faster: about {more}."
     verdicts = {
-        TrendState.IMPROVING: "It is still getting faster.",
-        TrendState.SLOWING: "It is getting slower: a new algorithm or cube can do that at first.",
+        TrendState.IMPROVING: "Very likely it is still getting faster.",
+        TrendState.SLOWING: "Very likely it is getting slower: a new algorithm or cube can do that at first.",
         TrendState.PLATEAU: f"It stays level: any change is within {MARGIN_PCT} in {PER} sightings.",
         TrendState.CANNOT_TELL: "Cannot tell yet whether it still gets faster.",
     }

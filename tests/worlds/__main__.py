@@ -1,17 +1,26 @@
 """``python -m tests.worlds [members] [seed]``: a table of worlds by what the figures say in them.
 
+The last one is kept in ``tests/worlds/table.txt``, with its date.
+
 Each line is a world. ``held``: how often the range said to hold the truth eight times in ten did.
 ``faster``: how often a page said "very likely faster", and at least "likely". ``shown`` and
 ``true``: the mean change. The seed is a new one unless it is given, so that each release is tried
 on worlds that nobody has seen; the table names it.
 """
 
+import os
 import sys
+from typing import Any
 
+import django
 import numpy as np
 
-from logs.stats.grid import LIKELY, VERY_LIKELY
-from tests.worlds import effects, leans
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "clubsite.settings")
+django.setup()
+
+from logs.stats.grid import LIKELY, VERY_LIKELY  # noqa: E402 - rooms' models want settings first
+from logs.stats.rates import AdoptionState  # noqa: E402
+from tests.worlds import clubs, effects, homework, leans, members  # noqa: E402
 
 
 def effect_lines(n: int, seed: int) -> list[str]:
@@ -54,6 +63,74 @@ def lean_lines(n: int, seed: int) -> list[str]:
     ]
 
 
+def now_lines(n: int, seed: int) -> list[str]:
+    """Times now: what ranges hold, and the error beside that of a model that knows no change."""
+    lines = [f"{'times now':46}  said 50  80     95      error  without drift"]
+    for world in members.NOW_WORLDS:
+        found = list(members.now_outcomes(world, n, seed))
+        plain = members.now_outcomes(world, n, seed, is_drifting=False)
+        place = np.concatenate([one.places for one in found])
+        held = [np.mean((place > end) & (place < 1 - end)) for end in (0.25, 0.1, 0.025)]
+        errors = [
+            np.sqrt(np.mean(np.concatenate([one.errors for one in some])))
+            for some in (found, plain)
+        ]
+        lines.append(
+            f"{world.name:46}  {held[0]:6.1%}  {held[1]:5.1%}  {held[2]:5.1%}"
+            f"  {errors[0]:5.3f}  {errors[1]:5.3f}"
+        )
+    return lines
+
+
+def saving_lines(n: int, seed: int) -> list[str]:
+    """Next up: what ranges of savings hold, and what a second said is in truth."""
+    lines = [f"{'savings of cases not known':46}  said    held  slope"]
+    for n_known, n_solves in ((6, 300), (12, 200), (28, 300), (28, 1000)):
+        some = list(members.saving_outcomes(n, seed, n_known=n_known, n_solves=n_solves))
+        low, high, said, true = np.array(some).T
+        held = np.mean((low <= true) & (true <= high))
+        name = f"knows {n_known} of 57 after {n_solves} solves"
+        lines.append(f"{name:46}  80 %  {held:5.1%}  {np.polyfit(said, true, 1)[0]:5.2f}")
+    return lines
+
+
+def club_lines(n: int, seed: int) -> list[str]:
+    """Members side by side, and mistaken cases: what is named, and how much of it is true."""
+    lines = [f"{'a club':46}  named a page  true    80 % held"]
+    for own_sd, n_solves in ((0.0, 400), (0.10, 400), (0.10, 800), (0.20, 400)):
+        found = list(clubs.compare_pages(n, seed, own_sd=own_sd, n_solves=n_solves))
+        named, true = (sum(page[place] for page in found) for place in (0, 1))
+        name = f"slow for own speed, sd {own_sd:.2f}, {n_solves} solves"
+        lines.append(
+            f"{name:46}  {named / n:12.2f}  {true / max(1, named):6.1%}"
+            f"  {np.mean([page.held for page in found]):6.1%}"
+        )
+    for even, n_confused, n_solves in ((0.10, 0, 400), (0.10, 0, 1500), (0.03, 2, 1500)):
+        some = list(
+            clubs.mistaken_pages(n, seed, even=even, n_confused=n_confused, n_solves=n_solves)
+        )
+        told, true, _ = (sum(page[place] for page in some) for place in range(3))
+        name = f"mistaken, {even:.0%} evenly, {n_confused} confused, {n_solves} solves"
+        lines.append(f"{name:46}  {told / n:12.2f}  {true / max(1, told):6.1%}")
+    return lines
+
+
+def homework_lines(n: int, seed: int) -> list[str]:
+    """Homework: how often it is verified over 40 sightings."""
+    lines = [f"{'homework':46}  verified"]
+    worlds: list[tuple[str, dict[str, Any]]] = [
+        *((f"nothing, target {s:.0%} of usual", {"target_share": s}) for s in (1.2, 1.0, 0.9, 0.8)),
+        *((f"nothing, one look at {r:.0%}", {"rate": r}) for r in (0.05, 0.3, 0.5)),
+        ("learnt, 10 % to 92 %", {"rate": 0.1, "rate_since": 0.92}),
+        ("35 % shorter, target 80 % of usual", {"target_share": 0.8, "gain": 0.35}),
+    ]
+    for name, world in worlds:
+        found = homework.checks(n, seed, **world)
+        verified = np.mean([check.state is AdoptionState.VERIFIED for check in found])
+        lines.append(f"{name:46}  {verified:7.1%}")
+    return lines
+
+
 def main() -> None:
     """Print the table."""
     n = int(sys.argv[1]) if len(sys.argv) > 1 else 400
@@ -63,8 +140,18 @@ def main() -> None:
         else int(np.random.SeedSequence().generate_state(1)[0])
     )
     sys.stdout.write(f"{n} members or pages a world, seed {seed}\n")
-    for lines in (effect_lines(n, seed), peeking_lines(max(1, n // 5), seed), lean_lines(n, seed)):
+    some = max(2, n // 10)
+    for lines in (
+        now_lines(max(1, n // 4), seed),
+        saving_lines(some, seed),
+        club_lines(some, seed),
+        homework_lines(5 * n, seed),
+        effect_lines(n, seed),
+        peeking_lines(max(1, n // 5), seed),
+        lean_lines(n, seed),
+    ):
         sys.stdout.write("\n".join(["", *lines, ""]))
+        sys.stdout.flush()
 
 
 if __name__ == "__main__":

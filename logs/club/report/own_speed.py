@@ -20,7 +20,7 @@ Tallies = Mapping[int, "Mapping[str, CaseTally]"]
 
 
 NOTEWORTHY = 0.05
-"""A case is named from a twentieth slower than expected on."""
+"""Slow is a twentieth slower than a member's own speed and the case would have it, or more."""
 
 
 class Speed(Word):
@@ -39,9 +39,9 @@ class SpeedCell:
         membership_id: The member.
         excess_share: Slower (above 0) or faster (below) by this share of the expected time.
         n: Timed one-look sightings behind it.
-        p_slower: Chance that it is slow for their own speed, 0..1.
-        speed: Slow or quick where that is at least likely and a twentieth or more; of all cells of
-            the page that are so called at most one in ten is expected to be wrong.
+        p_slower: Chance that it is slower for their own speed by a twentieth or more, 0..1.
+        speed: Slow or quick, by a twentieth or more, where that may be said; of all cells of the page
+            that are so called at most one in ten is expected to be wrong.
     """
 
     membership_id: int
@@ -73,7 +73,7 @@ class SlowFinding:
         case: The case.
         excess_share: Slower by this share of the expected time.
         n: Timed one-look sightings behind it.
-        p_slower: Chance that it is slow for their own speed, 0..1.
+        p_slower: Chance that it is slower for their own speed by a twentieth or more, 0..1.
     """
 
     member: ClubMember
@@ -140,7 +140,7 @@ class NamedCell(NamedTuple):
         member: The member.
         case: The case.
         excess_share: Slower (above 0) or faster by this share.
-        p_slower: Chance that they are slower there at all.
+        p_slower: Chance that they are ``NOTEWORTHY`` slower there.
         speed: What may be said.
     """
 
@@ -153,19 +153,23 @@ class NamedCell(NamedTuple):
 
 def named_cells(found: OwnEffects) -> list[NamedCell]:
     """The cells, slow or quick where the page may say so: of all it says one in ten is wrong."""
-    p_slower = 1 - found.effects.cdf(np.zeros(len(found.cells)))
-    excess = np.expm1(found.means())
-    may_say = worth_saying(np.maximum(p_slower, 1 - p_slower)) & (np.abs(excess) >= NOTEWORTHY)
-    return [
-        NamedCell(member, case, float(share), float(p), _speed(float(share)) if may else Speed.EVEN)
-        for (member, case), share, p, may in zip(
-            found.cells, excess, p_slower, may_say, strict=True
+    ends = np.log1p([NOTEWORTHY, -NOTEWORTHY])
+    p_slower = 1 - found.effects.cdf(np.full(len(found.cells), ends[0]))
+    p_quicker = found.effects.cdf(np.full(len(found.cells), ends[1]))
+    may_say = worth_saying(np.maximum(p_slower, p_quicker))
+    cells, means = [], found.means()
+    for place, (member, case) in enumerate(found.cells):
+        speed = Speed.SLOW if p_slower[place] > p_quicker[place] else Speed.QUICK
+        cells.append(
+            NamedCell(
+                member=member,
+                case=case,
+                excess_share=float(np.expm1(means[place])),
+                p_slower=float(p_slower[place]),
+                speed=speed if may_say[place] else Speed.EVEN,
+            )
         )
-    ]
-
-
-def _speed(excess_share: float) -> Speed:
-    return Speed.SLOW if excess_share > 0 else Speed.QUICK
+    return cells
 
 
 def slow_findings(

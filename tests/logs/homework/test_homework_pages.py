@@ -184,7 +184,7 @@ def test_a_member_sees_what_is_asked_how_to_hold_it_and_how_far(team):
         "It came up in 2 solves since: in one look 1 of 2 times. At least 4 more as asked verify it."
         in part
     )
-    assert "Likely to come up within 38 solves" in part
+    assert "Comes up within 38 solves" in part
     assert "Excuse from" not in part
     assert members[1].display_name not in part
 

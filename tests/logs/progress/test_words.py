@@ -44,7 +44,7 @@ def test_too_few_drills_are_called_too_few_and_none_says_nothing():
 def test_w5b_is_still_improving_and_its_last_eight_cannot_tell():
     """W5b of `tests.logs.stats.worked`: -16.3 to -1.7 % in ten sightings; -15.3 to +10.9 %."""
     verdict = words.trend_words(trend_of(W5A_TIMES_MS))
-    assert verdict.startswith("It is still getting faster.")
+    assert verdict.startswith("Very likely it is still getting faster.")
     assert "16% faster to 2% faster" in verdict
     verdict = words.trend_words(trend_of(W5A_TIMES_MS[-8:]))
     assert verdict.startswith("Cannot tell yet")

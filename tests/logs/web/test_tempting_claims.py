@@ -118,7 +118,10 @@ def test_a_wrong_claim_stands_on_no_page(pages, why):
 @pytest.mark.parametrize(
     ("page", "instead"),
     [
-        ("case", r"Cannot tell yet whether it (still )?gets faster|It is still getting faster"),
+        (
+            "case",
+            r"Cannot tell yet whether it (still )?gets faster|Very likely it is still getting faster",
+        ),
         ("case", r"\d to \d.*\d+ times in one look"),
         ("assignment", r"(Very likely|Likely) faster: \d+% less time \(.*before, .*since\)"),
         ("assignment", r"Net of \d+ other cases"),
