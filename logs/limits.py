@@ -20,6 +20,8 @@ REASON = 300
 """Why a coach does something; the member reads it."""
 NOTE = 1_000
 """A coach's words beside homework or a lesson."""
+CASE_WORDS = 600
+"""A coach's words beside a case of the book: a few lines."""
 TITLE = 100
 """Of a lesson."""
 

@@ -1,6 +1,6 @@
 """The rooms' models, gathered for Django; nothing else imports them from here."""
 
-from logs.algorithms.models import BookAlgorithm, TriggerName
+from logs.algorithms.models import BookAlgorithm, CaseWords, TriggerName
 from logs.home.models import CalendarFeed, DeskVisit, WeeklyLetter
 from logs.homework.models import (
     Assignment,
@@ -35,6 +35,7 @@ __all__ = [
     "CalendarFeed",
     "CaseTally",
     "CaseWeekTally",
+    "CaseWords",
     "Club",
     "CoverageTally",
     "DeskVisit",

@@ -153,6 +153,11 @@ urlpatterns = [
     path("clubs/<slug:slug>/book/<slug:stage>/<slug:number>/", book.book_case, name="book-case"),
     path("clubs/<slug:slug>/book/<slug:stage>/<slug:number>/add/", book.add, name="book-add"),
     path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/words/",
+        book.write_words,
+        name="book-words",
+    ),
+    path(
         "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/retire/",
         book.retire,
         name="book-retire",

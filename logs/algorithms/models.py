@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from logs import limits
 from logs.cases.facts import case_known
 from logs.people.models import Club
 
@@ -47,6 +48,38 @@ class BookAlgorithm(models.Model):
         )
         indexes = (
             models.Index(fields=("club", "stage", "case", "place"), name="book_algorithm_by_place"),
+        )
+
+    def __str__(self) -> str:
+        return self.text
+
+
+class CaseWords(models.Model):
+    """A coach's own words on a case of a club's book: what they say in front of the room.
+
+    Attributes:
+        text: In any script, with its line breaks.
+        written_by: Who wrote them last; null once their account is erased.
+    """
+
+    club = models.ForeignKey(
+        Club, on_delete=models.CASCADE, related_name="case_words", db_index=False
+    )
+    stage = models.CharField(max_length=limits.STAGE)
+    case = models.CharField(max_length=limits.CASE)
+    text = models.CharField(max_length=limits.CASE_WORDS)
+    written_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    written_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=("club", "stage", "case"), name="case_words_once_in_club"
+            ),
+            models.CheckConstraint(name="case_words_case_known", condition=case_known()),
+            models.CheckConstraint(name="case_words_written", condition=~Q(text="")),
         )
 
     def __str__(self) -> str:

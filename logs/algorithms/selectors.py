@@ -13,7 +13,7 @@ from cubecore.book import Book, default_book
 from cubecore.cases import CASES, CaseId
 from cubecore.descriptions import default_triggers
 from cubecore.drills import DrillMaker
-from logs.algorithms.models import BookAlgorithm, TriggerName
+from logs.algorithms.models import BookAlgorithm, CaseWords, TriggerName
 from logs.people.models import Club, Membership
 from logs.people.sight import club_get
 
@@ -30,6 +30,7 @@ class ClubBook:
         is_standard: Whether it is the standard book, never changed.
         book: Its algorithms.
         notes: The coach's words on an algorithm, by case and text; no entry where there are none.
+        words: The coach's words on a case; no entry where there are none.
         triggers: Every named run of turns, the club's own and those that everybody knows.
         own_triggers: The club's own names alone.
     """
@@ -38,6 +39,7 @@ class ClubBook:
     is_standard: bool
     book: Book
     notes: Mapping[tuple[CaseId, str], str]
+    words: Mapping[CaseId, str]
     triggers: Mapping[str, tuple[str, ...]]
     own_triggers: Mapping[str, tuple[str, ...]]
 
@@ -59,6 +61,9 @@ def club_book_get(*, actor: User, slug: str) -> ClubBook:
         is_standard=not stored,
         book=_book(tuple((one.stage, one.case, one.text) for one in present) if stored else None),
         notes={(_case_id(one.stage, one.case), one.text): one.note for one in present if one.note},
+        words={
+            _case_id(one.stage, one.case): one.text for one in CaseWords.objects.filter(club=club)
+        },
         triggers=_with_names(own),
         own_triggers=dict(sorted(own.items())),
     )
@@ -90,6 +95,29 @@ def books_of_members(*, member_ids: Iterable[int]) -> dict[int, Book]:
 def books_of_clubs(*, clubs: Iterable[int]) -> dict[int, Book]:
     """The books of clubs that the caller has read, by club."""
     return {club: _book(texts) for club, texts in _texts_of(set(clubs)).items()}
+
+
+@dataclass(frozen=True, slots=True)
+class CoachWords:
+    """What a club's coach says of a case.
+
+    Attributes:
+        club: Name of the club.
+        text: The words, with their line breaks.
+    """
+
+    club: str
+    text: str
+
+
+def words_of_member(*, member: User) -> dict[CaseId, tuple[CoachWords, ...]]:
+    """By case what the coaches of a member's clubs say of it, the club founded first first."""
+    written = CaseWords.objects.filter(club__memberships__user=member).order_by("club")
+    words: dict[CaseId, tuple[CoachWords, ...]] = {}
+    for stage, case, club, text in written.values_list("stage", "case", "club__name", "text"):
+        key = _case_id(stage, case)
+        words[key] = (*words.get(key, ()), CoachWords(club, text))
+    return words
 
 
 def triggers_of_member(*, member: User) -> Mapping[str, tuple[str, ...]]:

@@ -17,7 +17,7 @@ from cubecore.cube import SOLVED, after_turns
 from cubecore.errors import AlgorithmError, NotationError
 from cubecore.notation import format_tokens, parse_script, parse_tokens
 from cubecore.turns import Face, inverse, joined, layer_turn
-from logs.algorithms.models import BookAlgorithm, TriggerName
+from logs.algorithms.models import BookAlgorithm, CaseWords, TriggerName
 from logs.algorithms.selectors import club_book_get
 from logs.errors import AlgorithmRefusedError, ConflictError, NotFoundError
 from logs.people.locks import lock_club
@@ -243,6 +243,28 @@ def trigger_remove(*, actor: User, slug: str, name: str) -> None:
     club = coached_club_get(actor=actor, slug=slug)
     if not TriggerName.objects.filter(club=club, name=name).delete()[0]:
         raise ConflictError("The club has given no such name: its book lists those it has.")
+
+
+@transaction.atomic
+def case_words_write(*, actor: User, slug: str, case: CaseId, text: str, now: datetime) -> str:
+    """Write a coach's words beside a case of the book, in place of those there; none take them away.
+
+    Raises:
+        NotFoundError: The club is not the actor's to coach, or there is no such case.
+        ValidationError: They are too long.
+    """
+    club = _locked_club(actor, slug, case)
+    kept = CaseWords.objects.filter(club=club, stage=case.stage.value, case=case.text).first()
+    text = "\n".join(line.rstrip() for line in text.strip().splitlines())
+    if not text:
+        if kept is not None:
+            kept.delete()
+        return ""
+    words = kept or CaseWords(club=club, stage=case.stage.value, case=case.text)
+    words.text, words.written_by, words.written_at = text, actor, now
+    words.full_clean(exclude=["written_by"], validate_constraints=False)
+    words.save()
+    return text
 
 
 def _locked_club(actor: User, slug: str, case: CaseId) -> Club:

@@ -12,6 +12,7 @@ from logs.algorithms.services import (
     algorithm_add,
     algorithm_move,
     algorithm_retire,
+    case_words_write,
     trigger_add,
     trigger_remove,
 )
@@ -78,6 +79,25 @@ def add(request: HttpRequest, slug: str, stage: str, number: str) -> HttpRespons
         return _case_page(request, slug, stage, number, said, UNPROCESSABLE)
     messages.success(request, f"{added.text} solves it and is in the book.")
     _relabel(request, slug, is_book_new=True)
+    return redirect("logs:book-case", slug=slug, stage=stage, number=number)
+
+
+@require_POST
+@answers_refusals
+def write_words(request: HttpRequest, slug: str, stage: str, number: str) -> HttpResponse:
+    """Write the coach's words beside a case of the book."""
+    try:
+        text = case_words_write(
+            actor=actor_of(request),
+            slug=slug,
+            case=_case_id(stage, number),
+            text=request.POST.get("words", ""),
+            now=timezone.now(),
+        )
+    except ValidationError as error:
+        messages.warning(request, "Nothing was changed. " + " ".join(error.messages))
+    else:
+        messages.success(request, "Your words stand beside the case." if text else "No words now.")
     return redirect("logs:book-case", slug=slug, stage=stage, number=number)
 
 

@@ -175,6 +175,7 @@ class BookCaseReport:
         view: The club as the reader sees it.
         case: The case.
         held: The case in its hold.
+        words: What the coach says of it; empty without.
         entries: The book's algorithms, the taught one first.
         uses: What members use, the most used first.
         n_used: Times it was done in one look.
@@ -183,6 +184,7 @@ class BookCaseReport:
     view: ClubView
     case: CaseName
     held: HeldCase
+    words: str
     entries: tuple[BookEntry, ...]
     uses: tuple[UseLine, ...]
     n_used: int
@@ -228,6 +230,7 @@ def book_case_report(*, actor: User, slug: str, stage: str, number: str) -> Book
         view=view,
         case=name_of(case.id),
         held=held_case(case, angle=hold, colour=usual_last_colour(actor=actor)),
+        words=club_book.words.get(case.id, ""),
         entries=tuple(
             BookEntry(
                 facts=algorithm_facts(algorithm.text, club_book.triggers),

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from django.db.models import QuerySet
 
 from clubsite.accounts.models import Session, User
-from logs.algorithms.models import BookAlgorithm
+from logs.algorithms.models import BookAlgorithm, CaseWords
 from logs.errors import NotFoundError
 from logs.home.models import CalendarFeed, DeskVisit, WeeklyLetter
 from logs.homework.models import Assignment, AssignmentCase, DrillAnswer, Excuse, Homework
@@ -118,6 +118,12 @@ def invitations_made(*, actor: User) -> QuerySet[Invitation]:
     """The invitations that the actor made, the oldest first."""
     made = Invitation.objects.filter(created_by=actor).select_related("club")
     return made.order_by("created_at", "id")
+
+
+def case_words_written(*, actor: User) -> QuerySet[CaseWords]:
+    """What the actor said of cases in clubs' books, the oldest first."""
+    written = CaseWords.objects.filter(written_by=actor).select_related("club")
+    return written.order_by("written_at", "id")
 
 
 def algorithms_added(*, actor: User) -> QuerySet[BookAlgorithm]:

@@ -14,7 +14,13 @@ from cubecore.cases import CASES, Case, CaseId
 from cubecore.cue_words import cue_sentence
 from cubecore.turns import Face
 from logs.algorithms.report import algorithm_facts
-from logs.algorithms.selectors import book_of_member, club_book_get, drill_maker, triggers_of_member
+from logs.algorithms.selectors import (
+    book_of_member,
+    club_book_get,
+    drill_maker,
+    triggers_of_member,
+    words_of_member,
+)
 from logs.algorithms.words import has_names, read_out
 from logs.cases.facts import case_of
 from logs.homework.report.progress import assignment_rows, head_of
@@ -64,7 +70,7 @@ class SheetCase:
         colour: Name of the last layer's colour, for the cue.
         text: The taught algorithm.
         read_out: It read out in triggers, or empty where it has none.
-        note: The coach's words on the algorithm, or empty.
+        note: The coach's words on the case and on the algorithm, or empty.
         partner: Its mirror; None where the case is its own.
         scrambles: Dealt practice scrambles that lead to the case; none but on a lesson's sheet.
         needed_by: Who needs it, on a coach's copy alone.
@@ -107,11 +113,12 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Teaching:
-    """What a sheet's cases are drawn from: a book, its names, notes, and a last-layer colour."""
+    """What a sheet's cases are drawn from: a book, its names and words, and a last-layer colour."""
 
     book: Book
     triggers: Mapping[str, tuple[str, ...]]
     notes: Mapping[tuple[CaseId, str], str]
+    words: Mapping[CaseId, str]
     colour: str
 
 
@@ -120,10 +127,12 @@ def picked_sheet(*, actor: User, codes: Sequence[str]) -> Sheet:
 
     Codes of no case, doubled ones and those past ``SHEET_CASES`` are left out.
     """
+    own_words = words_of_member(member=actor)
     teaching = Teaching(
         book_of_member(member=actor),
         triggers_of_member(member=actor),
         {},
+        {case: " ".join(one.text for one in said) for case, said in own_words.items()},
         usual_last_colour(actor=actor),
     )
     cases = [case for code in dict.fromkeys(codes) if (case := case_of(code)) is not None]
@@ -210,11 +219,20 @@ def sheet_case(case: Case, teaching: Teaching) -> SheetCase:
         colour=teaching.colour,
         text=facts.text,
         read_out=read_out(facts.runs) if has_names(facts) else "",
-        note=teaching.notes.get((case.id, algorithm.text), ""),
+        note=" ".join(
+            text
+            for text in (
+                teaching.words.get(case.id, ""),
+                teaching.notes.get((case.id, algorithm.text), ""),
+            )
+            if text
+        ),
         partner=None if is_own_mirror else Partner(CASES[mirror.case], mirror.angle, mirror.text),
     )
 
 
 def _of_club(actor: User, slug: str) -> Teaching:
     read = club_book_get(actor=actor, slug=slug)
-    return Teaching(read.book, read.triggers, read.notes, usual_last_colour(actor=actor))
+    return Teaching(
+        read.book, read.triggers, read.notes, read.words, usual_last_colour(actor=actor)
+    )

@@ -11,7 +11,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from cubecore.cases import CaseId
 from cubecore.questions import Task
+from logs.algorithms.selectors import words_of_member
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.practice.report.practice import (
@@ -57,6 +59,8 @@ def question(request: HttpRequest) -> HttpResponse:
     context: dict[str, object] = {"round": in_round, "next": going_on}
     if isinstance(answer_or_question, Answered):
         context["answered"] = answer_or_question
+        case = CaseId.read(answer_or_question.case.stage, answer_or_question.case.number)
+        context["words"] = words_of_member(member=actor).get(case, ())
         return render(request, "practice/practice_answered.html", context)
     if in_round.is_done:
         context |= {"again": _address(choice), "choice": choice}

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 from django.db.models import Model
 
 from clubsite.accounts.models import User
-from logs.algorithms.models import BookAlgorithm
+from logs.algorithms.models import BookAlgorithm, CaseWords
 from logs.homework.models import Assignment, AssignmentCase, DrillAnswer, Excuse, HomeworkCase
 from logs.intake.formats import format_json_line
 from logs.intake.rows import Format, format_done_at
@@ -219,6 +219,11 @@ def _as_coach(actor: User) -> dict[str, Any]:
             | _plain(added, "text", "note", "added_at", "retired_at")
             for added in own_data.algorithms_added(actor=actor)
         ],
+        "case_words": [
+            {"club": written.club.name, "case": _case(written)}
+            | _plain(written, "text", "written_at")
+            for written in own_data.case_words_written(actor=actor)
+        ],
     }
 
 
@@ -284,6 +289,7 @@ def _case(
         | Excuse
         | Override
         | BookAlgorithm
+        | CaseWords
         | PracticeAnswer
     ),
 ) -> str:

@@ -13,7 +13,12 @@ from cubecore.cases import CASES, Case, Stage, find_case
 from cubecore.replay import Kind
 from logs import words
 from logs.algorithms.report import AlgorithmFacts, algorithm_facts
-from logs.algorithms.selectors import book_of_member, triggers_of_member
+from logs.algorithms.selectors import (
+    CoachWords,
+    book_of_member,
+    triggers_of_member,
+    words_of_member,
+)
 from logs.cases.report import CaseAngle, CaseName, HeldCase, angles_of, held_case, name_of
 from logs.errors import NotFoundError
 from logs.people.sight import ClubName, clubs_of, coached_clubs, time_zone_of
@@ -41,6 +46,7 @@ class CaseTeaching:
         angles: All its angles, the hold first.
         colour: The last layer's, as the reader mostly solves.
         books: The clubs whose books the algorithms are from; none for the standard book.
+        words: What the coaches of those clubs say of the case.
     """
 
     held: HeldCase
@@ -48,6 +54,7 @@ class CaseTeaching:
     angles: tuple[CaseAngle, ...]
     colour: str
     books: tuple[ClubName, ...]
+    words: tuple[CoachWords, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -313,6 +320,7 @@ def _teaching(actor: User, case: Case, hold: int, angle: int | None) -> CaseTeac
         angles=angles_of(case, hold=hold),
         colour=colour,
         books=tuple(ClubName(club.name, club.slug) for club in clubs_of(actor=actor)),
+        words=words_of_member(member=actor).get(case.id, ()),
     )
 
 

@@ -173,7 +173,13 @@ def test_the_object_holds_all_else_and_names_no_other_member():
         }
     ]
     assert copy["drills_told"] == [
-        {"case": "OLL 27", "at": "2026-03-01T12:00:00Z", "scramble": "R U", "word": "clean"}
+        {
+            "case": "OLL 27",
+            "at": "2026-03-01T12:00:00Z",
+            "scramble": "R U",
+            "word": "clean",
+            "time_ms": None,
+        }
     ]
     assert [word["reason"] for word in copy["next_up_words"]] == ["now"]
     assert copy["lessons"] == [{"club": "Riverbank", "on": "2026-03-02", "title": "Dots"}]

@@ -217,6 +217,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:trigger-forget", "club", POST=rules.COACHES, sends=teaching.THE_NAME),
     Route("logs:book-case", "book_case", GET=rules.IN_CLUB),
     Route("logs:book-add", "book_case", POST=rules.COACHES, sends=teaching.AN_ALGORITHM),
+    Route("logs:book-words", "book_case", POST=rules.COACHES, sends={"words": "Slowly."}),
     Route("logs:book-retire", "book_case", POST=rules.COACHES, sends=teaching.ITS_SUNE),
     Route("logs:book-move", "book_case", POST=rules.COACHES, sends=teaching.ITS_SUNE),
     Route("logs:sheet", GET=rules.OPEN, query="?case=oll-27"),

@@ -47,15 +47,15 @@ def n_queries(client: Client, address: str) -> int:
         ("/progress/?stage=pll", 7),
         ("/cases/", 1),
         # Names of turns, books, own colour, clubs, zone, sightings; drills; pace (2), homework, marks
-        # (2); clubs coached.
-        ("/cases/oll/27/", 13),
+        # (2); clubs coached; mix-ups; coaches' words.
+        ("/cases/oll/27/", 15),
         # Homework, day's number, last colour, zone, drills of today.
         ("/drills/", 5),
         # Day's number for this address, for the sheet and for another's address; books.
         ("/drills/sheet/?case=oll-27&n=5&last=yellow&seed=7", 4),
-        ("/sheet/", 3),
-        ("/sheet/?case=oll-27&case=pll-T", 3),
-        ("/sheet.pdf?case=oll-27&case=pll-T", 3),
+        ("/sheet/", 4),
+        ("/sheet/?case=oll-27&case=pll-T", 4),
+        ("/sheet.pdf?case=oll-27&case=pll-T", 4),
         ("/how/information/", 0),
         ("/how/", 0),
         ("/log-template.csv", 0),
