@@ -28,7 +28,7 @@ TEXTS: Mapping[str, str] = {
         "look_alike"
     ),
     "codes and places in addresses": (
-        "case cases club_slug code codes number slug value what standings tallies mix_ups looks "
+        "case cases club_slug code codes number query slug value what standings tallies mix_ups looks "
         "looks_of_all template shown"
     ),
     "words of a set that is written down": (
