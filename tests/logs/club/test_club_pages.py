@@ -360,3 +360,23 @@ def test_a_members_mistakes_name_the_solves_that_they_are_counted_from(world):
     every = (*lines.other_case, *lines.wrong_hold, *lines.too_few)
     assert every
     assert all(len(line.solves) == line.n_events for line in every)
+
+
+@pytest.mark.parametrize(("n_there", "is_told"), [(9, False), (10, True)])
+def test_the_mark_is_taught_where_a_lean_is_likely_and_not_at_a_coins_toss(n_there, is_told):
+    """9 of 16 against 4 of 16 lean with .57, 10 with .73 (`test_rates` has the Bayes factor)."""
+    member = make_membership(make_club()).user
+    back = (LAST_PAIR, SUNE, ANTISUNE, ANTISUNE, T_PERM)
+    parts = [
+        *[(LAST_PAIR, SUNE, T_PERM)] * (16 - n_there),
+        *[(LAST_PAIR, ANTISUNE, T_PERM)] * 12,
+        *[MISTAKEN] * n_there,
+        *[back] * 4,
+    ]
+    make_upload(
+        member, [make_row(*one, done_at=NOW + timedelta(minutes=n)) for n, one in enumerate(parts)]
+    )
+    lines = report_of(make_client(member), "/mistaken/").lines.other_case
+    line = next(one for one in lines if (one.case.number, one.done.number) == ("27", "26"))
+    assert (line.n_events, line.n, line.n_back, line.n_back_of) == (n_there, 16, 4, 16)
+    assert (line.p_lean is not None) == is_told

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logs.homework.figures import Asked, Meeting, case_check
+from logs.homework.figures import Answer, Asked, Meeting, Way, case_check, learning
 from logs.stats.rates import AdoptionState, adoption
 
 START = datetime(2026, 3, 1, tzinfo=UTC)
@@ -136,3 +136,14 @@ def test_of_two_goals_the_one_further_behind_is_the_state():
     slow = case_check(meetings("1" * 6, recognition_ms=900), asked=both)
     assert slow.one_look is not None
     assert (slow.one_look.state, slow.state) == ("verified", "ask_coach")
+
+
+def test_so_many_right_answers_running_are_reached_once():
+    right = "111" + "0" + "1111"
+    answers = [
+        Answer(START + timedelta(hours=n), is_hold=False, is_right=told == "1")
+        for n, told in enumerate(right)
+    ]
+    found = learning([], answers, way=Way.PRACTICE, n_wanted=3, is_shown=False, has_hold=False)
+    assert (found.state, found.n_told_running) == ("ready", 4)
+    assert found.ready_at == START + timedelta(hours=2)
