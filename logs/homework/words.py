@@ -138,7 +138,7 @@ def _done_words(learn: LearnReport, head: Head) -> str:
         if learn.n_from_log:
             sources.append(f"{learn.n_from_log} read from a log")
         if learn.n_by_word:
-            sources.append(f"{learn.n_by_word} by the member's own word")
+            sources.append(f"{learn.n_by_word} by own word")
         return f"{count}: {', '.join(sources)}." if sources else f"{count}."
     count = f"Told right {learn.n_told_running} running"
     if learn.n_held_running is not None:
