@@ -33,7 +33,7 @@ from logs.next_up.order import OverrideKind
 from logs.next_up.services import override_set
 from logs.people.models import Club, Membership, Role
 from logs.people.services.invitations import invitation_create
-from logs.people.services.memberships import visibility_change
+from logs.people.services.memberships import group_keep, visibility_change
 from logs.people.services.trail import look_note
 from logs.practice.report.drills import one_drill
 from logs.practice.services import Given, practice_answer, question_seal
@@ -207,7 +207,7 @@ class _Life:
                     _answer(self.people[name], case, task, n, moment, is_right=is_right)
 
     def remember(self, life: Told) -> None:
-        """What else is told: pins, marks, looks, and a code that is open now."""
+        """What else is told: pins, groups, marks, looks, and a code that is open now."""
         for pin in life.get("pins", ()):
             override_set(
                 actor=self.coach(pin).user,
@@ -216,6 +216,13 @@ class _Life:
                 kind=OverrideKind.PIN,
                 reason=pin["why"],
                 now=self.evening(pin),
+            )
+        for group in life.get("groups", ()):
+            group_keep(
+                actor=self.coach({}).user,
+                slug=self.club.slug,
+                name=group["name"],
+                membership_ids=self.ids(group["members"]),
             )
         for mark in life.get("marks", ()):
             user, day = self.people[mark["member"]].user, self.evening(mark).date()

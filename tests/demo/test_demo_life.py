@@ -22,7 +22,9 @@ from logs.homework.models import Homework
 from logs.homework.report.homework import assignment_report, homework_report
 from logs.lessons.models import Lesson
 from logs.management.commands.demo import Command, days_to
+from logs.next_up.models import Override
 from logs.people.models import Club, Membership
+from logs.progress.models import TimeMark
 from tests.demo.demo_club import ZONE, demo_club, made_as, verdict
 from tests.demo.reading import FOLDER
 
@@ -191,6 +193,19 @@ def test_one_hides_the_log_and_one_is_in_two_clubs(now):
     in_two = [one.display_name for one in people if one.user.memberships.count() == 2]
     assert in_two == ["Quill"]
     assert Club.objects.get(slug=LIFE["second_club"]["slug"]).memberships.count() == 1
+
+
+def test_groups_marks_and_words_are_those_told(now):
+    club = Club.objects.get(slug="riverside-turners")
+    groups = {
+        group.name: sorted(group.members.values_list("display_name", flat=True))
+        for group in club.groups.all()
+    }
+    assert groups == {told["name"]: sorted(told["members"]) for told in LIFE["groups"]}
+    marks = [(mark.member.get_username(), mark.word) for mark in TimeMark.objects.all()]
+    assert sorted(marks) == sorted((t["member"].lower(), t["word"]) for t in LIFE["marks"])
+    words = {(one.member.get_username(), one.reason) for one in Override.objects.all()}
+    assert words == {(told["member"].lower(), told["why"]) for told in LIFE["pins"]}
 
 
 class Parts(HTMLParser):

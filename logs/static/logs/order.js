@@ -36,30 +36,32 @@ for (const list of document.querySelectorAll("[data-order]")) {
     return made;
   };
 
+  // The document listens while a case is held: moved in the list, its handle loses the pointer.
   const drag = (item) => {
     const handle = document.createElement("span");
     handle.className = "plan-handle";
     handle.setAttribute("aria-hidden", "true");
-    handle.addEventListener("pointerdown", (down) => {
-      down.preventDefault();
-      handle.setPointerCapture(down.pointerId);
-      item.classList.add("is-held");
-    });
-    handle.addEventListener("pointermove", (move) => {
-      if (!item.classList.contains("is-held")) return;
+    const follow = (move) => {
       const others = items().filter((other) => other !== item);
       const middle = (other) => other.getBoundingClientRect().top + other.offsetHeight / 2;
       const before = others.find((other) => move.clientY < middle(other)) || null;
       if (before !== item.nextElementSibling) list.insertBefore(item, before);
-    });
+    };
     const drop = () => {
-      if (!item.classList.contains("is-held")) return;
       item.classList.remove("is-held");
+      document.removeEventListener("pointermove", follow);
+      document.removeEventListener("pointerup", drop);
+      document.removeEventListener("pointercancel", drop);
       renumber();
       tell(item);
     };
-    handle.addEventListener("pointerup", drop);
-    handle.addEventListener("pointercancel", drop);
+    handle.addEventListener("pointerdown", (down) => {
+      down.preventDefault();
+      item.classList.add("is-held");
+      document.addEventListener("pointermove", follow);
+      document.addEventListener("pointerup", drop);
+      document.addEventListener("pointercancel", drop);
+    });
     return handle;
   };
 
