@@ -126,6 +126,10 @@ def upload(request: HttpRequest, upload_id: int) -> HttpResponse:
     return upload_page(request, upload_id, meaning=meaning)
 
 
+SHOWN_DAYS = 12
+"""So many of the last dates of a calendar stand on its page."""
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 def calendar(request: HttpRequest) -> HttpResponse:
     """The secret address of the actor's calendar; make one, or withdraw it."""
@@ -141,7 +145,11 @@ def calendar(request: HttpRequest) -> HttpResponse:
     if feed is not None:
         path = reverse("logs:calendar-feed", args=(secret_of_seed(feed.seed),))
         address = request.build_absolute_uri(path)
-    context = {"address": address, "is_coach": bool(coached_clubs(actor=actor))}
+    context = {
+        "address": address,
+        "is_coach": bool(coached_clubs(actor=actor)),
+        "days": calendar_days(actor=actor)[-SHOWN_DAYS:],
+    }
     return render(request, "home/calendar.html", context)
 
 

@@ -108,7 +108,7 @@ def calendar_text(days: Iterable[CalendarDay], *, site: str, name: str, now: dat
         event.add("uid", f"{day.kind}-{day.id}@{host}")
         event.add("dtstamp", now)
         event.add("dtstart", day.on)
-        event.add("summary", _summary(day))
+        event.add("summary", summary(day))
         if day.kind == "homework" or day.is_coach:  # a lesson's page is for its coaches
             event.add("url", f"{site}/{_pages(day)}/{day.id}/")
         event.add("transp", "TRANSPARENT")
@@ -117,7 +117,9 @@ def calendar_text(days: Iterable[CalendarDay], *, site: str, name: str, now: dat
     return text
 
 
-def _summary(day: CalendarDay) -> str:
+@register.filter
+def summary(day: CalendarDay) -> str:
+    """What a day of a calendar is: ``Dots first (Riverside Turners)``."""
     if day.kind == "lesson":
         return f"{day.title} ({day.club})"
     return f"Homework: {', '.join(day.cases) or 'no cases'} ({day.club})"

@@ -57,6 +57,13 @@ def test_a_member_has_their_lessons_and_their_homework_a_coach_the_club_s():
     assert events(signed_in(coach)) == {**evening, **both, **single}
 
 
+def test_the_page_says_what_is_in_it_before_there_is_an_address():
+    club, coach, (wren, tarn) = make_team(2)
+    make_lesson(coach, [wren])
+    assert f"Evening ({club.name})" in signed_in(wren).get("/calendar/").text
+    assert "What is in it" not in signed_in(tarn).get("/calendar/").text
+
+
 def test_who_leaves_the_club_reads_no_more_of_it():
     club, coach, (wren,) = make_team(1)
     make_lesson(coach, [wren])
