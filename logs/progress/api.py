@@ -13,7 +13,8 @@ from logs.http.pages import Made, Query, actor_of, choice
 from logs.people.services.trail import looked
 from logs.people.sight import today_of
 from logs.progress.figures.cases import CaseOrder
-from logs.progress.report.case import CaseReport, CasesReport, case_report, cases_report
+from logs.progress.report.case import CaseReport, case_report
+from logs.progress.report.cases import CasesReport, cases_report
 from logs.progress.report.progress import Choice, LooksChoice, ProgressReport, progress_report
 from logs.progress.services import MAX_WORD, time_mark_add, time_mark_remove
 

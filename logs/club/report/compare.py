@@ -13,7 +13,6 @@ from logs.cases.facts import case_chances, families_of
 from logs.cases.report import CaseName, name_of
 from logs.club.figures import LATELY, teachers
 from logs.club.report.coverage import (
-    MemberStandings,
     StandingGrid,
     is_one_look,
     standing_grid,
@@ -21,7 +20,7 @@ from logs.club.report.coverage import (
 )
 from logs.club.report.own_speed import SlowFinding, SpeedLine, slow_findings, speed_lines
 from logs.people.sight import ClubMember, ClubView, SightedMember, club_sight
-from logs.progress.report.coverage import CoverageLine, coverage_lines
+from logs.progress.report.coverage import CoverageLine, MemberStandings, coverage_lines
 from logs.solves.figures.standing import HIT, Standing
 from logs.solves.selectors.frames import case_tally_list, coverage_tally_list
 

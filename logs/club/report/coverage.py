@@ -3,75 +3,29 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import exp
 
 from cubecore.cases import CASES, Case, Stage
 from logs.cases.facts import chance_of, code_of, families_of
 from logs.cases.report import CaseName, name_of
 from logs.people.sight import ClubMember, ClubSight, ClubView, SightedMember
-from logs.progress.report.coverage import CoverageLine, coverage_lines
+from logs.progress.report.coverage import (
+    CoverageLine,
+    MemberStandings,
+    coverage_lines,
+    member_standings,
+)
 from logs.solves.figures.standing import (
     FLUENT_FROM,
     TARGET_FACTOR,
     Standing,
-    chance_known,
-    own_target_ms,
-    standing,
 )
 from logs.solves.models.tallies import CaseTally
 from logs.solves.selectors.frames import case_tally_list, coverage_tally_list
-from logs.stats.grid import LIKELY
-
-
-@dataclass(frozen=True, slots=True)
-class MemberStandings:
-    """A member's cases of one stage.
-
-    Attributes:
-        tallies: By case; cases that never came up have none.
-        standings: By case, of the cases that have a tally.
-        target_ms: Recognition that counts as fluent; None while the member has no pace yet.
-    """
-
-    tallies: Mapping[str, CaseTally]
-    standings: Mapping[str, Standing]
-    target_ms: float | None
-
-    def of(self, case: str) -> Standing:
-        """The standing of a case, unmet without a tally."""
-        return self.standings.get(case, Standing.UNMET)
-
-    def chance_known(self, case: str) -> float:
-        """The chance that the case goes in one look now; 0 without a look."""
-        return chance_known(self.tallies[case].recent) if case in self.tallies else 0.0
 
 
 def is_one_look(standing: Standing) -> bool:
     """Whether the case goes in one look."""
     return standing in (Standing.ONE_LOOK, Standing.FLUENT)
-
-
-def member_standings(tallies: Iterable[CaseTally]) -> MemberStandings:
-    """The standings of one member in one stage."""
-    by_case = {tally.case: tally for tally in tallies}
-    target = _target_ms(by_case)
-    standings = {}
-    for case, tally in by_case.items():
-        mean = exp(tally.recognition_log_sum / tally.n_timed) if tally.n_timed else None
-        standings[case] = standing(
-            tally.recent, n_timed=tally.n_timed, recognition_ms=mean, target_ms=target
-        )
-    return MemberStandings(by_case, standings, target)
-
-
-def _target_ms(tallies: Mapping[str, CaseTally]) -> float | None:
-    return own_target_ms(
-        [
-            tally.recognition_log_sum / tally.n_timed
-            for tally in tallies.values()
-            if tally.n_timed >= FLUENT_FROM and chance_known(tally.recent) >= LIKELY
-        ]
-    )
 
 
 def standings_by_member(tallies: Iterable[CaseTally]) -> dict[int, MemberStandings]:

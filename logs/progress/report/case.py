@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import pandas as pd
 
 from clubsite.accounts.models import User
-from cubecore.cases import CASES, Case, Stage, find_case
+from cubecore.cases import Case, Stage, find_case
 from cubecore.replay import Kind
 from logs import words
 from logs.algorithms.report import AlgorithmFacts, algorithm_facts
@@ -26,7 +26,11 @@ from logs.progress.figures.cases import algorithm_counts
 from logs.progress.report.case_times import CaseTimes, case_times
 from logs.solves.figures.counts import mistaken_looks, read_look
 from logs.solves.figures.mistakes import Mistake, MistakeKind
-from logs.solves.selectors.frames import looked_rows, own_mix_up_tally_list, sighting_frame
+from logs.solves.selectors.frames import (
+    looked_rows,
+    own_mix_up_tally_list,
+    sighting_frame,
+)
 from logs.solves.selectors.solves import usual_last_colour
 from logs.stats import Range
 from logs.stats.distributions import ODD_Z, median_band, robust_z
@@ -76,51 +80,6 @@ class CaseDrills:
     median_ms: float | None
     range_ms: Range | None
     gap: Transfer | None
-
-
-@dataclass(frozen=True, slots=True)
-class CaseCard:
-    """A case among all.
-
-    Attributes:
-        stage: The set of cases.
-        number: Its number or letters.
-        name: What it is called; empty where it has no name.
-        chance: Of it in one solve, 0..1.
-        n: Times the reader met it in solves.
-    """
-
-    stage: Stage
-    number: str
-    name: str
-    chance: float
-    n: int
-
-
-@dataclass(frozen=True, slots=True)
-class StageCases:
-    """All cases of a stage.
-
-    Attributes:
-        stage: The set of cases.
-        cases: In the order of their numbers.
-    """
-
-    stage: Stage
-    cases: tuple[CaseCard, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class CasesReport:
-    """All cases, with how often the reader met each.
-
-    Attributes:
-        stages: Each stage with its cases.
-        n_solves: Solves that the counts come from.
-    """
-
-    stages: tuple[StageCases, ...]
-    n_solves: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,30 +189,6 @@ class CaseReport:
     drills: CaseDrills
     coached: tuple[ClubName, ...]
     zone: ZoneInfo
-
-
-def cases_report(*, actor: User) -> CasesReport:
-    """All cases with the actor's counts."""
-    sightings = sighting_frame(actor=actor, member=actor, kind=Kind.SOLVE)
-    counts = Counter(zip(sightings["stage"], sightings["case"], strict=True))
-    stages = tuple(
-        StageCases(
-            stage, tuple(_card(case, counts) for case in CASES.values() if case.id.stage is stage)
-        )
-        for stage in Stage
-    )
-    return CasesReport(stages, int(sightings["solve_id"].nunique()))
-
-
-def _card(case: Case, counts: Counter[tuple[str, str]]) -> CaseCard:
-    stage, number = case.id.stage, str(case.id.number)
-    return CaseCard(
-        stage=stage,
-        number=number,
-        name=case.name,
-        chance=case.chance / stage.chances_in,
-        n=counts[stage.value, number],
-    )
 
 
 def case_report(

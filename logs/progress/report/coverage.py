@@ -1,14 +1,23 @@
-"""The coverage of members of a club, line by line, and whole per cents of shares."""
+"""Where a member stands with each case; the coverage of a club's members, line by line."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from math import exp
 
 from cubecore.cases import Stage
 from logs.people.sight import ClubMember, SightedMember
 from logs.progress.report.progress import CoverageReport
-from logs.solves.figures.standing import BAND
-from logs.solves.models.tallies import CoverageTally
+from logs.solves.figures.standing import (
+    BAND,
+    FLUENT_FROM,
+    Standing,
+    chance_known,
+    own_target_ms,
+    standing,
+)
+from logs.solves.models.tallies import CaseTally, CoverageTally
 from logs.stats import Range
+from logs.stats.grid import LIKELY
 
 BAR_WIDTH = 200
 
@@ -53,6 +62,52 @@ def _line(
         n_cases_met=own.n_cases_met,
     )
     return CoverageLine(member, coverage, None if other is None else own.covered * other.covered)
+
+
+@dataclass(frozen=True, slots=True)
+class MemberStandings:
+    """A member's cases of one stage.
+
+    Attributes:
+        tallies: By case; cases that never came up have none.
+        standings: By case, of the cases that have a tally.
+        target_ms: Recognition that counts as fluent; None while the member has no pace yet.
+    """
+
+    tallies: Mapping[str, CaseTally]
+    standings: Mapping[str, Standing]
+    target_ms: float | None
+
+    def of(self, case: str) -> Standing:
+        """The standing of a case, unmet without a tally."""
+        return self.standings.get(case, Standing.UNMET)
+
+    def chance_known(self, case: str) -> float:
+        """The chance that the case goes in one look now; 0 without a look."""
+        return chance_known(self.tallies[case].recent) if case in self.tallies else 0.0
+
+
+def member_standings(tallies: Iterable[CaseTally]) -> MemberStandings:
+    """The standings of one member in one stage."""
+    by_case = {tally.case: tally for tally in tallies}
+    target = _target_ms(by_case)
+    standings = {}
+    for case, tally in by_case.items():
+        mean = exp(tally.recognition_log_sum / tally.n_timed) if tally.n_timed else None
+        standings[case] = standing(
+            tally.recent, n_timed=tally.n_timed, recognition_ms=mean, target_ms=target
+        )
+    return MemberStandings(by_case, standings, target)
+
+
+def _target_ms(tallies: Mapping[str, CaseTally]) -> float | None:
+    return own_target_ms(
+        [
+            tally.recognition_log_sum / tally.n_timed
+            for tally in tallies.values()
+            if tally.n_timed >= FLUENT_FROM and chance_known(tally.recent) >= LIKELY
+        ]
+    )
 
 
 def whole_pcts(shares: tuple[float, ...]) -> tuple[int, ...]:
