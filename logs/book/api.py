@@ -179,10 +179,10 @@ def _relabelled(request: Request, slug: str, *, is_book_new: bool) -> bool:
 
 
 def _case_id(stage: str, number: str) -> CaseId:
-    found = find_case(stage, number)
-    if found is None:
+    case = find_case(stage, number)
+    if case is None:
         raise NotFoundError("case")
-    return found.id
+    return case.id
 
 
 class Book(ApiView):

@@ -201,9 +201,9 @@ def shapes_example() -> Example:
         for member, row in times.items()
         for case, seconds in enumerate(row)
     }
-    found = own_effects(sums, shown=frozenset(times))
-    assert found is not None
-    excess = dict(zip(found.cells, np.expm1(found.means()), strict=True))
+    effects = own_effects(sums, shown=frozenset(times))
+    assert effects is not None
+    excess = dict(zip(effects.cells, np.expm1(effects.means()), strict=True))
     return {
         "ash_ms": 1000 * times[1][3],
         "ash_slow_share": float(excess[1, "3"]),

@@ -186,10 +186,10 @@ def answers(
         file: The media types of a file that it answers with in the place of a report.
         refused: Statuses of refusals besides those of every such method.
     """
-    made = None if report is None else serializer_of(report)
-    said: Any = made(many=True) if made and is_list else made
+    serializer = None if report is None else serializer_of(report)
+    shape: Any = serializer(many=True) if serializer and is_list else serializer
     codes = (*OF_A_READ, *refused) if body is None and scope == READ else tuple(REFUSALS)
-    answered: dict[Any, Any] = {code: said for code in (status, also) if code is not None}
+    answered: dict[Any, Any] = {code: shape for code in (status, also) if code is not None}
     if file:
         answered = {(status, kind): FILES.get(kind, OpenApiTypes.BINARY) for kind in file}
     documented = extend_schema(
@@ -215,13 +215,13 @@ def answers(
                 arguments["sent"] = _read(
                     kinds.get(kind) or next(iter(kinds.values())), request.data
                 )
-            given = handler(view, request, **arguments)
-            if isinstance(given, HttpResponseBase):
-                return given
-            reply = given if isinstance(given, Reply) else Reply(given, status)
-            if made is None:
+            result = handler(view, request, **arguments)
+            if isinstance(result, HttpResponseBase):
+                return result
+            reply = result if isinstance(result, Reply) else Reply(result, status)
+            if serializer is None:
                 return Response(status=reply.status)
-            return Response(made(reply.report, many=is_list).data, status=reply.status)
+            return Response(serializer(reply.report, many=is_list).data, status=reply.status)
 
         answer.scope = scope  # type: ignore[attr-defined]  # read by logs.http.schema
         return answer

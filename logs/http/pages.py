@@ -124,7 +124,9 @@ class Items(serializers.ListField):
 
 def choice(values: Iterable[str], default: str, words: str) -> serializers.ChoiceField:
     """One of ``values``, ``default`` when not asked for."""
-    return serializers.ChoiceField([str(one) for one in values], default=default, help_text=words)
+    return serializers.ChoiceField(
+        [str(value) for value in values], default=default, help_text=words
+    )
 
 
 class PageQuery(Query):

@@ -128,79 +128,77 @@ class Operation:
 def operations(schema: Document) -> tuple[Operation, ...]:
     """The operations of a schema, in the order of their addresses."""
     return tuple(
-        _operation(schema, path, method, said)
+        _operation(schema, path, method, operation)
         for path, methods in schema["paths"].items()
-        for method, said in methods.items()
+        for method, operation in methods.items()
         if method in METHODS
     )
 
 
-def _operation(schema: Document, path: str, method: str, said: Document) -> Operation:
-    done = next(
-        said["responses"][code] for code in ("200", "201", "204") if code in said["responses"]
-    )
-    answer: Document = next((one["schema"] for one in done.get("content", {}).values()), {})
+def _operation(schema: Document, path: str, method: str, operation: Document) -> Operation:
+    responses = operation["responses"]
+    success = next(responses[code] for code in ("200", "201", "204") if code in responses)
+    contents = success.get("content", {}).values()
+    answer: Document = next((content["schema"] for content in contents), {})
     return Operation(
-        id=said["operationId"],
+        id=operation["operationId"],
         method=method.upper(),
         path=path,
-        words=said.get("description", ""),
-        scope=said["x-scope"],
+        words=operation.get("description", ""),
+        scope=operation["x-scope"],
         parameters=tuple(
             Named(
-                one["name"],
-                _kind(one["schema"]),
-                one.get("description", ""),
-                one.get("required", False),
+                parameter["name"],
+                _kind(parameter["schema"]),
+                parameter.get("description", ""),
+                parameter.get("required", False),
             )
-            for one in said.get("parameters", [])
+            for parameter in operation.get("parameters", [])
         ),
         bodies=tuple(
             Body(media_type, tuple(_fields(schema, content["schema"])))
-            for media_type, content in said.get("requestBody", {}).get("content", {}).items()
+            for media_type, content in operation.get("requestBody", {}).get("content", {}).items()
         ),
         answer=_kind(answer) if answer else "nothing",
         fields=tuple(_fields(schema, answer)),
     )
 
 
-def _fields(schema: Document, said: Document) -> Iterator[Named]:
+def _fields(schema: Document, shape: Document) -> Iterator[Named]:
     """The fields of an object, or of each object in a list."""
-    found = _found(schema, said.get("items", said))
-    needed = found.get("required", [])
-    for name, one in found.get("properties", {}).items():
-        yield Named(name, _kind(one), one.get("description", ""), name in needed)
+    component = _component(schema, shape.get("items", shape))
+    needed = component.get("required", [])
+    for name, field in component.get("properties", {}).items():
+        yield Named(name, _kind(field), field.get("description", ""), name in needed)
 
 
-def _found(schema: Document, said: Document) -> Document:
-    if "$ref" in said:
-        found: Document = schema["components"]["schemas"][_name(said)]
-        return found
-    return said
+def _component(schema: Document, shape: Document) -> Document:
+    """The shape itself, or that which it refers to."""
+    if "$ref" in shape:
+        component: Document = schema["components"]["schemas"][_name(shape)]
+        return component
+    return shape
 
 
-def _name(said: Document) -> str:
-    return str(said["$ref"]).rpartition("/")[2]
+def _name(shape: Document) -> str:
+    return str(shape["$ref"]).rpartition("/")[2]
 
 
-def _kind(said: Document) -> str:
+def _kind(shape: Document) -> str:
     """A type in words: ``string``, ``list of SolveLine``, ``one of oll, pll``."""
-    if "$ref" in said:
-        return _name(said)
+    if "$ref" in shape:
+        return _name(shape)
     for together in ("allOf", "oneOf", "anyOf"):
-        if together in said:
-            return " or ".join(_kind(one) for one in said[together])
-    if "enum" in said:
-        return (
-            "one of "
-            + ", ".join(str(one) or "nothing" for one in said["enum"][:8])
-            + (" …" if len(said["enum"]) > 8 else "")
-        )
-    if said.get("type") == "array":
-        return f"list of {_kind(said['items'])}"
-    if said.get("format") == "binary":
+        if together in shape:
+            return " or ".join(_kind(part) for part in shape[together])
+    if "enum" in shape:
+        values = [str(value) or "nothing" for value in shape["enum"]]
+        return f"one of {', '.join(values[:8])}{' …' if len(values) > 8 else ''}"
+    if shape.get("type") == "array":
+        return f"list of {_kind(shape['items'])}"
+    if shape.get("format") == "binary":
         return "file"
-    kind = said.get("type", "anything")
+    kind = shape.get("type", "anything")
     return " or ".join(kind) if isinstance(kind, list) else str(kind)
 
 

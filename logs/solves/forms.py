@@ -170,26 +170,26 @@ class MappingForm(forms.Form):
 
     def roles(self) -> tuple[Role | None, ...]:
         """What each column holds."""
-        said = [self.cleaned_data[f"column-{column.index}"] for column in self.report.columns]
-        return tuple(Role(role) if role else None for role in said)
+        chosen = [self.cleaned_data[f"column-{column.index}"] for column in self.report.columns]
+        return tuple(Role(role) if role else None for role in chosen)
 
     def answers(self) -> dict[str, Any]:
         """Values of the mapping's other fields, as far as the form asks for them."""
-        said = self.cleaned_data
+        values = self.cleaned_data
         answers: dict[str, Any] = {}
         for field, kind in (("time_unit", Unit), ("date_order", DateOrder)):
-            if field in said:
-                answers[field] = kind(said[field]) if said[field] else None
-        if "decimal_mark" in said:
-            answers["decimal_mark"] = said["decimal_mark"]
-        if "is_plus_two_in_time" in said:
+            if field in values:
+                answers[field] = kind(values[field]) if values[field] else None
+        if "decimal_mark" in values:
+            answers["decimal_mark"] = values["decimal_mark"]
+        if "is_plus_two_in_time" in values:
             answers["is_plus_two_in_time"] = {"yes": True, "no": False}.get(
-                said["is_plus_two_in_time"]
+                values["is_plus_two_in_time"]
             )
-        if "turn_times" in said:
-            answers["turn_times"] = TurnTimes(said["turn_times"])
-            answers["turn_unit"] = Unit(said["turn_unit"])
-            answers["turn_separator"] = list(TURN_SEPARATORS)[int(said["turn_separator"])]
+        if "turn_times" in values:
+            answers["turn_times"] = TurnTimes(values["turn_times"])
+            answers["turn_unit"] = Unit(values["turn_unit"])
+            answers["turn_separator"] = list(TURN_SEPARATORS)[int(values["turn_separator"])]
         if self.report.words:
             answers["penalties"] = self._penalties()
         return answers

@@ -140,8 +140,8 @@ def alike_pool(code: str) -> Pool | None:
 def pool_of(actor: User, choice: Choice) -> Pool:
     """What was chosen; homework, else all OLLs, for what there is not."""
     by_code = {pool.code: pool for pool in standing_pools()}
-    known = alike_pool(choice.what) or by_code.get(choice.what)
-    return known or homework_pool(actor) or by_code[Stage.OLL.value]
+    pool = alike_pool(choice.what) or by_code.get(choice.what)
+    return pool or homework_pool(actor) or by_code[Stage.OLL.value]
 
 
 def day_of(actor: User, now: datetime, *, is_turned: bool = False) -> Day:

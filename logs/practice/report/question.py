@@ -231,8 +231,8 @@ def answered_report(*, actor: User, answer_id: int) -> Answered:
 
 
 def _hold(actor: User, case: CaseId) -> int:
-    known = book_of_member(member=actor).algorithms(case)
-    return known[0].angle % CASES[case].n_angles if known else 0
+    algorithms = book_of_member(member=actor).algorithms(case)
+    return algorithms[0].angle % CASES[case].n_angles if algorithms else 0
 
 
 def _answers(task: Task, question: Question) -> tuple[Answer, ...]:
@@ -371,7 +371,9 @@ def _mistakes(answers: pd.DataFrame, members: Mapping[int, SightedMember]) -> Pr
         findings=tuple(line for line in lines if line.is_finding),
         too_few=tuple(line for line in lines if not line.is_finding),
         n=len(answers),
-        membership_ids=sorted({members[one].membership_id for few in by.values() for one in few}),
+        membership_ids=sorted(
+            {members[user].membership_id for counts in by.values() for user in counts}
+        ),
     )
 
 

@@ -109,7 +109,9 @@ class SentMeaning(Sent):
     """A word of the penalty column and what it means."""
 
     word = serializers.CharField(help_text="The word; capitals do not matter.")
-    means = serializers.ChoiceField([str(one) for one in Penalty], help_text="Nothing: none.")
+    means = serializers.ChoiceField(
+        [str(penalty) for penalty in Penalty], help_text="Nothing: none."
+    )
 
 
 class SentAnswers(Sent):
@@ -221,8 +223,8 @@ class DraftAnswers(ApiView):
             # On its own first: forms are taken for columns that have not changed alone.
             draft = draft_answer(actor=actor, draft_id=draft_id, roles=roles, answers={}, now=now)
             mapping = mapping_from_json(draft.mapping)
-        said = _forms(sent, mapping)
-        draft_answer(actor=actor, draft_id=draft_id, roles=roles, answers=said, now=now)
+        forms = _forms(sent, mapping)
+        draft_answer(actor=actor, draft_id=draft_id, roles=roles, answers=forms, now=now)
         return mapping_report(actor=actor, draft_id=draft_id, now=now)
 
 
@@ -243,30 +245,30 @@ class DraftAdding(ApiView):
         return upload_answer(actor, upload)
 
 
-def _roles(said: Sequence[str | None] | None, mapping: ColumnMapping) -> tuple[Role | None, ...]:
+def _roles(sent: Sequence[str | None] | None, mapping: ColumnMapping) -> tuple[Role | None, ...]:
     """What each column holds.
 
     Raises:
         ValidationError: The file has another number of columns.
     """
-    if said is None:
+    if sent is None:
         return mapping.roles
     n_columns = len(mapping.roles)
-    if len(said) != n_columns:
+    if len(sent) != n_columns:
         words = f"The file has {n_columns} columns; name {n_columns}, null for one not read."
         raise serializers.ValidationError({"roles": words})
-    return tuple(None if role is None else Role(role) for role in said)
+    return tuple(None if role is None else Role(role) for role in sent)
 
 
 def _forms(sent: Values, mapping: ColumnMapping) -> Values:
     """The mapping's other fields as far as they were sent."""
-    said: Values = {
+    forms: Values = {
         field: KINDS[field](value) if field in KINDS else value for field, value in sent.items()
     }
-    if "penalties" in said:
-        new = [Meaning(each["word"], Penalty(each["means"])) for each in said["penalties"]]
-        said["penalties"] = meanings(reversed(new), mapping.penalties)
-    return said
+    if "penalties" in forms:
+        new = [Meaning(each["word"], Penalty(each["means"])) for each in forms["penalties"]]
+        forms["penalties"] = meanings(reversed(new), mapping.penalties)
+    return forms
 
 
 class SentMappingName(serializers.Serializer[Any]):

@@ -296,12 +296,13 @@ def _solve_line(labelled: Labelled) -> PreviewLine:
     return PreviewLine(line=read.line, solve=solve)
 
 
-def _case(stage: Stage, shown: LastLayerStage | None) -> CasePreview | None:
-    if shown is None:
+def _case(stage: Stage, sighting: LastLayerStage | None) -> CasePreview | None:
+    if sighting is None:
         return None
-    case = find_case(stage.value, str(shown.case))
-    title = case_title(stage.value, str(shown.case))
-    return CasePreview(stage, str(shown.case), title, taught(case).angle if case else 0)
+    number = str(sighting.case)
+    case = find_case(stage.value, number)
+    title = case_title(stage.value, number)
+    return CasePreview(stage, number, title, taught(case).angle if case else 0)
 
 
 def _waits_until(draft: UploadDraft) -> datetime:
