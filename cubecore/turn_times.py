@@ -148,7 +148,7 @@ def hidden_positions(
     if HALF_TURNS.isdisjoint(turns):
         median_ms = hesitation_ms / HESITATION_MULTIPLE
         again = [*_turns_again(turns), *_slices_again(turns, tied)]
-        middles = [n for n in again if 0 < ends[n] - ends[n - 1] < median_ms]
+        middles = [n for n in again if ends[n] - ends[n - 1] < median_ms]
     return sorted({*mid_slices, *tied, *middles}) if tied or middles else mid_slices
 
 

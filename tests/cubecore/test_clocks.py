@@ -6,8 +6,11 @@ from dataclasses import replace
 import pytest
 
 from cubecore import skips, stages, turn_times
+from cubecore.batch import replay_batch
 from cubecore.book import default_book
+from cubecore.compact import compact_row
 from cubecore.jsonlines import replay_json
+from cubecore.notation import parse_script
 from cubecore.replay import NoSplits, Replay, replay_row
 from cubecore.rows import TIME_SLACK_MS, Row
 from tests.cubecore import twin
@@ -35,7 +38,10 @@ def test_the_numbers_we_promise_are_these(value, promised, source):
 
 
 def replayed(row: Row) -> Replay:
-    return replay_row(row, default_book())
+    """The replay of a row alone, which is what it has among many."""
+    result = replay_row(row, default_book())
+    assert replay_batch([compact_row(row)], default_book()) == [result]
+    return result
 
 
 def rounded(row: Row, step_ms: int) -> Row:
@@ -111,6 +117,25 @@ def test_a_half_turn_of_auf_in_two_quarter_turns_is_lining_up(apart_ms):
             look._replace(start=mine.start, end=mine.end)
             for look, mine in zip(one.oll.looks, two.oll.looks, strict=True)
         )
+
+
+def test_turns_of_one_face_at_one_time_are_one_though_the_opposite_comes_between():
+    # L and L' at one time as R are nothing: what is left is a Sune.
+    solution = f"L R L' {SUNE.partition(' ')[2]}"
+    ends = (500, 500, 500, *range(621, 621 + 6 * 121, 121))
+    row = Row(scramble=twin.inverse(solution), time_ms=2000, solution=solution, turn_ms=ends)
+    oll = replayed(row).oll
+    assert oll is not None
+    (look,) = oll.looks
+    assert (look.algorithm, look.known, look.turns, look.end) == (SUNE, True, 7, 9)
+
+
+def test_a_slice_made_again_at_once_is_a_half_turn_of_it_in_a_log_of_quarter_turns():
+    turns = parse_script("U R L' R L' U' F U F' U").turns
+    times = turn_times.measure_times((500, 620, 620, 660, 660, 780, 903, 1027, 1150, 1271))
+    tied = turn_times.tied_positions(turns, times)
+    # In the middle of each slice, and between the two.
+    assert turn_times.hidden_positions(turns, [], times, tied) == [2, 3, 4]
 
 
 # A layered solve, found by trying: half way through its first half turn the cross is home.

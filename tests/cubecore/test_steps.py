@@ -8,8 +8,10 @@ from itertools import accumulate
 
 import pytest
 
+from cubecore.batch import replay_batch
 from cubecore.book import default_book
 from cubecore.cases import CaseId, Stage
+from cubecore.compact import compact_row
 from cubecore.outcomes import Done, Outcome
 from cubecore.replay import LastLayerStage, Reason, Replay, replay_row
 from cubecore.rows import Row, parse_row
@@ -24,7 +26,10 @@ Y_PERM = "F R U' R' U' R U R' F' R U R' U' R' F R F'"
 
 
 def replayed(row: Row) -> Replay:
-    return replay_row(row, default_book())
+    """The replay of a row alone, which is what it has among many."""
+    result = replay_row(row, default_book())
+    assert replay_batch([compact_row(row)], default_book()) == [result]
+    return result
 
 
 def looks(stage: LastLayerStage | None) -> list[str]:
