@@ -160,7 +160,7 @@ def _add_middles_of_aufs(
         is_away = (places[:, :, row[entry]] != HOME[:, 0]) & _IS_OF_F2L[cross[entry]]
         raw = ~is_away.any(axis=1)
         middles = np.flatnonzero(hidden[row[entry]]).tolist()
-        whole = home_in_aufs(home[entry].tobytes(), raw.tobytes(), middles)
+        whole = home_in_aufs(home[entry].tobytes(), middles, raw.tolist().__getitem__)
         home[entry] = np.frombuffer(whole, np.bool_)
 
 

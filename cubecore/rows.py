@@ -26,6 +26,9 @@ class Penalty(Word):
     DNF = "DNF"
 
 
+_PENALTIES = {penalty.value: penalty for penalty in Penalty}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """A solve as it was logged.
@@ -117,12 +120,11 @@ def parse_penalty(value: object) -> Penalty:
     Raises:
         RowError: Anything else.
     """
-    if value is None:
-        return Penalty.NONE
-    if isinstance(value, str):
-        for penalty in Penalty:
-            if penalty == value.strip().upper():
-                return penalty
+    text = "" if value is None else value
+    if isinstance(text, str):
+        penalty = _PENALTIES.get(text.strip().upper())
+        if penalty is not None:
+            return penalty
     _refuse("bad_penalty", "penalty", value, "leave it empty or write +2 or DNF")
 
 

@@ -5,11 +5,12 @@ the piece is home after ``t`` turns. Whole stages are then a handful of ``|``.
 """
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
+from operator import itemgetter
 from typing import NamedTuple
 
-from cubecore.cube import N_STICKERS, PIECES, SOLVED_UP_TO_AUF, Places
+from cubecore.cube import N_STICKERS, PIECES, SOLVED, SOLVED_UP_TO_AUF, Places
 from cubecore.turns import Face
 
 _PIECE_INDEX = {faces: index for index, faces in enumerate(PIECES)}
@@ -36,6 +37,13 @@ _CROSSES = tuple(Face)
 _LASTS = tuple(face.opposite for face in Face)
 EDGES = tuple(_edges_of(cross) for cross in Face)
 SLOTS = tuple(_slots_of(cross) for cross in Face)
+# Of a position, where the followed stickers of the first two layers lie.
+_F2L_PIECES = tuple(
+    itemgetter(
+        *(FOLLOWED[index] for faces, index in _PIECE_INDEX.items() if cross.opposite not in faces)
+    )
+    for cross in Face
+)
 _CORNERS = tuple(index for faces, index in _PIECE_INDEX.items() if len(faces) == 3)
 
 
@@ -154,10 +162,12 @@ def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> 
     if _is_kind_first(milestones, away, crosses, cross_turns, nowhere):
         milestones = milestones._replace(is_built=False)
     late = hidden[bisect_left(hidden, milestones.f2l_turn) :]
-    if any(milestones.home[index - 1] for index in late):
-        raw = _home_seen_or_not(away, milestones.cross, n)
-        milestones = milestones._replace(home=home_in_aufs(milestones.home, raw, late))
-    return milestones
+    if not late:
+        return milestones
+    pieces = _F2L_PIECES[milestones.cross]
+    solved = pieces(SOLVED)
+    home = home_in_aufs(milestones.home, late, lambda turn: pieces(positions[turn]) == solved)
+    return milestones if home == milestones.home else milestones._replace(home=home)
 
 
 def _first_home(
@@ -179,14 +189,6 @@ def _first_home(
         elif f2l_turn == first:
             asked.append(_Asked(cross, cross_turn, slots))
     return asked
-
-
-def _home_seen_or_not(away: list[int], cross: Face, n: int) -> bytes:
-    """Byte ``t`` is 1 where F2L is home after ``t`` turns, in the middle of a turn too."""
-    a, b, c, d = EDGES[cross]
-    slots = _slots_away(away, away[a] | away[b] | away[c] | away[d], cross)
-    f2l_away = slots[0] | slots[1] | slots[2] | slots[3]
-    return f2l_away.to_bytes(n, "little").translate(_IS_ZERO)
 
 
 def _is_kind_first(
@@ -215,24 +217,24 @@ def _is_kind_first(
     return edges.to_bytes(n, "little").find(0, 0, turn) >= 0
 
 
-def home_in_aufs(home: bytes, raw: bytes, hidden: Sequence[int]) -> bytes:
+def home_in_aufs(home: bytes, hidden: Sequence[int], is_home: Callable[[int], bool]) -> bytes:
     """When F2L is home, in the hidden middles of an AUF too.
 
     Args:
         home: Byte ``t`` is 1 where F2L is seen to be home after ``t`` turns.
-        raw: The same, seen or not.
         hidden: The positions that are not seen, in order.
+        is_home: Whether it is home there, seen or not.
     """
     whole = bytearray(home)
-    run: list[int] = []
-    for place, index in enumerate(hidden):
-        run.append(index)
-        if place + 1 < len(hidden) and hidden[place + 1] == index + 1:
+    last = len(home) - 1
+    for index in hidden:
+        if not home[index - 1]:
             continue
-        begin, end = run[0] - 1, index + 1
-        if begin >= 0 and end < len(home) and home[begin] and home[end] and all(raw[begin:end]):
-            whole[begin:end] = b"\1" * (end - begin)
-        run = []
+        end = index
+        while end < last and not home[end] and end in hidden:
+            end += 1
+        if home[end] and all(map(is_home, range(index, end))):
+            whole[index:end] = b"\1" * (end - index)
     return bytes(whole)
 
 

@@ -1,7 +1,7 @@
 """The times of a solution's turns: which turn ended when, and where the solver paused."""
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 from operator import sub
 from typing import NamedTuple
@@ -15,6 +15,7 @@ HESITATION_MULTIPLE = 2.5
 """A pause is a hesitation from this multiple of the solve's own median gap between turns on
 (a setting of ours, not a published figure)."""
 HALF_TURNS = frozenset(turn for turn in range(N_TURNS) if turn % 3 == 1)
+_HALF_TURNS = bytes(HALF_TURNS)
 COARSE_STEPS_MS = (100, 125)
 """The steps of coarse clocks: tenths and eighths of a second, and whatever is made of them."""
 _LONG_MS = 10_000
@@ -142,25 +143,33 @@ def hidden_positions(
         tied: Their `tied_positions`.
     """
     ends, hesitation_ms = times.ends, times.hesitation_ms
-    if ends is None or hesitation_ms is None:
-        return sorted({*mid_slices, *tied}) if tied else mid_slices
     middles: list[int] = []
-    if HALF_TURNS.isdisjoint(turns):
+    if ends is not None and hesitation_ms is not None and not _has_half_turns(turns):
         median_ms = hesitation_ms / HESITATION_MULTIPLE
-        again = [*_turns_again(turns), *_slices_again(turns, tied)]
+        again = _turns_again(turns)
+        if tied:
+            again += _slices_again(turns, tied)
         middles = [n for n in again if ends[n] - ends[n - 1] < median_ms]
-    return sorted({*mid_slices, *tied, *middles}) if tied or middles else mid_slices
+    if tied or middles:
+        return sorted({*mid_slices, *tied, *middles}) if mid_slices or tied else middles
+    return mid_slices
 
 
-def _turns_again(turns: Turns) -> Iterator[int]:
+def _has_half_turns(turns: Turns) -> bool:
+    return len(turns.translate(None, _HALF_TURNS)) < len(turns)
+
+
+def _turns_again(turns: Turns) -> list[int]:
     """Where a turn is made again."""
     n = len(turns) - 1
     differing = int.from_bytes(turns[1:], "little") ^ int.from_bytes(turns[:-1], "little")
     flags = differing.to_bytes(max(n, 0), "little")
+    again = []
     at = flags.find(0)
     while at >= 0:
-        yield at + 1
+        again.append(at + 1)
         at = flags.find(0, at + 1)
+    return again
 
 
 def _slices_again(turns: Turns, tied: Sequence[int]) -> list[int]:
