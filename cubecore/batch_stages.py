@@ -16,6 +16,7 @@ from cubecore.stages import (
     EDGES,
     FOLLOWED,
     MAX_PAIRS_WITH_CROSS,
+    MAX_PAIRS_WITH_CROSS_BEFORE_ALL,
     MIN_PAIRS_BEFORE_ALL,
     MIN_PAIRS_BEFORE_F2L,
     SLOTS,
@@ -195,8 +196,10 @@ def _has_pairs(cross_turn: Numbers, pair_turns: Numbers, is_all_solved: Flags) -
     """As `stages._has_pairs`."""
     f2l_turn = pair_turns[:, 3]
     n_pairs = np.where(is_all_solved, MIN_PAIRS_BEFORE_ALL, MIN_PAIRS_BEFORE_F2L)
-    has_pairs: Flags = pair_turns[np.arange(len(pair_turns)), n_pairs - 1] < f2l_turn
-    has_pairs &= (cross_turn <= 1) | (cross_turn < pair_turns[:, MAX_PAIRS_WITH_CROSS])
+    n_with_cross = np.where(is_all_solved, MAX_PAIRS_WITH_CROSS_BEFORE_ALL, MAX_PAIRS_WITH_CROSS)
+    rows = np.arange(len(pair_turns))
+    has_pairs: Flags = pair_turns[rows, n_pairs - 1] < f2l_turn
+    has_pairs &= (cross_turn <= 1) | (cross_turn < pair_turns[rows, n_with_cross])
     has_pairs |= f2l_turn == 0
     return has_pairs
 

@@ -56,6 +56,9 @@ pairs of some colour have stood (a setting of ours; in 300 solves by two blocks 
 MAX_PAIRS_WITH_CROSS = 2
 """So many pairs at most come home by the very turn that brings the cross, where a solve is built
 layer by layer (a setting of ours: block builders bring three, and so does chance)."""
+MAX_PAIRS_WITH_CROSS_BEFORE_ALL = 1
+"""So many where the turn that brings F2L home solves the rest of the cube too: both at once are as
+rare in layers as they are common in blocks (a setting of ours)."""
 
 
 class Milestones(NamedTuple):
@@ -69,8 +72,8 @@ class Milestones(NamedTuple):
         three_turn: How many turns had been made when three pairs last stood before F2L was home;
             -1 when they never did.
         is_built: Whether the solve was built that way: F2L home from the start, or cross and pairs
-            enough before it, at most two of them with the cross, and neither all edges nor all
-            corners of the cube home before the third.
+            enough before it, few of them with the cross, and neither all edges nor all corners of
+            the cube home before the third.
         home: Byte ``t`` is 1 where F2L is home after ``t`` turns; so it is in the middle of an AUF's
             half turn.
     """
@@ -308,6 +311,8 @@ def _has_pairs(milestones: Milestones, is_all_solved: bool) -> bool:
     cross_turn, pair_turns, f2l_turn = milestones[1:4]
     if f2l_turn == 0:
         return True
-    n_pairs = MIN_PAIRS_BEFORE_ALL if is_all_solved else MIN_PAIRS_BEFORE_F2L
-    is_block = 1 < cross_turn == pair_turns[MAX_PAIRS_WITH_CROSS]
+    n_pairs, n_with_cross = MIN_PAIRS_BEFORE_F2L, MAX_PAIRS_WITH_CROSS
+    if is_all_solved:
+        n_pairs, n_with_cross = MIN_PAIRS_BEFORE_ALL, MAX_PAIRS_WITH_CROSS_BEFORE_ALL
+    is_block = 1 < cross_turn == pair_turns[n_with_cross]
     return pair_turns[n_pairs - 1] < f2l_turn and not is_block

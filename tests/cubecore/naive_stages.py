@@ -44,7 +44,8 @@ class NaiveStages:
         is_built: Whether it was built: its F2L home from the start, or, neither all edges nor all
             corners being home before the third pair, with the cross and two pairs
             standing at some moment before the turn that brought it home, three where that solves
-            all; and not three of them home by the turn that brought the cross.
+            all; and not three of them home by the turn that brought the cross, nor two where all
+            is solved at once.
         cross_turn: When its cross was home.
         pair_turns: When so many pairs were.
         f2l_turn: When all of them were.
@@ -126,6 +127,6 @@ def _stages_of(positions: list[str], face: str) -> NaiveStages | None:
         permuted = _first(done, oriented)
     n_needed = 3 if permuted == f2l_turn else 2
     is_built = f2l_turn == 0 or any(n >= n_needed for n in n_standing[:f2l_turn])
-    if f2l_turn and cross_turn > 1 and n_standing[cross_turn] > 2:
-        is_built = False  # cross and three pairs by one turn: blocks
+    if f2l_turn and cross_turn > 1 and n_standing[cross_turn] > (1 if n_needed == 3 else 2):
+        is_built = False  # cross and pairs by one turn: blocks
     return NaiveStages(face, is_built, cross_turn, pairs, f2l_turn, oriented, permuted)

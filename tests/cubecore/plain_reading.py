@@ -52,12 +52,12 @@ class Colour:
     def is_built(self) -> bool:
         if self.f2l == 0:
             return True
-        cross = self.cross.index(True)
-        if cross > 1 and self.pairs[cross] > 2:
-            return False  # cross and three pairs by one turn: blocks
         is_all_solved = twin.is_oriented(self.held[self.f2l]) and twin.is_permuted(
             self.held[self.f2l]
         )
+        cross = self.cross.index(True)
+        if cross > 1 and self.pairs[cross] > (1 if is_all_solved else 2):
+            return False  # cross and pairs by one turn: blocks
         return max(self.pairs[: self.f2l]) >= (3 if is_all_solved else 2)
 
     def rank(self) -> tuple[object, ...]:

@@ -27,6 +27,7 @@ PROMISED = [
     (stages.MIN_PAIRS_BEFORE_F2L, 2, "the domain's rule"),
     (stages.MIN_PAIRS_BEFORE_ALL, 3, "a setting of ours"),
     (stages.MAX_PAIRS_WITH_CROSS, 2, "a setting of ours"),
+    (stages.MAX_PAIRS_WITH_CROSS_BEFORE_ALL, 1, "a setting of ours"),
     (skips.MAX_INSERT_TURNS, 4, "common practice, no source"),
     (TIME_SLACK_MS, 50, "a setting of ours"),
 ]
