@@ -294,13 +294,17 @@ def _link(number: str) -> CaseName:
 def _mistaken(actor: User, stage: str, number: str) -> dict[int, Mistake]:
     """What was done in place of a case that was known, by the solve it happened in."""
     rows = looked_rows(actor=actor, member=actor, cases={(stage, number)})
-    looks = [read_look(row) for row in rows]
+    mistakes = {
+        look.solve_id: mistake for look, mistake in mistaken_looks([read_look(row) for row in rows])
+    }
+    if not mistakes:
+        return {}
     said = {
         (tally.done_stage, tally.done, tally.misfire_kind)
         for tally in own_mix_up_tally_list(actor=actor, member=actor)
         if (tally.stage, tally.shown) == (stage, number)
     }
-    return {look.solve_id: mistake for look, mistake in mistaken_looks(looks) if mistake in said}
+    return {solve_id: mistake for solve_id, mistake in mistakes.items() if mistake in said}
 
 
 def _named(mistake: Mistake) -> NamedMisfire:
