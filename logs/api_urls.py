@@ -17,7 +17,7 @@ from logs.practice import api as practice
 from logs.privacy import api as privacy
 from logs.progress import api as progress
 from logs.research import api as research
-from logs.solves.api import mappings, solves
+from logs.solves.api import mappings, solves, undo
 
 app_name = "api"
 
@@ -30,6 +30,15 @@ urlpatterns = [
     path("uploads/<int:upload_id>", solves.Upload.as_view(), name="upload"),
     path("uploads/<int:upload_id>/file", privacy.SentFile.as_view(), name="sent-file"),
     path("uploads/<int:upload_id>/set-aside", solves.SetAside.as_view(), name="set-aside"),
+    path("uploads/<int:upload_id>/take-back", undo.TakingBack.as_view(), name="take-back"),
+    path("uploads/<int:upload_id>/put-back", undo.PuttingBack.as_view(), name="put-back"),
+    path("uploads/<int:upload_id>/read-again", undo.ReadingAgain.as_view(), name="read-again"),
+    path("uploads/<int:upload_id>/on-hold", undo.OnHold.as_view(), name="on-hold"),
+    path("on-hold/<int:row_id>", undo.Deciding.as_view(), name="decide"),
+    path("taken-out", undo.TakenOut.as_view(), name="taken-out"),
+    path("solves/<int:solve_id>/correct", undo.Correcting.as_view(), name="solve-correct"),
+    path("solves/<int:solve_id>/history", undo.SolveHistory.as_view(), name="solve-history"),
+    path("solves/<int:solve_id>/put-back", undo.Restoring.as_view(), name="restore"),
     path("set-aside/<int:set_aside_id>/mend", solves.Mending.as_view(), name="mend"),
     path("set-aside/<int:set_aside_id>/leave-out", solves.LeavingOut.as_view(), name="leave-out"),
     path("drafts", mappings.Drafts.as_view(), name="drafts"),
@@ -45,7 +54,7 @@ urlpatterns = [
     path("jobs/<int:job_id>/cancel", jobs.JobCancel.as_view(), name="job-cancel"),
     path("jobs/<int:job_id>/resume", jobs.JobResume.as_view(), name="job-resume"),
     path("solves", solves.Solves.as_view(), name="solves"),
-    path("solves/<int:solve_id>", solves.Solve.as_view(), name="solve"),
+    path("solves/<int:solve_id>", undo.OwnSolve.as_view(), name="solve"),
     path("progress", progress.Progress.as_view(), name="progress"),
     path("progress/marks", progress.Marks.as_view(), name="marks"),
     path("progress/marks/<int:mark_id>", progress.Mark.as_view(), name="mark"),

@@ -16,6 +16,7 @@ from logs.next_up.models import Override
 from logs.people.models import ApiToken, AuditEvent, Club, Group, Invitation, Membership, Throttle
 from logs.practice.models import PracticeAnswer
 from logs.progress.models import KeptFigures, TimeMark
+from logs.solves.models.kept_rows import KeptRow, SolveChange
 from logs.solves.models.solves import KeptMapping, SetAsideRow, Sighting, Solve, Upload, UploadDraft
 from logs.solves.models.tallies import (
     CaseTally,
@@ -48,6 +49,7 @@ __all__ = [
     "Job",
     "KeptFigures",
     "KeptMapping",
+    "KeptRow",
     "Lesson",
     "LessonCase",
     "LessonMember",
@@ -59,6 +61,7 @@ __all__ = [
     "SetAsideRow",
     "Sighting",
     "Solve",
+    "SolveChange",
     "Throttle",
     "TimeMark",
     "TriggerName",

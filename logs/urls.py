@@ -18,7 +18,7 @@ from logs.privacy import page as privacy
 from logs.progress import page as progress
 from logs.research import page as research
 from logs.sheets import page as sheets
-from logs.solves.page import log, solves
+from logs.solves.page import log, solves, undo
 
 app_name = "logs"
 
@@ -37,6 +37,12 @@ urlpatterns = [
     path("uploads/<int:upload_id>/", home.upload, name="upload"),
     path("uploads/<int:upload_id>/file/", privacy.sent_file, name="sent-file"),
     path("uploads/<int:upload_id>/set-aside/", log.set_aside, name="set-aside"),
+    path("uploads/<int:upload_id>/take-back/", undo.take_back, name="take-back"),
+    path("uploads/<int:upload_id>/put-back/", undo.put_back, name="put-back"),
+    path("uploads/<int:upload_id>/read-again/", undo.read_again, name="read-again"),
+    path("uploads/<int:upload_id>/on-hold/", undo.on_hold, name="on-hold"),
+    path("on-hold/<int:row_id>/", undo.decide, name="decide"),
+    path("taken-out/", undo.taken_out, name="taken-out"),
     path("jobs/<int:job_id>/", jobs.job, name="job"),
     path("jobs/<int:job_id>/stop/", jobs.cancel, name="job-stop"),
     path("jobs/<int:job_id>/go-on/", jobs.resume, name="job-go-on"),
@@ -49,6 +55,9 @@ urlpatterns = [
     path("set-aside/<int:set_aside_id>/leave-out/", log.leave_out, name="leave-out"),
     path("solves/", solves.solve_list, name="solve-list"),
     path("solves/<int:solve_id>/", solves.solve, name="solve"),
+    path("solves/<int:solve_id>/correct/", undo.correct, name="solve-correct"),
+    path("solves/<int:solve_id>/delete/", undo.delete, name="solve-delete"),
+    path("solves/<int:solve_id>/put-back/", undo.restore, name="restore"),
     path("progress/", progress.progress, name="progress"),
     path("progress/marks/", progress.mark_add, name="mark-add"),
     path("progress/marks/<int:mark_id>/remove/", progress.mark_remove, name="mark-remove"),

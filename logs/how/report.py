@@ -126,6 +126,7 @@ _GROUPS: Final[tuple[tuple[str, tuple[Explanation, ...]], ...]] = (
             Explanation("shapes", "Members side by side", how_teaching.shapes_example),
         ),
     ),
+    ("Your log", (Explanation("sent-again", "Sent again, taken back, corrected"),)),
     (
         "Practice",
         (

@@ -17,7 +17,7 @@ def _own_jobs(actor: User) -> QuerySet[Job]:
     clubs = [club.pk for club in coached_clubs(actor=actor)]
     of_clubs = Q(club__in=clubs, member=None)  # a letter is its coach's own
     jobs = Job.objects.filter(Q(member=actor) | of_clubs, part_of=None)
-    return jobs.select_related("club")
+    return jobs.filter(upload__taken_back_at=None).select_related("club")
 
 
 def job_get(*, actor: User, job_id: int) -> Job:

@@ -58,6 +58,10 @@ REDELIVER_AFTER = timedelta(minutes=2)
 """How long a queued job waits for the task engine before its id is handed over again."""
 
 
+PAUSE_S = 0.02
+"""Between chunks on SQLite, whose one writer's place is not given out in turn: it lets others in."""
+
+
 STUCK = (
     "stuck",
     f"It was begun {MAX_ATTEMPTS} times without getting on, so it was stopped. What was done stays"

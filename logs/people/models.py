@@ -312,6 +312,12 @@ class Verb(models.TextChoices):
     PASSWORD_CODE = "password_code", "made a code for a forgotten password"
     PASSWORD_RESET = "password_reset", "chose a new password with a code or a mailed link"
     MAIL_ADDRESS = "mail_address", "changed the e-mail address"
+    UPLOAD_TAKE_BACK = "upload_take_back", "took an upload back"
+    UPLOAD_PUT_BACK = "upload_put_back", "put an upload back"
+    SOLVE_DELETE = "solve_delete", "deleted a solve"
+    SOLVE_PUT_BACK = "solve_put_back", "put a deleted solve back"
+    SOLVE_CORRECT = "solve_correct", "corrected a solve"
+    SOLVE_DECIDE = "solve_decide", "decided between two rows of a log"
     EXPORT = "export", "took a copy of everything"
     ERASE = "erase", "erased an account"
 

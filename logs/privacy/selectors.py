@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from clubsite.accounts.models import Session, User
 from logs.algorithms.models import BookAlgorithm, CaseWords
@@ -13,6 +13,7 @@ from logs.jobs.models import Job
 from logs.lessons.models import Lesson, LessonMember
 from logs.next_up.models import Override
 from logs.people.models import Invitation
+from logs.solves.models.kept_rows import KeptRow, SolveChange
 from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
 
 
@@ -22,9 +23,19 @@ def own_solves(*, actor: User) -> Iterator[Solve]:
 
 
 def own_uploads(*, actor: User) -> QuerySet[Upload]:
-    """The actor's uploads with the rows set aside of each, the oldest first; not their bytes."""
-    uploads = Upload.objects.filter(member=actor).defer("content")
-    return uploads.prefetch_related("set_aside_rows").order_by("received_at", "id")
+    """The actor's uploads with the rows kept beside the log of each, the oldest first; not their bytes.
+
+    Those that were taken back are among them: they are kept for a while.
+    """
+    uploads = Upload.all_uploads.filter(member=actor).defer("content")
+    said = KeptRow.objects.exclude(sent=None).order_by("line")
+    beside = Prefetch("kept_rows", said, to_attr="rows_beside")
+    return uploads.prefetch_related("set_aside_rows", beside).order_by("received_at", "id")
+
+
+def own_changes(*, actor: User) -> QuerySet[SolveChange]:
+    """What the actor changed of their solves by hand, the oldest first."""
+    return SolveChange.objects.filter(member=actor).order_by("at", "id")
 
 
 def own_jobs(*, actor: User) -> QuerySet[Job]:

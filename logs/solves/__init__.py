@@ -7,6 +7,13 @@ taken out of a count (`logs.solves.services.tallies`). Who adds solves calls ``t
 changes or removes solves or sightings does it within ``tallies_following``. Both raise the log's
 version, by which kept figures are told apart.
 
+Each row that could be read stands in one place: as a `Solve` of the log, as a `KeptRow` (the log has
+that solve from elsewhere, the row adds to it or contradicts it, its member deleted the solve, or its
+upload is taken back), or as a `SetAsideRow`; the counts of its upload say how many stand where. What
+is taken out of the log leaves the tables that pages read: no read has to leave anything out.
+`logs.solves.services.deciding` says what becomes of a row, `rows` what a solve is that several rows
+tell of. Of uploads `Upload.objects` leaves out those taken back.
+
 A table that is not in our format waits as an `UploadDraft` with a guessed `ColumnMapping`; what its
 cells leave open is None and is asked. The mapping is stored with the upload, so that a mended row
 and a second reading go the same way; `KeptMapping` keeps one under a name and is found again by the

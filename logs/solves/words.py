@@ -1,6 +1,7 @@
 """Logs in words: a solve's time, its parts, what a look did, what became of rows."""
 
-from typing import Protocol
+from typing import NamedTuple, Protocol
+from zoneinfo import ZoneInfo
 
 from django.template import Library
 from django.utils.safestring import SafeString, mark_safe
@@ -14,11 +15,13 @@ from cubecore.skips import SkipOrigin
 from logs import words
 from logs.intake.mapping import ROLE_WORDS
 from logs.solves.figures.frames import Result
+from logs.solves.models.kept_rows import Change, Fate
 from logs.solves.report.log import SetAsideLine
 from logs.solves.report.mapping import KeptLine
 from logs.solves.report.solve import KeyState, LookLine, StageLine
 from logs.solves.report.solves import FigureAsked
 from logs.solves.report.steps import CubeFaces, Part, PartKind
+from logs.solves.report.undo import FieldChange, HeldRow, RowSays, SolveChanged, TellingRow
 from logs.solves.selectors.solves import Behind
 from logs.words import split
 
@@ -234,3 +237,75 @@ def read_columns(kept: KeptLine) -> str:
         place = f"column {column.number}" + (f" “{column.name}”" if column.name else "")
         columns.append(f"{ROLE_WORDS[column.role]} from {place}")
     return "; ".join(columns)
+
+
+@register.filter
+def field_word(change: FieldChange) -> str:
+    """The field that was changed."""
+    return FIELDS.get(change.field, change.field)
+
+
+@register.filter
+def held_fields(row: HeldRow) -> str:
+    """The fields in which a row contradicts the log: ``penalty and time``."""
+    names = [FIELDS.get(field, field) for field in row.fields]
+    return " and ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
+
+
+class HeldLine(NamedTuple):
+    """A field of a row on hold beside that of the solve, in words."""
+
+    name: str
+    in_log: str
+    in_row: str
+    is_other: bool
+
+
+@register.filter
+def held_lines(row: HeldRow, zone: ZoneInfo) -> list[HeldLine]:
+    """What a row says beside what the log says, field by field; what neither says is left out."""
+    in_row = _says(row.in_row, zone)
+    in_log = dict.fromkeys(in_row, "") if row.in_log is None else _says(row.in_log, zone)
+    return [
+        HeldLine(
+            FIELDS[field].capitalize(),
+            in_log[field] or words.UNKNOWN,
+            text or words.UNKNOWN,
+            field in row.fields,
+        )
+        for field, text in in_row.items()
+        if text or in_log[field]
+    ]
+
+
+def _says(row: RowSays, zone: ZoneInfo) -> dict[str, str]:
+    """A row by a log's fields, in words; empty for what it does not say."""
+    return {
+        "time": words.split(row.time_ms),
+        "penalty": row.penalty or "none",
+        "done_at": "" if row.done_at is None else words.moment(row.done_at, zone),
+        "scramble": row.scramble,
+        "solution": row.solution,
+        "turn_ms": row.turn_ms,
+        "note": row.note,
+    }
+
+
+@register.filter
+def change_words(changed: SolveChanged) -> str:
+    """What was done to a solve by hand."""
+    return {
+        Change.CORRECTED: "you corrected it",
+        Change.DELETED: "you deleted it",
+        Change.PUT_BACK: "you put it back",
+        Change.DECIDED: "you decided about a row that contradicted it",
+    }[changed.change]
+
+
+@register.filter
+def fate_words(row: TellingRow) -> str:
+    """What a row of another file did for a solve."""
+    return {
+        Fate.COMPLETES: "Completed by",
+        Fate.CORRECTS: "Corrected by",
+    }.get(row.fate, "Told again by")

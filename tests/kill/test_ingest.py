@@ -13,13 +13,12 @@ import random
 import signal
 import time
 from collections import Counter
-from collections.abc import Callable
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 import psycopg
 import pytest
-from django.db import InterfaceError, OperationalError, connection, connections
+from django.db import connection
 from django.utils import timezone
 
 from logs.intake.source import SourceFile
@@ -29,14 +28,13 @@ from logs.privacy.services import member_erase
 from logs.solves.services.uploads import upload_import
 from logs.tasks import execute
 from tests.factories import NOW, SENT_AT, make_user
+from tests.kill.killing import Wrapper, count_statements, ended, forked, killed_at_statement
 from tests.kill.made_file import N_ROWS, MadeFile, make_file
 from tests.kill.tables import check, check_tallies
 
 POINTS = int(os.environ.get("KILL_POINTS", "20"))
 SEED = int(os.environ.get("KILL_SEED", "20261125"))
 pytestmark = [pytest.mark.kill, pytest.mark.django_db(transaction=True)]
-
-Wrapper = Callable[..., object]
 
 
 @pytest.fixture(scope="module")
@@ -57,7 +55,8 @@ def test_what_was_read_when_a_worker_was_killed_is_there_once_and_whole(made: Ma
         place = (point + rng.random()) / POINTS
         job = _sent(made)
         if kind == "statement":
-            _killed_at_statement(job.pk, int(place * 2 * n_statements))
+            moment = int(place * 2 * n_statements)
+            killed_at_statement(lambda: _work(job.pk), moment)  # noqa: B023 - done at once
         elif kind == "instant":
             _killed_at_instant(job.pk, place * seconds)
         else:
@@ -89,71 +88,22 @@ def _sent(made: MadeFile) -> Job:
     return Job.objects.select_related("member").get(upload=upload)
 
 
-def _forked(work: Callable[[], None]) -> int:
-    """A child process that does ``work`` by connections of its own; its process id."""
-    connections.close_all()
-    child = os.fork()
-    if child:
-        return child
-    try:
-        work()
-    except (OperationalError, InterfaceError):
-        os._exit(3)
-    except BaseException:
-        os._exit(4)
-    os._exit(0)
-
-
-def _ended(child: int) -> int:
-    """What the child ended with: 0, its own code, or minus the signal."""
-    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-
-
 def _measured(made: MadeFile) -> tuple[int, float]:
     """Statements and seconds of a run that nobody disturbs; it also warms what children inherit."""
     job = _sent(made)
-    n_statements = 0
-
-    def count(run: Wrapper, *arguments: object) -> object:
-        nonlocal n_statements
-        n_statements += 1
-        return run(*arguments)
-
     started = time.perf_counter()
-    with connection.execute_wrapper(count):
-        execute(job.pk, worker="first")
+    n_statements = count_statements(lambda: _work(job.pk))
     seconds = time.perf_counter() - started
     assert check(job.pk, made) == N_ROWS
     _erase(job)
     return n_statements, seconds
 
 
-def _killed_at_statement(job_id: int, moment: int) -> None:
-    """Kill a worker at a moment: before statement ``moment / 2``, or after its answer when odd."""
-    passed = 0
-
-    def kill_at(run: Wrapper, *arguments: object) -> object:
-        nonlocal passed
-        if passed == moment:
-            os.kill(os.getpid(), signal.SIGKILL)
-        answer = run(*arguments)
-        if passed + 1 == moment:
-            os.kill(os.getpid(), signal.SIGKILL)
-        passed += 2
-        return answer
-
-    def work() -> None:
-        with connection.execute_wrapper(kill_at):
-            execute(job_id, worker="killed")
-
-    assert _ended(_forked(work)) in {-signal.SIGKILL, 0}
-
-
 def _killed_at_instant(job_id: int, seconds: float) -> None:
-    child = _forked(lambda: _work(job_id))
+    child = forked(lambda: _work(job_id))
     time.sleep(seconds)
     os.kill(child, signal.SIGKILL)
-    assert _ended(child) in {-signal.SIGKILL, 0}
+    assert ended(child) in {-signal.SIGKILL, 0}
 
 
 def _cut_off_at_statement(job_id: int, number: int) -> None:
@@ -179,7 +129,7 @@ def _cut_off_at_statement(job_id: int, number: int) -> None:
         with connection.execute_wrapper(cut_at):
             execute(job_id, worker="cut off")
 
-    assert _ended(_forked(work)) in {3, 0}
+    assert ended(forked(work)) in {3, 0}
 
 
 def _work(job_id: int) -> None:

@@ -124,6 +124,10 @@ def account_copy(*, actor: User) -> dict[str, Any]:
             for own in own_memberships(actor=actor)
         ],
         "uploads": [_upload(upload) for upload in own_data.own_uploads(actor=actor)],
+        "solves_changed": [
+            _plain(one, "solve_number", "change", "at", "before", "after")
+            for one in own_data.own_changes(actor=actor)
+        ],
         "jobs": [
             _plain(job, "kind", "status", "made_at", "started_at", "ended_at")
             | _plain(job, "n_total", "n_read", "error_message")
@@ -242,13 +246,18 @@ def _event(event: AuditEvent) -> dict[str, Any]:
 
 
 def _upload(upload: Upload) -> dict[str, Any]:
-    counts = ("n_rows", "n_taken", "n_doubled", "n_set_aside")
+    counts = ("n_rows", "n_taken", "n_doubled", "n_completed", "n_on_hold", "n_deleted")
     return {
         **_plain(upload, "file_name", "received_at", "format", "time_zone", "sha256", *counts),
+        **_plain(upload, "n_set_aside", "taken_back_at"),
         "mapping": upload.mapping,
         "set_aside_rows": [
             _plain(row, "line", "code", "message", "text", "mended_at", "left_out_at")
             for row in upload.set_aside_rows.all()
+        ],
+        "rows_beside_the_log": [
+            _plain(row, "line", "fate", "is_away", "sent", "correction", "decided_at")
+            for row in getattr(upload, "rows_beside", ())
         ],
     }
 

@@ -36,6 +36,7 @@ from logs.intake.rows import MAX_BYTES
 from logs.intake.source import SourceFile
 from logs.people.services.trail import looked
 from logs.people.sight import time_zone_of
+from logs.solves.models.kept_rows import Fate
 from logs.solves.models.solves import Upload as StoredUpload
 from logs.solves.report.log import (
     LogReport,
@@ -50,7 +51,8 @@ from logs.solves.report.log import (
 )
 from logs.solves.report.solve import SolveReport, solve_report
 from logs.solves.report.solves import SolvesReport, figure_asked, solves_report
-from logs.solves.selectors.solves import Behind, solve_of_line, usable_mapping_get
+from logs.solves.selectors.solves import Behind, usable_mapping_get
+from logs.solves.selectors.undo import row_fate
 from logs.solves.services.drafts import must_wait
 from logs.solves.services.uploads import (
     set_aside_leave_out,
@@ -165,15 +167,17 @@ class SolveAnswer:
 
     Attributes:
         is_repeat: Whether this very solve was sent so before.
-        is_doubled: Whether the log had it from elsewhere; then nothing was added.
+        is_doubled: Whether the log had it from elsewhere; then no solve was added.
+        fate: What became of it.
         upload_id: The upload whose one row it is.
-        solve_id: Its number where it was added.
+        solve_id: The solve that it is, adds to, tells of again or contradicts.
     """
 
     is_repeat: bool
     is_doubled: bool
+    fate: Fate
     upload_id: int
-    solve_id: int | None
+    solve_id: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,14 +185,17 @@ class MendAnswer:
     """A row that is taken now.
 
     Attributes:
-        solve_id: The solve that it became, or that the log had already.
+        solve_id: The solve that it is, adds to, tells of again or contradicts; null where its member
+            deleted that.
         upload_id: The upload it came in.
         is_doubled: Whether the log had that solve already.
+        fate: What became of it.
     """
 
-    solve_id: int
+    solve_id: int | None
     upload_id: int
     is_doubled: bool
+    fate: Fate
 
 
 class SentTable(serializers.Serializer[Any]):
@@ -357,7 +364,11 @@ class Solves(SolvesOf):
 
     @answers(SolveAnswer, scope=UPLOAD, body=SentSolve, status=CREATED, also=THERE_BEFORE)
     def post(self, request: Request, sent: dict[str, Any]) -> Reply:
-        """Add one solve. The same solve again gives the same answer and adds nothing."""
+        """Add one solve. The same solve again gives the same answer and adds nothing.
+
+        The same with more completes the solve that is there; with something that contradicts it,
+        it is on hold.
+        """
         actor = actor_of(request)
         upload = solve_add(
             member=actor,
@@ -365,12 +376,13 @@ class Solves(SolvesOf):
             time_zone=time_zone_of(actor=actor),
             now=timezone.now(),
         )
-        solve = solve_of_line(actor=actor, upload_id=upload.pk, line=1)
+        fate, solve_id = row_fate(actor=actor, upload_id=upload.pk, line=1)
         answer = SolveAnswer(
             is_repeat=upload.is_repeat,
-            is_doubled=solve is None,
+            is_doubled=fate is not Fate.TAKEN,
+            fate=fate,
             upload_id=upload.pk,
-            solve_id=None if solve is None else solve.pk,
+            solve_id=solve_id,
         )
         return Reply(answer, THERE_BEFORE if upload.is_repeat else CREATED)
 
@@ -388,8 +400,9 @@ class Mending(ApiView):
         )
         if mended.problem is not None:
             raise UploadRejectedError([mended.problem])
-        assert mended.solve is not None
-        return MendAnswer(mended.solve.pk, upload_id, mended.is_doubled)
+        assert mended.fate is not None
+        solve_id = None if mended.solve is None else mended.solve.pk
+        return MendAnswer(solve_id, upload_id, mended.is_doubled, mended.fate)
 
 
 class LeavingOut(ApiView):

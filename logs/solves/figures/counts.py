@@ -118,6 +118,27 @@ _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)
 
 
+UNDATED = 1_000
+"""Numbers of solves that one cell of solves without a date is for: it bounds what a change costs."""
+
+
+class When(NamedTuple):
+    """What solves are counted by: their week, or without a date the range of their numbers.
+
+    Attributes:
+        week: Its Monday; None for solves without a date.
+        part: Their number by whole ``UNDATED``; 0 with a date.
+    """
+
+    week: date | None
+    part: int
+
+
+def when_of(at: datetime | None, solve_id: int) -> When:
+    """The cell in time that a solve is counted in."""
+    return When(None, solve_id // UNDATED) if at is None else When(week_of(at), 0)
+
+
 class CaseKey(NamedTuple):
     """A case as it is counted: in solves or in drills."""
 
@@ -144,7 +165,7 @@ class Look(NamedTuple):
 
 @dataclass(slots=True)
 class CaseWeek:
-    """The sightings of one case in one week, in the order of time.
+    """The sightings of one case in one week or part, in the order of time.
 
     Attributes:
         n: How many there are.
@@ -199,18 +220,18 @@ class CaseWeek:
 
 def count_sightings(
     rows: Iterable[Mapping[str, Any]],
-) -> dict[tuple[CaseKey, date | None], CaseWeek]:
-    """A member's sightings by case and Monday; None for those without a date. Skips are counted too.
+) -> dict[tuple[CaseKey, When], CaseWeek]:
+    """A member's sightings by case and week or part. Skips are counted too.
 
     Args:
         rows: Of `Sighting` in the order of time, with the kind and the date of the solve; ``told``
             are its looks, or None where the case went in one look.
     """
-    cells: dict[tuple[CaseKey, date | None], CaseWeek] = {}
+    cells: dict[tuple[CaseKey, When], CaseWeek] = {}
     for row in rows:
         key = CaseKey(row["solve__kind"], row["stage"], row["case"])
-        at = row["solve__done_at"]
-        cells.setdefault((key, None if at is None else week_of(at)), CaseWeek()).add(row)
+        when = when_of(row["solve__done_at"], row["solve_id"])
+        cells.setdefault((key, when), CaseWeek()).add(row)
     return cells
 
 
@@ -288,19 +309,18 @@ def read_look(row: Mapping[str, Any]) -> Look:
 
 def count_weeks(
     solves: Iterable[Mapping[str, Any]],
-) -> dict[tuple[str, date | None], dict[str, Any]]:
-    """The fields of each `WeekTally`, by kind and Monday; None for solves without a date.
+) -> dict[tuple[str, When], dict[str, Any]]:
+    """The fields of each `WeekTally`, by kind and week or part.
 
     The last layer of a solve counts where the solve does (no DNF) and both of its stages are timed.
 
     Args:
-        solves: Rows with ``kind``, ``done_at``, ``status`` and ``LAST_LAYER``, in any order.
+        solves: Rows with ``id``, ``kind``, ``done_at``, ``status`` and ``LAST_LAYER``, in any order.
     """
-    n: Counter[tuple[str, date | None]] = Counter()
-    times_ms: dict[tuple[str, date | None], list[int]] = {}
+    n: Counter[tuple[str, When]] = Counter()
+    times_ms: dict[tuple[str, When], list[int]] = {}
     for row in solves:
-        at = row["done_at"]
-        key = (row["kind"] or Kind.SOLVE.value, None if at is None else week_of(at))
+        key = (row["kind"] or Kind.SOLVE.value, when_of(row["done_at"], row["id"]))
         n[key] += 1
         counted = times_ms.setdefault(key, [])
         parts = [row[name] for name in LAST_LAYER]

@@ -14,14 +14,28 @@ from logs.people.models import Club
 from logs.solves.figures.mistakes import MistakeKind
 
 
+class LiveUploads(models.Manager["Upload"]):
+    """Uploads that are not taken back: what every page, figure and answer is about."""
+
+    def get_queryset(self) -> models.QuerySet["Upload"]:
+        """Them, and no other."""
+        return super().get_queryset().filter(taken_back_at=None)
+
+
 class Upload(models.Model):
     """A file, kept byte for byte, and what became of its rows.
+
+    ``objects`` leaves out what was taken back; ``all_uploads`` has it.
 
     Attributes:
         mapping: How it was read (`logs.intake.mapping`), so that it can be read again; null for a
             file in one of our own formats.
         is_repeat: Whether this answer is about a file that had been sent before. Set by
             `logs.solves.services.uploads`; not stored.
+        n_completed: Rows that add to a solve from another file, or correct it.
+        n_on_hold: Rows that contradict one and wait for a decision.
+        n_deleted: Rows of which the member deleted the solve.
+        taken_back_at: When its member took it back; its rows are `KeptRow` that are away then.
     """
 
     is_repeat: bool = False
@@ -42,13 +56,31 @@ class Upload(models.Model):
     n_taken = models.PositiveIntegerField()
     n_doubled = models.PositiveIntegerField()
     n_set_aside = models.PositiveIntegerField()
+    n_completed = models.PositiveIntegerField(default=0)
+    n_on_hold = models.PositiveIntegerField(default=0)
+    n_deleted = models.PositiveIntegerField(default=0)
+    taken_back_at = models.DateTimeField(null=True)
+
+    objects = LiveUploads()
+    all_uploads = models.Manager["Upload"]()
 
     class Meta:
         constraints = (
-            models.UniqueConstraint(fields=("member", "sha256"), name="upload_once_for_member"),
+            models.UniqueConstraint(
+                fields=("member", "sha256"),
+                condition=Q(taken_back_at=None),
+                name="upload_once_for_member",
+            ),
             models.CheckConstraint(
                 name="upload_rows_accounted",
-                condition=Q(n_rows=F("n_taken") + F("n_doubled") + F("n_set_aside")),
+                condition=Q(
+                    n_rows=F("n_taken")
+                    + F("n_doubled")
+                    + F("n_set_aside")
+                    + F("n_completed")
+                    + F("n_on_hold")
+                    + F("n_deleted")
+                ),
             ),
             models.CheckConstraint(
                 name="upload_format_known", condition=Q(format__in=("csv", "jsonl", "mapped"))
@@ -59,7 +91,14 @@ class Upload(models.Model):
                 | ~Q(format="mapped") & Q(mapping__isnull=True),
             ),
         )
-        indexes = (models.Index(fields=("member", "-received_at"), name="upload_newest"),)
+        indexes = (
+            models.Index(fields=("member", "-received_at"), name="upload_newest"),
+            models.Index(
+                fields=("taken_back_at",),
+                condition=Q(taken_back_at__isnull=False),
+                name="upload_taken_back",
+            ),
+        )
 
     def __str__(self) -> str:
         return self.file_name
@@ -99,6 +138,7 @@ class UploadDraft(models.Model):
 
     Attributes:
         mapping: What was said so far (`logs.intake.mapping`), None in it is not answered.
+        replaces: The upload of the same bytes that is taken back once this is added.
         reasons: Why the rest was guessed so, by field.
         kept_name: The kept mapping it was begun from; empty when none fitted.
     """
@@ -113,6 +153,7 @@ class UploadDraft(models.Model):
     reasons = models.JSONField(default=dict)
     kept_name = models.CharField(max_length=60, blank=True)
     made_at = models.DateTimeField(db_index=True)
+    replaces = models.ForeignKey(Upload, on_delete=models.CASCADE, null=True, related_name="+")
 
     class Meta:
         constraints = (
@@ -190,6 +231,8 @@ class Solve(models.Model):
     timer's reading; ``pair_ms`` holds when 1 to 4 pairs were home. ``scramble_turns``,
     ``solution_turns`` and ``turn_gaps`` are the texts' content as labels need it
     (`cubecore.compact.CompactRow`); all null in a row older than they are, until it is labelled anew.
+    So is ``place``, a hash of the position that the scramble leads to. ``as_sent`` is its first row
+    where the solve says something else by now, ``correction`` what its member changed by hand.
     """
 
     member = models.ForeignKey(
@@ -212,6 +255,10 @@ class Solve(models.Model):
     scramble_turns = models.BinaryField(null=True)
     solution_turns = models.BinaryField(null=True)
     turn_gaps = models.BinaryField(null=True)
+    place = models.BigIntegerField(null=True)
+
+    as_sent = models.JSONField(null=True)
+    correction = models.JSONField(null=True)
 
     status = models.CharField(max_length=10)
     kind = models.CharField(max_length=10, blank=True)
@@ -252,7 +299,10 @@ class Solve(models.Model):
                 | Q(scramble_turns__isnull=False, solution_turns__isnull=False),
             ),
         )
-        indexes = (models.Index(fields=("member", "done_at", "id"), name="solve_by_time"),)
+        indexes = (
+            models.Index(fields=("member", "done_at", "id"), name="solve_by_time"),
+            models.Index(fields=("member", "place"), name="solve_by_place"),
+        )
 
     def __str__(self) -> str:
         return f"solve {self.pk}"

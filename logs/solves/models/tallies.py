@@ -90,6 +90,7 @@ class CaseWeekTally(SightingSums):
 
     Attributes:
         week: Its Monday in UTC (ISO 8601); null for sightings without a date.
+        part: Of those, which range of solves' numbers (`logs.solves.figures.counts.When`); else 0.
         recognition: Sketch of the recognition of the timed ones, as
             `logs.stats.sketch.Sketch.to_bytes` gives it.
         execution: Sketch of their execution.
@@ -111,6 +112,7 @@ class CaseWeekTally(SightingSums):
     stage = models.CharField(max_length=3)
     case = models.CharField(max_length=4)
     week = models.DateField(null=True)
+    part = models.PositiveBigIntegerField(default=0)
     recognition = models.BinaryField(default=bytes)
     execution = models.BinaryField(default=bytes)
     looks = models.TextField(blank=True)
@@ -124,7 +126,7 @@ class CaseWeekTally(SightingSums):
                 fields=("member", "kind", "stage", "case", "week"), name="case_week_tally_once"
             ),
             models.UniqueConstraint(
-                fields=("member", "kind", "stage", "case"),
+                fields=("member", "kind", "stage", "case", "part"),
                 condition=Q(week=None),
                 name="case_week_tally_undated_once",
             ),
@@ -151,6 +153,7 @@ class WeekTally(models.Model):
     Attributes:
         kind: ``solve`` for those without a solution too.
         week: Its Monday in UTC (ISO 8601); null for those without a date.
+        part: Of those, which range of solves' numbers (`logs.solves.figures.counts.When`); else 0.
         n: How many, DNFs too.
         n_timed: Those that counted and of which both stages of the last layer are timed.
         last_layer_ms_sum: Sum of their last layers, recognition and execution of both stages.
@@ -165,6 +168,7 @@ class WeekTally(models.Model):
     )
     kind = models.CharField(max_length=10)
     week = models.DateField(null=True)
+    part = models.PositiveBigIntegerField(default=0)
     n = models.PositiveIntegerField()
     n_timed = models.PositiveIntegerField()
     last_layer_ms_sum = models.PositiveBigIntegerField(default=0)
@@ -174,7 +178,9 @@ class WeekTally(models.Model):
         constraints = (
             models.UniqueConstraint(fields=("member", "kind", "week"), name="week_tally_once"),
             models.UniqueConstraint(
-                fields=("member", "kind"), condition=Q(week=None), name="week_tally_undated_once"
+                fields=("member", "kind", "part"),
+                condition=Q(week=None),
+                name="week_tally_undated_once",
             ),
             models.CheckConstraint(
                 name="week_tally_counts_fit", condition=Q(n__gte=1) & Q(n_timed__lte=F("n"))

@@ -21,6 +21,7 @@ from logs.http.pages import actor_of, answers_refusals
 from logs.intake.source import SourceFile
 from logs.people.sight import time_zone_of
 from logs.solves.forms import ALONE, MappingForm
+from logs.solves.models.kept_rows import Fate
 from logs.solves.report.log import log_report, set_aside_file, upload_of_row, upload_report
 from logs.solves.report.mapping import MappingReport, kept_lines, mapping_report, waiting_files
 from logs.solves.selectors.solves import draft_get
@@ -195,8 +196,9 @@ def leave_out(request: HttpRequest, set_aside_id: int) -> HttpResponse:
 
 
 def _mended_words(mended: Mended) -> str:
-    assert mended.solve is not None
-    if mended.is_doubled:
+    if mended.fate is Fate.ON_HOLD:
+        return "The row can be read now, and it contradicts your log: decide what is right."
+    if mended.is_doubled or mended.solve is None:
         return "The row can be read now, and you have that solve already: it counts once."
     time = reading(mended.solve.time_ms, mended.solve.status)
     return f"The row is taken: a solve of {time}."

@@ -33,7 +33,7 @@ SHOWN_ROWS = 50
 
 @dataclass(frozen=True, slots=True)
 class UploadLine:
-    """An upload on a line. Taken, doubled and set aside always add up to the rows that were read.
+    """An upload on a line. What became of the rows that were read always adds up to them.
 
     Attributes:
         id: Its number.
@@ -42,6 +42,9 @@ class UploadLine:
         n_rows: Rows that were read.
         n_taken: Rows that became solves.
         n_doubled: Rows whose solve the log had already.
+        n_completed: Rows that added to a solve from another file, or were chosen to correct one.
+        n_on_hold: Rows that contradict a solve and wait for a decision.
+        n_deleted: Rows of which the member deleted the solve.
         n_set_aside: Rows that could not be taken.
         n_left_out: Those of them that wait no more to be mended.
         n_unread: Rows of its file that still wait to be read, or that it was stopped before.
@@ -53,6 +56,9 @@ class UploadLine:
     n_rows: int
     n_taken: int
     n_doubled: int
+    n_completed: int
+    n_on_hold: int
+    n_deleted: int
     n_set_aside: int
     n_left_out: int
     n_unread: int
@@ -127,6 +133,9 @@ def upload_line(upload: Upload) -> UploadLine:
         n_rows=upload.n_rows,
         n_taken=upload.n_taken,
         n_doubled=upload.n_doubled,
+        n_completed=upload.n_completed,
+        n_on_hold=upload.n_on_hold,
+        n_deleted=upload.n_deleted,
         n_set_aside=upload.n_set_aside,
         n_left_out=getattr(upload, "n_left_out", 0),
         n_unread=0 if job is None else job.n_total - job.n_read,

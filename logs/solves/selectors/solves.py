@@ -152,11 +152,6 @@ def solve_get(*, actor: User, solve_id: int) -> Solve:
     return solve
 
 
-def solve_of_line(*, actor: User, upload_id: int, line: int) -> Solve | None:
-    """The solve that a line of one of the actor's uploads became; None where it became none."""
-    return Solve.objects.filter(member=actor, upload=upload_id, line=line).first()
-
-
 def _own_uploads(actor: User) -> QuerySet[Upload]:
     """The actor's uploads with their jobs, without their bytes."""
     if not actor.is_active:

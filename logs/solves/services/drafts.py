@@ -1,6 +1,7 @@
 """Files that wait until their member has said how they are to be read."""
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
@@ -9,10 +10,10 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from clubsite.accounts.models import User
-from logs.errors import ConflictError, RowProblem, UploadRejectedError
+from logs.errors import ConflictError, NotFoundError, RowProblem, UploadRejectedError
 from logs.intake.guess import Guess, answer_guess, guess_mapping, open_questions
 from logs.intake.mapping import ColumnMapping, Role, header_key, mapping_from_json, mapping_to_json
-from logs.intake.reading import needs_mapping
+from logs.intake.reading import needs_mapping, read_upload
 from logs.intake.rows import Clock
 from logs.intake.sample import sample_of, take_sample
 from logs.intake.source import SourceFile
@@ -23,9 +24,11 @@ from logs.solves.selectors.solves import (
     draft_get,
     draft_list,
     kept_mapping_for,
+    upload_get,
     upload_of_digest,
 )
 from logs.solves.services.mappings import mapping_keep
+from logs.solves.services.undo import upload_take_back
 from logs.solves.services.uploads import plain_name, upload_import
 
 MAX_DRAFTS = 5
@@ -66,6 +69,34 @@ def draft_add(*, actor: User, source: SourceFile, file_name: str, now: datetime)
         reasons=guess.reasons if fitted is None else _of_the_file(guess.reasons),
         kept_name=kept.name if kept and fitted else "",
         made_at=now,
+    )
+
+
+@transaction.atomic
+def draft_read_again(*, actor: User, upload_id: int, now: datetime) -> UploadDraft:
+    """Have the file of an upload wait, to be read another way; the upload stays until that is done.
+
+    It begins with how it was read, or with a guess where it is in one of our own formats.
+
+    Raises:
+        NotFoundError: There is none, it is somebody else's, or it is taken back.
+        UploadRejectedError: No table can be made of it.
+    """
+    lock_log(actor.pk)
+    upload = upload_get(actor=actor, upload_id=upload_id)
+    draft = UploadDraft.objects.filter(member=actor, sha256=upload.sha256).first()
+    if draft is not None:
+        draft.delete()
+    guess = guess_mapping(take_sample(SourceFile(bytes(upload.content))))
+    return UploadDraft.objects.create(
+        member=actor,
+        sha256=upload.sha256,
+        content=upload.content,
+        file_name=upload.file_name,
+        mapping=upload.mapping or mapping_to_json(guess.mapping),
+        reasons={} if upload.mapping else guess.reasons,
+        made_at=now,
+        replaces=upload,
     )
 
 
@@ -179,6 +210,8 @@ def draft_import(
 ) -> Upload:
     """Take in a file that waits, as `upload_import` does; then it waits no more.
 
+    The upload that it replaces is taken back, and can be put back in this one's place.
+
     Raises:
         NotFoundError: No such file of the actor's waits.
         UploadRejectedError: Something must still be said of how it is read, or no row of it can be
@@ -186,6 +219,13 @@ def draft_import(
     """
     draft = draft_get(actor=actor, draft_id=draft_id, now=now)
     source = source_of(draft)
+    mapping = _settled(draft, source)
+    refusal = read_upload(source, Clock(time_zone, now), mapping).refusal
+    if refusal is not None:
+        raise UploadRejectedError([refusal])
+    if draft.replaces_id is not None:
+        with suppress(NotFoundError):  # taken back already
+            upload_take_back(actor=actor, upload_id=draft.replaces_id, now=now)
     upload = upload_import(
         member=actor,
         source=source,
@@ -193,7 +233,7 @@ def draft_import(
         time_zone=time_zone,
         now=now,
         inline_rows=inline_rows,
-        mapping=_settled(draft, source),
+        mapping=mapping,
     )
     draft.delete()
     return upload

@@ -14,27 +14,24 @@ from logs.errors import RowProblem
 from logs.intake.reading import read_upload
 from logs.intake.rows import Clock, ParsedUpload, ReadRow
 from logs.intake.source import SourceFile
-from logs.jobs.services import Lease, LeaseLostError, job_beat, job_finish, job_hold, job_release
-from logs.people.locks import lock_log
-from logs.solves.models.solves import SetAsideRow, Sighting, Solve, Upload
-from logs.solves.services.labels import (
-    Labelled,
-    LabelledRows,
-    build_sightings,
-    label_rows,
-    raw_fields,
-    solve_labels,
-    turn_fields,
+from logs.jobs.models import Job
+from logs.jobs.services import (
+    PAUSE_S,
+    Lease,
+    LeaseLostError,
+    job_beat,
+    job_finish,
+    job_hold,
+    job_release,
 )
+from logs.people.locks import lock_log
+from logs.solves.models.kept_rows import Fate, KeptRow
+from logs.solves.models.solves import SetAsideRow, Upload
+from logs.solves.services.deciding import Arrival, arrival_of
+from logs.solves.services.labels import LabelledRows, label_rows
 from logs.solves.services.mappings import mapping_of
-from logs.solves.services.tallies import tally_add
-
-CHUNK = 500
-"""Rows of a transaction, and of a statement."""
-
-
-PAUSE_S = 0.02
-"""Between chunks on SQLite, whose one writer's place is not given out in turn: it lets others in."""
+from logs.solves.services.rows import CHUNK, COUNT_FIELDS, count_fates, store_problem, store_rows
+from logs.solves.services.sent import edited, read_of, sent_from_json
 
 
 def upload_read(upload: Upload) -> ParsedUpload:
@@ -66,6 +63,11 @@ def ingest(
     Raises:
         LeaseLostError: The job was cancelled or taken by another; nothing of this chunk is kept.
     """
+    if not _put_back(lease, upload, is_stopping=is_stopping):
+        return
+    if upload.n_rows == upload.job.n_total:
+        job_finish(lease, now=timezone.now())
+        return
     parsed = parsed or upload_read(upload)
     rows: list[ReadRow | RowProblem] = sorted(
         (*parsed.rows, *parsed.problems), key=lambda row: row.line
@@ -111,40 +113,69 @@ def _write(
     """Write the rows of a chunk with the counts of its upload and its job."""
     lock_log(upload.member_id)
     job = job_hold(lease)
-    # A row may have been mended meanwhile, which moves it from one count to another.
-    upload.refresh_from_db(fields=["n_rows", "n_taken", "n_doubled", "n_set_aside"])
     aside = sorted((*problems, *labelled.problems), key=lambda problem: problem.line)
     _store_problems(upload, aside)
-    n_taken = store_solves(upload, labelled.rows, book)
-    n_doubled = len(labelled.rows) - n_taken
-    n_read = len(labelled.rows) + len(aside)
-    upload.n_rows += n_read
-    job.n_read += n_read
-    for counted in (upload, job):
-        counted.n_taken += n_taken
-        counted.n_doubled += n_doubled
-        counted.n_set_aside += len(aside)
-    upload.save(update_fields=["n_rows", "n_taken", "n_doubled", "n_set_aside"])
+    fates = store_rows(upload, [arrival_of(row) for row in labelled.rows], book)
+    _count(upload, job, fates, len(aside))
+
+
+def _count(upload: Upload, job: Job, fates: Counter[Fate], n_aside: int) -> None:
+    """Count rows that were taken in, in their upload and its job, and hold the job on."""
+    # A row may have been mended or deleted meanwhile, which moves it from one count to another.
+    upload.refresh_from_db(fields=COUNT_FIELDS)
+    count_fates(upload, fates)
+    upload.n_set_aside += n_aside
+    upload.n_rows += fates.total() + n_aside
+    upload.save(update_fields=COUNT_FIELDS)
+    n_known = fates[Fate.DOUBLED] + fates[Fate.COMPLETES] + fates[Fate.CORRECTS]
+    job.n_read += fates.total() + n_aside
+    job.n_taken += fates[Fate.TAKEN] + fates[Fate.DELETED]
+    job.n_doubled += n_known
+    job.n_set_aside += n_aside + fates[Fate.ON_HOLD]
     job_beat(job, "n_read", "n_taken", "n_doubled", "n_set_aside", now=timezone.now())
 
 
-def store_solves(upload: Upload, rows: Sequence[Labelled], book: Book) -> int:
-    """Store those of ``rows`` that the member does not have yet, and count them; how many.
+def _put_back(lease: Lease, upload: Upload, *, is_stopping: Callable[[], bool]) -> bool:
+    """Take in the rows of an upload again that were away; whether all are in."""
+    away = KeptRow.objects.filter(upload=upload, is_away=True).order_by("line")
+    while rows := list(away[:CHUNK]):
+        if is_stopping():
+            job_release(lease)
+            return False
+        _write_back(lease, upload, rows, book_of_member(member=upload.member))
+        if connection.vendor == "sqlite" and len(rows) == CHUNK:
+            time.sleep(PAUSE_S)
+    return True
 
-    ``rows`` are in the order of the file, and none of their lines has a solve yet.
-    """
-    if not rows:
-        return 0
-    solves = [_solve(upload, labelled, book) for labelled in rows]
-    Solve.objects.bulk_create(solves, batch_size=CHUNK, ignore_conflicts=True)
-    results = {labelled.read.line: labelled.replay for labelled in rows}
-    between = (rows[0].read.line, rows[-1].read.line)
-    taken = Solve.objects.filter(upload=upload, line__range=between).only("line", "member_id")
-    fresh = [solve for solve in taken if solve.line in results]
-    sightings = [s for solve in fresh for s in build_sightings(solve, results[solve.line])]
-    Sighting.objects.bulk_create(sightings, batch_size=CHUNK)
-    tally_add(member_id=upload.member_id, solve_ids=[solve.pk for solve in fresh])
-    return len(fresh)
+
+def _write_back(lease: Lease, upload: Upload, rows: Sequence[KeptRow], book: Book) -> None:
+    """Write the rows of a chunk that were away: each as it was decided, or as if it came now."""
+    sent = {row.line: sent_from_json(row.sent) for row in rows}
+    reads = [read_of(row.line, edited(sent[row.line], row.correction)) for row in rows]
+    labelled = label_rows(reads, book=book)
+    labels = {one.read.line: one for one in labelled.rows}
+    arrivals = [
+        Arrival(
+            line=row.line,
+            key=row.key,
+            sent=sent[row.line],
+            labelled=labels[row.line],
+            number=row.solve_number,
+            correction=row.correction,
+            fate=Fate(row.fate) if row.decided_at else Fate.TAKEN,
+            decided_at=row.decided_at,
+        )
+        for row in rows
+        if row.line in labels
+    ]
+    with transaction.atomic():
+        lock_log(upload.member_id)
+        job = job_hold(lease)
+        KeptRow.objects.filter(pk__in=[row.pk for row in rows]).delete()
+        for problem in labelled.problems:
+            store_problem(upload, problem)
+        fates = store_rows(upload, arrivals, book)
+        _count(upload, job, fates, len(labelled.problems))
 
 
 def _store_problems(upload: Upload, problems: Sequence[RowProblem]) -> None:
@@ -161,20 +192,6 @@ def _store_problems(upload: Upload, problems: Sequence[RowProblem]) -> None:
             for problem in problems
         ],
         batch_size=CHUNK,
-    )
-
-
-def _solve(upload: Upload, labelled: Labelled, book: Book) -> Solve:
-    read = labelled.read
-    return Solve(
-        member_id=upload.member_id,
-        upload=upload,
-        line=read.line,
-        key=labelled.key,
-        done_at=read.done_at,
-        **raw_fields(read.row),
-        **turn_fields(labelled.compact),
-        **solve_labels(labelled.replay, book),
     )
 
 

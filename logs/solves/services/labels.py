@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Protocol
 
 from cubecore.batch import replay_batch
 from cubecore.book import Book
@@ -37,7 +37,7 @@ LABEL_FIELDS = (
 TEXT_FIELDS = ("scramble", "time_ms", "penalty", "solution", "turn_ms", "note")
 
 
-TURN_FIELDS = ("scramble_turns", "solution_turns", "turn_gaps")
+TURN_FIELDS = ("scramble_turns", "solution_turns", "turn_gaps", "place")
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +136,12 @@ def turn_fields(compact: CompactRow) -> dict[str, Any]:
         "scramble_turns": compact.scramble,
         "solution_turns": compact.solution,
         "turn_gaps": compact.gaps,
+        "place": int.from_bytes(_hash(after_turns(SOLVED, compact.scramble))[:8], signed=True),
     }
+
+
+def _hash(position: bytes) -> bytes:
+    return hashlib.sha256(position).digest()
 
 
 def stored_turns(solve: Solve) -> CompactRow | None:
@@ -152,7 +157,24 @@ def stored_turns(solve: Solve) -> CompactRow | None:
     )
 
 
-def stored_row(solve: Solve) -> Row:
+class RowTexts(Protocol):
+    """What keeps the texts of a row: a `Solve`, or a row as it was sent."""
+
+    @property
+    def scramble(self) -> str: ...  # noqa: D102 - as in `Solve`
+    @property
+    def time_ms(self) -> int: ...  # noqa: D102
+    @property
+    def penalty(self) -> str: ...  # noqa: D102
+    @property
+    def solution(self) -> str: ...  # noqa: D102
+    @property
+    def turn_ms(self) -> str: ...  # noqa: D102
+    @property
+    def note(self) -> str: ...  # noqa: D102
+
+
+def stored_row(solve: RowTexts) -> Row:
     """The row of a stored solve, without its time of day, which no label needs."""
     return Row(
         scramble=solve.scramble,

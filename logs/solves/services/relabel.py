@@ -27,6 +27,7 @@ from logs.algorithms.selectors import book_of_member, books_of_members
 from logs.jobs.models import ACTIVE, Job, JobKind, JobStatus
 from logs.jobs.selectors import is_being_relabelled
 from logs.jobs.services import (
+    PAUSE_S,
     Lease,
     LeaseLostError,
     job_beat,
@@ -41,7 +42,6 @@ from logs.people.services.memberships import membership_changed
 from logs.people.sight import coached_club_get
 from logs.solves.models.solves import Sighting, Solve
 from logs.solves.selectors.solves import is_relabelled
-from logs.solves.services.ingest import PAUSE_S
 from logs.solves.services.labels import (
     LABEL_FIELDS,
     TEXT_FIELDS,
@@ -171,7 +171,9 @@ def relabel_batch(ids: Sequence[int], book: Book | None = None) -> Relabelled:
         .order_by("pk")
         .only("member_id", "penalty", *TURN_FIELDS, *LABEL_FIELDS)
     )
-    refused = _fill_turns([solve for solve in solves if solve.scramble_turns is None])
+    refused = _fill_turns(
+        [one for one in solves if one.scramble_turns is None or one.place is None]
+    )
     sightings = _stored_sightings(ids)
     stale: dict[frozenset[str], list[Solve]] = defaultdict(list)
     resighted: list[tuple[Solve, Replay]] = []

@@ -1,6 +1,7 @@
 """Tallies kept beside a member's sightings: every cell that a change touches is counted anew.
 
-A week's cells are counted from the rows of that week; a case's cells are what its weeks come to.
+A week's cells are counted from the rows of that week, those of solves without a date from a range
+of their numbers; a case's cells are what its weeks come to.
 Nothing is ever taken out of a count, so a change leaves what counting the whole log would.
 """
 
@@ -24,12 +25,14 @@ from logs.people.locks import lock_log
 from logs.solves.figures.counts import (
     LAST_LAYER,
     SUM_FIELDS,
+    UNDATED,
     CaseKey,
+    When,
     case_mistakes,
     case_total,
     count_sightings,
     count_weeks,
-    week_of,
+    when_of,
 )
 from logs.solves.figures.standing import HIT, coverage, rate_prior
 from logs.solves.models.solves import Sighting, Solve
@@ -51,8 +54,8 @@ RUNS = 50
 """Runs of weeks that one statement reads."""
 
 
-Weeks = frozenset[date | None]
-"""Mondays, and None for what has no date."""
+Weeks = frozenset[When]
+"""The weeks and parts that solves are counted in."""
 
 
 def log_changed(*, member_id: int) -> None:
@@ -126,11 +129,11 @@ def tally_rebuild_all(*, progress: Callable[[int], None] | None = None) -> int:
 def _weeks_of(solve_ids: Collection[int]) -> Weeks:
     """The weeks that solves are in."""
     ids = list(solve_ids)
-    moments: set[datetime | None] = set()
+    weeks: set[When] = set()
     for start in range(0, len(ids), CHUNK):
         solves = Solve.objects.filter(pk__in=ids[start : start + CHUNK])
-        moments |= set(solves.values_list("done_at", flat=True))
-    return frozenset(None if at is None else week_of(at) for at in moments)
+        weeks |= {when_of(at, number) for at, number in solves.values_list("done_at", "pk")}
+    return frozenset(weeks)
 
 
 def _count(member_id: int, weeks: Weeks | None) -> None:
@@ -141,9 +144,10 @@ def _count(member_id: int, weeks: Weeks | None) -> None:
     if weeks is not None and not WeekTally.objects.filter(member=member_id).exists():
         weeks = None
     stored = Q(member=member_id) & _in_weeks(weeks)
-    _renew(member_id, WeekTally, stored, count_weeks(_solve_rows(member_id, weeks)))
+    solves = count_weeks(_solve_rows(member_id, weeks))
+    _renew(member_id, WeekTally, stored, {(k, *when): cell for (k, when), cell in solves.items()})
     cells = count_sightings(_sighting_rows(member_id, weeks))
-    fresh = {(*key, week): cell.values() for (key, week), cell in cells.items()}
+    fresh = {(*key, *when): cell.values() for (key, when), cell in cells.items()}
     changed = _renew(member_id, CaseWeekTally, stored, fresh)
     cases = {CaseKey(*key[:3]) for key in changed}
     if weeks is None:
@@ -183,7 +187,7 @@ def _weeks_of_cases(
     """The week cells of each case that has any, the undated first."""
     rows = (
         CaseWeekTally.objects.filter(_of_cases("case", member_id, cases))
-        .order_by("kind", "stage", "case", F("week").asc(nulls_first=True))
+        .order_by("kind", "stage", "case", F("week").asc(nulls_first=True), "part")
         .values(
             "kind", "stage", "case", *SUM_FIELDS, "looks", "looked_at_us", "slips", "last_met_at"
         )
@@ -230,8 +234,8 @@ def _covered(stage: Stage, looks: Mapping[str, str]) -> dict[str, Any]:
 
 
 _KEYS: dict[type[Model], tuple[str, ...]] = {
-    WeekTally: ("kind", "week"),
-    CaseWeekTally: ("kind", "stage", "case", "week"),
+    WeekTally: ("kind", "week", "part"),
+    CaseWeekTally: ("kind", "stage", "case", "week", "part"),
     CaseTally: ("kind", "stage", "case"),
     MixUpTally: ("kind", "stage", "shown", "done_stage", "done", "misfire_kind"),
     CoverageTally: ("stage",),
@@ -268,27 +272,39 @@ def _comparable(value: object) -> object:
 def _runs(weeks: Weeks) -> list[tuple[date, date]]:
     """The first Monday of each run of weeks, and the Monday after its last."""
     runs: list[tuple[date, date]] = []
-    for monday in sorted(week for week in weeks if week is not None):
+    for monday in sorted(when.week for when in weeks if when.week is not None):
         start = runs.pop()[0] if runs and runs[-1][1] == monday else monday
         runs.append((start, monday + timedelta(weeks=1)))
     return runs
+
+
+def _parts(weeks: Weeks) -> list[int]:
+    """The parts that solves without a date are in."""
+    return sorted(when.part for when in weeks if when.week is None)
 
 
 def _in_weeks(weeks: Weeks | None) -> Q:
     """Tallies of some weeks; of any when None."""
     if weeks is None:
         return Q()
-    dated = Q(week__in=sorted(week for week in weeks if week is not None))
-    return dated | Q(week=None) if None in weeks else dated
+    dated = Q(week__in=sorted(when.week for when in weeks if when.week is not None))
+    return dated | Q(week=None, part__in=_parts(weeks))
 
 
-def _moments_in(weeks: Weeks | None, name: str) -> Iterator[Q]:
-    """Solves of some weeks, by the moment in the field ``name``: undated, then run by run."""
+def _moments_in(weeks: Weeks | None, name: str, number: str) -> Iterator[Q]:
+    """Solves of some weeks, by their moment and their number: undated, then run by run.
+
+    Args:
+        weeks: Which; all when None.
+        name: The field of the moment.
+        number: The field of the number.
+    """
     if weeks is None:
         yield Q()
         return
-    if None in weeks:
-        yield Q(**{f"{name}__isnull": True})
+    for part in _parts(weeks):
+        ids = (part * UNDATED, (part + 1) * UNDATED - 1)
+        yield Q(**{f"{name}__isnull": True, f"{number}__range": ids})
     runs = _runs(weeks)
     for start in range(0, len(runs), RUNS):
         yield reduce(
@@ -306,7 +322,7 @@ def _midnight(day: date) -> datetime:
 
 def _sighting_rows(member_id: int, weeks: Weeks | None) -> Iterator[Mapping[str, Any]]:
     """A member's sightings of some weeks as `count_sightings` takes them, the undated first."""
-    for within in _moments_in(weeks, "solve__done_at"):
+    for within in _moments_in(weeks, "solve__done_at", "solve__id"):
         sightings = (
             Sighting.objects.filter(within, solve__member=member_id)
             .annotate(told=sighting_looks())
@@ -320,9 +336,9 @@ def _sighting_rows(member_id: int, weeks: Weeks | None) -> Iterator[Mapping[str,
 
 def _solve_rows(member_id: int, weeks: Weeks | None) -> Iterator[Mapping[str, Any]]:
     """A member's solves of some weeks as `count_weeks` takes them."""
-    for within in _moments_in(weeks, "done_at"):
+    for within in _moments_in(weeks, "done_at", "id"):
         solves = Solve.objects.filter(within, member=member_id).alias(
             oll=FilteredRelation("sightings", condition=Q(sightings__stage=Stage.OLL)),
             pll=FilteredRelation("sightings", condition=Q(sightings__stage=Stage.PLL)),
         )
-        yield from solves.values("kind", "done_at", "status", *LAST_LAYER).iterator()
+        yield from solves.values("id", "kind", "done_at", "status", *LAST_LAYER).iterator()

@@ -24,11 +24,14 @@ from logs.intake.source import SourceFile
 from logs.jobs.models import Job, JobKind
 from logs.jobs.services import Lease, LeaseLostError, job_claim, jobs_deliver
 from logs.people.locks import lock_log
+from logs.solves.models.kept_rows import TELLING, Fate, KeptRow
 from logs.solves.models.solves import SetAsideRow, Solve, Upload
 from logs.solves.selectors.solves import set_aside_get
-from logs.solves.services.ingest import ingest, store_solves, upload_read
+from logs.solves.services.deciding import arrival_of
+from logs.solves.services.ingest import ingest, upload_read
 from logs.solves.services.labels import Labelled, label_rows, solve_key
 from logs.solves.services.mappings import mapping_of
+from logs.solves.services.rows import COUNT_FIELDS, count_fates, store_rows
 
 MAX_FILE_NAME = 200
 FILE_NAME = "one solve"
@@ -175,17 +178,22 @@ def solve_add(
 
 @dataclass(frozen=True, slots=True)
 class Mended:
-    """What became of a mended row: ``solve`` or ``problem``, never both.
+    """What became of a mended row: ``fate`` or ``problem``, never both.
 
     Attributes:
-        solve: The solve it is now; when ``is_doubled``, the one the member had before.
+        fate: What became of it; None where it is still wrong.
+        solve: The solve that it tells of; None where its member deleted that.
         problem: What is still wrong with it; then nothing has changed.
-        is_doubled: Whether the member had it already.
     """
 
+    fate: Fate | None = None
     solve: Solve | None = None
     problem: RowProblem | None = None
-    is_doubled: bool = False
+
+    @property
+    def is_doubled(self) -> bool:
+        """Whether the member had the solve already."""
+        return self.fate in TELLING
 
 
 @transaction.atomic
@@ -247,17 +255,17 @@ def set_aside_leave_out(*, actor: User, set_aside_id: int, now: datetime) -> Set
 def _take(aside: SetAsideRow, labelled: Labelled, now: datetime, book: Book) -> Mended:
     """Store the row and move it from one count of its upload to another."""
     upload = aside.upload
-    is_doubled = store_solves(upload, [labelled], book) == 0
-    if is_doubled:
-        upload.n_doubled += 1
-    else:
-        upload.n_taken += 1
+    fates = store_rows(upload, [arrival_of(labelled)], book)
+    count_fates(upload, fates)
     upload.n_set_aside -= 1
-    upload.save(update_fields=["n_taken", "n_doubled", "n_set_aside"])
+    upload.save(update_fields=COUNT_FIELDS)
     aside.mended_at = now
     aside.save(update_fields=["mended_at"])
-    solve = Solve.objects.get(member=upload.member_id, key=labelled.key)
-    return Mended(solve=solve, is_doubled=is_doubled)
+    (fate,) = fates
+    number = KeptRow.objects.filter(upload=upload, line=aside.line).values("solve_number")
+    solve = Solve.objects.filter(upload=upload, line=aside.line).first()
+    solve = solve or Solve.objects.filter(pk__in=number).first()
+    return Mended(solve=solve, fate=fate)
 
 
 def _numbered(upload: Upload, labelled: Labelled, book: Book) -> Labelled:

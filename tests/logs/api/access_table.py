@@ -8,6 +8,7 @@ from tests.logs.web import access_mapping as mapping
 from tests.logs.web import access_progress as progress
 from tests.logs.web import access_rules as rules
 from tests.logs.web import access_teaching as teaching
+from tests.logs.web import access_undo as undo
 from tests.logs.web.access_rules import Grid
 from tests.logs.web.access_table import Route, an_answer
 from tests.logs.web.access_world import Person, World
@@ -76,6 +77,15 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:upload", "upload", GET=rules.OWN),
     Route("logs:api:sent-file", "upload", GET=rules.OWN),
     Route("logs:api:set-aside", "upload", GET=rules.OWN),
+    Route("logs:api:take-back", "upload", POST=rules.OWN, ok=204, event="upload_take_back"),
+    Route("logs:api:put-back", "back", POST=rules.OWN, ok=200, event="upload_put_back"),
+    Route("logs:api:read-again", "upload", POST=rules.OWN, ok=200),
+    Route("logs:api:on-hold", "upload", GET=rules.OWN, POST=rules.OWN, sends=undo.A_CHOICE, ok=200),
+    Route("logs:api:decide", "held", POST=rules.OWN, sends=undo.A_CHOICE, ok=200, event="solve_decide"),
+    Route("logs:api:taken-out", GET=rules.OPEN),
+    Route("logs:api:solve-correct", "solve", POST=rules.OWN, sends=undo.A_NOTE, ok=200, event="solve_correct"),
+    Route("logs:api:solve-history", "solve", GET=rules.OWN),
+    Route("logs:api:restore", "deleted", POST=rules.OWN, ok=200, event="solve_put_back"),
     Route("logs:api:mend", "row", POST=rules.OWN, sends=A_ROW, ok=200),
     Route("logs:api:leave-out", "row", POST=rules.OWN, ok=204),
     Route("logs:api:drafts", GET=rules.OPEN, POST=rules.OPEN, sends=A_TABLE, ok=201),
@@ -106,7 +116,7 @@ ROUTES: tuple[Route, ...] = (
     # Others' logs
     Route("logs:api:words", "membership", POST=rules.COACHED, sends=A_WORD, ok=201),
     Route("logs:api:word", "word", DELETE=rules.COACHED),
-    Route("logs:api:solve", "solve", GET=rules.SIGHT, looks="solve"),
+    Route("logs:api:solve", "solve", GET=rules.SIGHT, DELETE=rules.OWN, looks="solve", event="solve_delete"),
     Route("logs:api:members", GET=rules.OPEN),
     Route("logs:api:member-solves", "membership", GET=rules.MEMBER_SIGHT, looks="solves"),
     Route("logs:api:member-progress", "membership", GET=rules.MEMBER_SIGHT, looks="progress"),

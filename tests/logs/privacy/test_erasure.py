@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from axes.models import AccessAttempt
@@ -51,9 +52,11 @@ from logs.privacy.services import export_note, member_erase
 from logs.progress.models import KeptFigures, TimeMark
 from logs.solves.models.solves import KeptMapping, Solve
 from logs.solves.models.tallies import CaseTally
+from logs.solves.services.corrections import solve_correct, solve_delete
 from logs.solves.services.drafts import draft_add
 from logs.solves.services.mappings import mapping_keep
 from logs.solves.services.tallies import tally_rebuild
+from logs.solves.services.undo import upload_take_back
 from tests.factories import (
     NOW,
     make_club,
@@ -69,6 +72,9 @@ CANARIES = (
     "bramble-note",
     "bramble-file",
     "bramble-row",
+    "bramble-back.csv",
+    "bramble-more",
+    "bramble-corrected",
     "for-bramble",
     "bramble-program",
     "bramble-mark",
@@ -89,6 +95,17 @@ def person() -> Membership:
     own.save()
     rows = [*make_rows(3), make_row(note="bramble-note", done_at=NOW + timedelta(hours=1))]
     make_upload(user, content=make_csv(rows) + BAD_LINE, file_name="bramble-file.csv")
+    again = [
+        make_row(note="bramble-again", done_at=NOW),
+        make_row(note="bramble-more", done_at=None),
+    ]
+    back = make_upload(user, again, file_name="bramble-back.csv")
+    upload_take_back(actor=user, upload_id=back.pk, now=NOW)
+    solve = Solve.objects.filter(member=user).earliest("done_at")
+    values = {"note": "bramble-corrected"}
+    zone = ZoneInfo("UTC")
+    solve_correct(actor=user, solve_id=solve.pk, values=values, time_zone=zone, now=NOW)
+    solve_delete(actor=user, solve_id=solve.pk, now=NOW)
     tally_rebuild(member_ids=[user.pk])
     PracticeAnswer.objects.create(
         member=user, question="q", at=NOW, task="case", stage="oll", case="27", angle=0,
@@ -174,7 +191,7 @@ def _coaching(member: Membership, *, by: Membership) -> None:
 
 def all_rows() -> Iterator[tuple[type[Model], dict[str, Any]]]:
     for model in apps.get_models(include_auto_created=True):
-        for values in model._default_manager.values():
+        for values in model._base_manager.values():
             yield model, values
 
 
@@ -197,7 +214,7 @@ def rows_of(user_id: int) -> list[str]:
         for model in apps.get_models(include_auto_created=True)
         for field in model._meta.concrete_fields
         if field.is_relation and field.related_model is User
-        if model._default_manager.filter(**{field.name: user_id}).exists()
+        if model._base_manager.filter(**{field.name: user_id}).exists()
     ]
 
 

@@ -78,18 +78,24 @@ def kept_cases(member) -> Rows:
     }
 
 
-def _monday(done_at: pd.Series) -> pd.Series:
-    """The Monday of each moment, by pandas' own calendar; ``none`` for no date."""
-    weeks = done_at.dt.tz_convert("UTC").dt.tz_localize(None).dt.to_period("W-SUN").dt.start_time
-    named: pd.Series = weeks.dt.strftime("%Y-%m-%d").fillna("none")
-    return named
+def _week(frame: pd.DataFrame) -> pd.Series:
+    """The Monday of each moment, by pandas' own calendar; ``none`` and a thousand for no date."""
+    weeks = (
+        frame["done_at"]
+        .dt.tz_convert("UTC")
+        .dt.tz_localize(None)
+        .dt.to_period("W-SUN")
+        .dt.start_time
+    )
+    named: pd.Series = weeks.dt.strftime("%Y-%m-%d")
+    return named.fillna("none " + (frame["solve_id"] // 1000).astype(str))
 
 
 def recount_case_weeks(member) -> Rows:
     rows: Rows = {}
     for kind in ("solve", "drill"):
         frame = sighting_frame(actor=member, member=member, kind=kind)
-        frame["week"] = _monday(frame["done_at"])
+        frame["week"] = _week(frame)
         for (stage, case, week), met in frame.groupby(["stage", "case", "week"]):
             times = _timed(met)[["recognition_ms", "execution_ms"]]
             rows[kind, stage, case, week] = (*_sums(met), *(_spread(times[ms]) for ms in times))
@@ -109,7 +115,7 @@ def _kept_spread(kept: bytes) -> list[float]:
 
 def kept_case_weeks(member) -> Rows:
     return {
-        (tally.kind, tally.stage, tally.case, "none" if tally.week is None else str(tally.week)): (
+        (tally.kind, tally.stage, tally.case, _kept_week(tally)): (
             *_kept_sums(tally),
             *(_kept_spread(kept) for kept in (bytes(tally.recognition), bytes(tally.execution))),
         )
@@ -117,9 +123,13 @@ def kept_case_weeks(member) -> Rows:
     }
 
 
+def _kept_week(tally: CaseWeekTally | WeekTally) -> str:
+    return f"none {tally.part}" if tally.week is None else str(tally.week)
+
+
 def recount_weeks(member) -> Rows:
     frame = solve_frame(actor=member, member=member)
-    frame["week"] = _monday(frame["done_at"])
+    frame["week"] = _week(frame)
     frame["kind"] = frame["kind"].replace("", "solve")
     stages = [f"{stage}_{part}_ms" for stage in Stage for part in ("recognition", "execution")]
     frame["last_layer"] = frame[stages].sum(axis=1, skipna=False).where(frame["time_ms"].notna())
@@ -132,7 +142,7 @@ def recount_weeks(member) -> Rows:
 
 def kept_weeks(member) -> Rows:
     return {
-        (tally.kind, "none" if tally.week is None else str(tally.week)): (
+        (tally.kind, _kept_week(tally)): (
             tally.n,
             tally.last_layer_ms_sum,
             _kept_spread(bytes(tally.last_layer)),

@@ -23,6 +23,7 @@ from tests.logs.web import access_people as people
 from tests.logs.web import access_progress as progress
 from tests.logs.web import access_rules as rules
 from tests.logs.web import access_teaching as teaching
+from tests.logs.web import access_undo as undo
 from tests.logs.web.access_rules import Grid
 from tests.logs.web.access_world import PASSWORD, Person, World
 
@@ -116,6 +117,15 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:upload", "upload", GET=rules.OWN),
     Route("logs:sent-file", "upload", GET=rules.OWN),
     Route("logs:set-aside", "upload", GET=rules.OWN),
+    Route("logs:take-back", "upload", POST=rules.OWN, event="upload_take_back"),
+    Route("logs:put-back", "back", POST=rules.OWN, event="upload_put_back"),
+    Route("logs:read-again", "upload", POST=rules.OWN),
+    Route("logs:on-hold", "upload", GET=rules.OWN, POST=rules.OWN, sends=undo.A_CHOICE),
+    Route("logs:decide", "held", POST=rules.OWN, sends=undo.A_CHOICE, event="solve_decide"),
+    Route("logs:taken-out", GET=rules.OPEN),
+    Route("logs:solve-correct", "solve", GET=rules.OWN, POST=rules.OWN, sends=undo.A_CORRECTION, event="solve_correct"),
+    Route("logs:solve-delete", "solve", POST=rules.OWN, event="solve_delete"),
+    Route("logs:restore", "deleted", POST=rules.OWN, event="solve_put_back"),
     Route("logs:job", "job", GET=rules.OWN),
     Route("logs:job-stop", "job", POST=rules.OWN),
     Route("logs:job-go-on", "job", POST=rules.OWN),
