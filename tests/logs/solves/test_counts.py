@@ -165,9 +165,15 @@ def test_what_went_in_one_look_before_the_newest_24_looks_is_known_no_longer(n_s
 def test_a_last_layer_is_timed_in_solves_that_count():
     times = dict(zip(LAST_LAYER, (500, 1000, 700, 1300), strict=True))
     solves = [
-        {"kind": "solve", "done_at": None, "status": "solved"} | times,
-        {"kind": "solve", "done_at": None, "status": "dnf"} | times,
-        {"kind": "solve", "done_at": None, "status": "plus_two"} | times | {LAST_LAYER[0]: None},
+        {"id": number, "kind": "solve", "done_at": None, "status": status} | times
+        for number, status in ((2001, "solved"), (2002, "dnf"), (2999, "plus_two"))
     ]
-    week = count_weeks(solves)["solve", None]
+    solves[2] |= {LAST_LAYER[0]: None}
+    week = count_weeks(solves)["solve", (None, 2)]
     assert (week["n"], week["n_timed"], week["last_layer_ms_sum"]) == (3, 1, 3500)
+
+
+def test_solves_without_a_date_are_counted_by_thousands_of_their_numbers():
+    numbers = (1, 999, 1000, 2500)
+    cells = count_sightings(row(True, look("finished"), solve_id=number) for number in numbers)
+    assert [(when.part, week.n) for (_, when), week in cells.items()] == [(0, 2), (1, 1), (2, 1)]
