@@ -13,7 +13,7 @@ _triggers = import_module("logs.migrations.0006_audit_append_only")
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('logs', '0032_groups_letters_calendars'),
+        ('logs', '0033_coaches_words'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
