@@ -100,16 +100,6 @@ def is_in_menu(word: str) -> bool:
 
 
 @register.simple_tag(takes_context=True)
-def with_group(context: dict[str, Any], group_id: int | None) -> str:
-    """The address of the page that is shown, for one group of the club alone or for everybody."""
-    query = context["request"].GET.copy()
-    query.pop("group", None)
-    if group_id is not None:
-        query["group"] = str(group_id)
-    return f"?{query.urlencode()}"
-
-
-@register.simple_tag(takes_context=True)
 def kept_group(context: dict[str, Any]) -> str:
     """What keeps the group that is chosen when another page of the club is opened."""
     request = context.get("request")

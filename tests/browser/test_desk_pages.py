@@ -26,6 +26,9 @@ COACHED = [
     "/clubs/{slug}/lessons/new/?member={member}",
     "/lessons/{lesson}/",
     "/lessons/{lesson}/edit/",
+    "/lessons/{lesson}/took/",
+    "/homework/{homework}/edit/",
+    "/clubs/{slug}/desk/",
 ]
 OWN = ["/homework/", "/homework/{homework}/", "/homework/{closed}/", "/next-up/"]
 

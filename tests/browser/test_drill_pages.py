@@ -18,6 +18,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SHEET = "/drills/sheet/?case=oll-33&case=oll-45&n=12&last=yellow&seed=7"
 ADDRESSES = [
     "/drills/",
+    "/drills/one/?case=oll-45",
     "/drills/?case=oll-33&mix=1",
     SHEET,
     SHEET + "&paper=letter",

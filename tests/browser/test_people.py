@@ -5,13 +5,17 @@ import re
 from pathlib import Path
 
 import pytest
+from django.conf import LazySettings
 from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from clubsite.accounts.models import User
+from logs.home.letters import letter_token
+from logs.home.services import feed_make
 from logs.people.models import Membership, Role, Visibility
 from logs.people.services.invitations import invitation_create
+from logs.people.services.memberships import group_keep
 from logs.solves.models.solves import Solve
 from tests.browser.conftest import SignIn
 from tests.browser.looked_over import look_over, violations
@@ -26,6 +30,14 @@ ADDRESSES = [
     "/clubs/{slug}/people/{member}/owner/",
     "/clubs/{slug}/people/{member}/password/",
     "/clubs/{slug}/welcome/",
+    "/sign-ins/",
+    "/password/",
+    "/calendar/",
+    "/home/letters/off/{letter}/",
+    "/privacy/mail-address/",
+    "/new-password/mail/",
+    "/new-password/MQ/used-up/",
+    "/members/?order=log",
     "/clubs/{slug}/leave/",
     "/privacy/",
     "/privacy/erase/",
@@ -49,14 +61,18 @@ def owner() -> Membership:
 
 def address(owner: Membership, pattern: str) -> str:
     member = Membership.objects.filter(club=owner.club).exclude(pk=owner.pk).earliest("pk")
-    return pattern.format(slug=owner.club.slug, member=member.pk)
+    return pattern.format(slug=owner.club.slug, member=member.pk, letter=letter_token(owner.pk))
 
 
 @pytest.mark.layout
 @pytest.mark.parametrize("pattern", ADDRESSES)
 def test_a_page_about_people_is_accessible_and_fits(
-    page: Page, sign_in: SignIn, owner: Membership, pattern: str
+    page: Page, sign_in: SignIn, owner: Membership, pattern: str, settings: LazySettings
 ):
+    settings.SENDS_MAIL = True
+    member = Membership.objects.filter(club=owner.club).exclude(pk=owner.pk).earliest("pk")
+    group_keep(actor=owner.user, slug=owner.club.slug, name="Tuesday", membership_ids=[member.pk])
+    feed_make(actor=owner.user, now=timezone.now())
     sign_in(page, owner.user)
     page.goto(f"/clubs/{owner.club.slug}/people/")
     page.get_by_role("button", name="Make a code").click()

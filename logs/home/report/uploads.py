@@ -68,8 +68,8 @@ class UploadMeaning:
 
     @property
     def n_homework_one_look(self) -> int:
-        """How many of the homework cases went in one look at least once."""
-        return sum(one.n_one_look > 0 for one in self.homework)
+        """How many of the homework cases went in one look each time."""
+        return sum(one.n_one_look == one.n for one in self.homework)
 
 
 def upload_meaning(*, actor: User, upload_id: int, now: datetime) -> UploadMeaning:

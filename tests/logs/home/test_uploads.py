@@ -49,7 +49,7 @@ def test_homework_that_came_up_is_told_with_how_it_went():
         ("oll-40", 3, 2),
         ("oll-27", 1, 1),
     ]
-    assert "2 homework cases came up, 2 in one look." in page(wren, upload)
+    assert "2 homework cases came up, 1 in one look." in page(wren, upload)
 
 
 def test_solves_from_before_it_was_asked_and_without_a_date_are_not_its():
