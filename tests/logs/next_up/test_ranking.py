@@ -82,6 +82,13 @@ def test_a_case_whose_steps_were_never_timed_has_no_value_and_stands_below(log):
     assert table["tie_group"].notna().all()
 
 
+def test_cases_without_a_value_are_tied_with_nobody(log):
+    table = ranking(*log).table
+    has_none = table["value_ms"].isna()
+    assert table.loc[has_none, "tie_group"].is_unique
+    assert table.loc[has_none, "tie_group"].min() > table.loc[~has_none, "tie_group"].max()
+
+
 def test_without_times_the_list_goes_by_chance_and_by_what_is_missed():
     untimed = [
         (MEMBER, "oll", case, hit, None, None)

@@ -108,5 +108,5 @@ def test_two_look_and_untimed_sightings_judge_nothing():
 
 @pytest.mark.parametrize(("days", "unit"), [(55, "day"), (56, "week")])
 def test_a_log_of_more_than_eight_weeks_goes_by_weeks(days: int, unit: str):
-    rows = [{"done_at": FIRST}, {"done_at": FIRST + timedelta(days=days)}]
+    rows: list[dict[str, Any]] = [{"done_at": FIRST}, {"done_at": FIRST + timedelta(days=days)}]
     assert period_unit(solves(*rows), zone=UTC) == unit
