@@ -12,7 +12,7 @@ from cubecore.algorithms import prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, CaseId
 from cubecore.cue_words import cue_sentence
-from cubecore.turns import Face
+from cubecore.turns import FACE_BY_COLOUR
 from logs.algorithms.report import algorithm_facts
 from logs.algorithms.selectors import (
     book_of_member,
@@ -22,7 +22,7 @@ from logs.algorithms.selectors import (
     words_of_member,
 )
 from logs.algorithms.words import has_names, read_out
-from logs.cases.facts import case_of
+from logs.cases.facts import case_of, code_of
 from logs.homework.report.progress import assignment_rows, head_of
 from logs.homework.selectors import homework_get
 from logs.homework.words import goal, way
@@ -32,10 +32,7 @@ from logs.solves.selectors.solves import usual_last_colour
 from logs.words import day_words, find_case
 
 SCRAMBLES = 3
-"""Practice scrambles of a case on a lesson's sheet."""
-
-
-FACES_BY_COLOUR = {face.colour: face for face in Face}
+"""Practice scrambles of a case on a sheet."""
 
 
 class Paper(StrEnum):
@@ -72,7 +69,7 @@ class SheetCase:
         read_out: It read out in triggers, or empty where it has none.
         note: The coach's words on the case and on the algorithm, or empty.
         partner: Its mirror; None where the case is its own.
-        scrambles: Dealt practice scrambles that lead to the case; none but on a lesson's sheet.
+        scrambles: Dealt practice scrambles that lead to the case; none on a homework's page.
         needed_by: Who needs it, on a coach's copy alone.
     """
 
@@ -135,13 +132,27 @@ def picked_sheet(*, actor: User, codes: Sequence[str]) -> Sheet:
         {case: " ".join(one.text for one in said) for case, said in own_words.items()},
         usual_last_colour(actor=actor),
     )
-    cases = [case for code in dict.fromkeys(codes) if (case := case_of(code)) is not None]
+    named = [case for code in dict.fromkeys(codes) if (case := case_of(code)) is not None]
+    cases = named[:SHEET_CASES]
+    seed = f"sheet {' '.join(code_of(case.id) for case in cases)}"
     return Sheet(
         heading="Last-layer cases",
-        lines=(),
+        lines=(_scramble_line(teaching),) if cases else (),
         note="",
-        cases=tuple(sheet_case(case, teaching) for case in cases[:SHEET_CASES]),
+        cases=tuple(_dealt(case, teaching, seed=f"{seed}: {case}") for case in cases),
     )
+
+
+def _dealt(case: Case, teaching: Teaching, *, seed: str) -> SheetCase:
+    """A case as a sheet has it, with practice scrambles: the same for the same ``seed``."""
+    maker, last = drill_maker(teaching.book), FACE_BY_COLOUR[teaching.colour]
+    rng = Random(seed)  # noqa: S311 - dealt again alike, no secret
+    drills = maker.drills((case,), SCRAMBLES, rng, last=last)
+    return replace(sheet_case(case, teaching), scrambles=tuple(drill.scramble for drill in drills))
+
+
+def _scramble_line(teaching: Teaching) -> str:
+    return f"Scramble white up, green front; the last layer is {teaching.colour}."
 
 
 def lesson_sheet(*, actor: User, lesson_id: int, is_for_coach: bool = False) -> Sheet:
@@ -159,25 +170,16 @@ def lesson_sheet(*, actor: User, lesson_id: int, is_for_coach: bool = False) -> 
     """
     lesson = lesson_report(actor=actor, lesson_id=lesson_id)
     teaching = _of_club(actor, lesson.club.slug)
-    maker, last = drill_maker(teaching.book), FACES_BY_COLOUR[teaching.colour]
     cases = []
     for line in lesson.cases:
         case = CASES[CaseId.read(line.case.stage, line.case.number)]
-        rng = Random(f"lesson {lesson_id} {line.case.code}")  # noqa: S311 - dealt again alike, no secret
-        cases.append(
-            replace(
-                sheet_case(case, teaching),
-                scrambles=tuple(
-                    drill.scramble for drill in maker.drills((case,), SCRAMBLES, rng, last=last)
-                ),
-                needed_by=line.needed_by if is_for_coach else (),
-            )
-        )
+        dealt = _dealt(case, teaching, seed=f"lesson {lesson_id} {line.case.code}")
+        cases.append(replace(dealt, needed_by=line.needed_by if is_for_coach else ()))
     return Sheet(
         heading=f"{lesson.title}, coach's copy" if is_for_coach else lesson.title,
         lines=(
             f"{lesson.club.name}, {day_words(lesson.on)}",
-            f"Scramble white up, green front; the last layer is {teaching.colour}.",
+            _scramble_line(teaching),
         ),
         note=lesson.note,
         cases=tuple(cases),
