@@ -102,3 +102,9 @@ def test_a_day_is_that_of_the_clubs_zone():
     late = datetime(2026, 3, 3, 23, 30, tzinfo=UTC)
     assert words.day_in(late, ZoneInfo("Europe/Oslo")) == "4 Mar 2026"
     assert words.day_in(late, ZoneInfo("UTC")) == "3 Mar 2026"
+
+
+def test_an_estimate_has_the_digits_that_half_its_range_leaves_it():
+    """Two digits of the half-width, 0.70 s and 1.4 s (GUM 7.2.6)."""
+    assert words.estimate(5000, 4300, 5700) == ("5.00", "4.30 to 5.70")
+    assert words.estimate(5000, 3600, 6400) == ("5.0", "3.6 to 6.4")
