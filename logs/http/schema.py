@@ -35,6 +35,7 @@ PLACES = {
     "mark_id": "Number of the mark.",
     "membership_id": "Number of the member in their club.",
     "override_id": "Number of the coach's word.",
+    "row_id": "Number of the row on hold.",
     "set_aside_id": "Number of the row that waits.",
     "solve_id": "Number of the solve.",
     "upload_id": "Number of the upload.",
@@ -66,7 +67,7 @@ class Schema(AutoSchema):
             operation["x-scope"] = getattr(self.view, self.method.lower()).scope
             for place in operation.get("parameters", []):
                 if place["in"] == "path":
-                    place["description"] = PLACES[place["name"]]
+                    place["description"] = PLACES.get(place["name"], "")
         return operation
 
 

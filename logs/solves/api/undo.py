@@ -63,7 +63,7 @@ class SentCorrection(serializers.Serializer[Any]):
         help_text="The end of each turn; not sent, the times stay as long as they fit the turns.",
     )
     done_at = serializers.CharField(required=False, allow_null=True, help_text="As in ISO 8601.")
-    note = serializers.CharField(required=False, allow_null=True)
+    note = serializers.CharField(required=False, allow_null=True, help_text="Your own words.")
 
     def to_internal_value(self, data: object) -> dict[str, Any]:
         """The object as it came, for intake to read.

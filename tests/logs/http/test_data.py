@@ -32,10 +32,10 @@ TEXTS: Mapping[str, str] = {
         "looks_of_all template shown"
     ),
     "words of a set that is written down": (
-        "after before colour colours error_code field goal kind last page questions seen separator "
+        "after before colour colours error_code field fields goal penalty kind last page questions seen separator "
         "state status task usual view"
     ),
-    "turns": "algorithm mirror other_hand scramble scrambles solution token turns",
+    "turns, and their times as they were sent": "turn_ms algorithm mirror other_hand scramble scrambles solution token turns",
     "somebody's own words, and cells of their files": (
         "above close_reason examples label note notes reason text word words"
     ),
