@@ -62,7 +62,7 @@ class Diligence:
 
 
 KEEN = Diligence(clean_on=(1, 1, 2, 2, 3, 3), shows_on=9, rate=0.95)
-STEADY = Diligence(clean_on=(2, 6, 10, 14, 18), rate=0.85)
+STEADY = Diligence(clean_on=(2, 6, 9, 13, 18), rate=0.85)
 IDLE = Diligence()
 
 
