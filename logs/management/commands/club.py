@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.db import OperationalError
+from django.db import OperationalError, ProgrammingError
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import slugify
@@ -34,7 +34,7 @@ class Command(BaseCommand):
             code = club_found(name=name, slug=slug, time_zone=zone, days=days, now=timezone.now())
         except ValidationError as error:
             raise CommandError(" ".join(error.messages)) from error
-        except OperationalError as error:
+        except (OperationalError, ProgrammingError) as error:  # SQLite's word, PostgreSQL's
             raise CommandError(
                 "The database has no tables yet: run manage.py migrate first."
             ) from error
