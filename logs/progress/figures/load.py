@@ -6,9 +6,9 @@ et al. 2018, string students); ratio models are disputed (Impellizzeri et al. 20
 
 from dataclasses import dataclass
 from datetime import date, timedelta, tzinfo
-from itertools import pairwise
 from typing import Final
 
+import numpy as np
 import pandas as pd
 
 RISE = 1.5
@@ -120,13 +120,9 @@ def minutes_since_break(attempts: pd.DataFrame) -> float:
     dated = attempts.dropna(subset=["done_at", "active_ms"]).sort_values("done_at")
     if dated.empty:
         return 0.0
-    ends = list(dated["done_at"])
-    lengths = [pd.Timedelta(milliseconds=float(ms)) for ms in dated["active_ms"]]
-    pause = pd.Timedelta(minutes=BREAK_MINUTES)
-    first = 0
-    for i, (before, after) in enumerate(pairwise(ends), start=1):
-        if after - lengths[i] - before >= pause:
-            first = i
+    pauses = dated["done_at"].diff() - pd.to_timedelta(dated["active_ms"], unit="ms")
+    breaks = np.flatnonzero(pauses >= pd.Timedelta(minutes=BREAK_MINUTES))
+    first = int(breaks[-1]) if breaks.size else 0
     return float(dated["active_ms"].iloc[first:].sum()) / 60_000
 
 

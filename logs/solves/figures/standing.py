@@ -153,7 +153,7 @@ RECENT = 24
 HIT, MISS = "1", "0"
 
 
-LEARN = 0.05
+LEARN = 0.12
 
 
 FORGET = 0.02
@@ -185,7 +185,7 @@ def chance_known(recent: str) -> float:
     """The chance, 0..1, that the case now goes in one look as a rule.
 
     "As a rule" is what homework calls learnt (`logs.stats.rates.DEFAULT_TEST`): 85 times in 100,
-    against 30 where it is not. So one hit after many misses is no rule, three in a row may be.
+    against 30 where it is not. So one hit after many misses is no rule; two in a row make it likely.
 
     Args:
         recent: The newest looked-at sightings, oldest first: ``"1"`` for one that went in one
