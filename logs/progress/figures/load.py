@@ -120,8 +120,8 @@ def minutes_since_break(attempts: pd.DataFrame) -> float:
     dated = attempts.dropna(subset=["done_at", "active_ms"]).sort_values("done_at")
     if dated.empty:
         return 0.0
-    pauses = dated["done_at"].diff() - pd.to_timedelta(dated["active_ms"], unit="ms")
-    breaks = np.flatnonzero(pauses >= pd.Timedelta(minutes=BREAK_MINUTES))
+    since_ms = dated["done_at"].diff().dt.total_seconds() * 1000 - dated["active_ms"]
+    breaks = np.flatnonzero(since_ms.to_numpy() >= BREAK_MINUTES * 60_000)
     first = int(breaks[-1]) if breaks.size else 0
     return float(dated["active_ms"].iloc[first:].sum()) / 60_000
 
