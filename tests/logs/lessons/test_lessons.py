@@ -269,7 +269,7 @@ def test_a_lesson_is_copied_and_its_missing_kept_by_programs(client):
     headers = {"Authorization": f"Bearer {token}"}
     at = f"/api/v1/lessons/{lesson.pk}"
 
-    def send(method: str, address: str, body: dict) -> Any:
+    def send(method: str, address: str, body: dict[str, Any]) -> Any:
         call = getattr(client, method)
         return call(address, body, content_type="application/json", headers=headers)
 

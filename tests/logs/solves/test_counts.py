@@ -9,6 +9,7 @@ import pytest
 
 from logs.solves.figures.counts import (
     LAST_LAYER,
+    When,
     case_mistakes,
     case_total,
     count_sightings,
@@ -169,7 +170,7 @@ def test_a_last_layer_is_timed_in_solves_that_count():
         for number, status in ((2001, "solved"), (2002, "dnf"), (2999, "plus_two"))
     ]
     solves[2] |= {LAST_LAYER[0]: None}
-    week = count_weeks(solves)["solve", (None, 2)]
+    week = count_weeks(solves)["solve", When(None, 2)]
     assert (week["n"], week["n_timed"], week["last_layer_ms_sum"]) == (3, 1, 3500)
 
 

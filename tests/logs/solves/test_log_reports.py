@@ -26,7 +26,6 @@ from logs.solves.report.solves import solves_report
 from logs.solves.selectors.solves import (
     kept_mapping_for,
     kept_mapping_get,
-    solve_of_line,
     upload_of_digest,
     usable_mapping_get,
     usual_last_colour,
@@ -143,14 +142,11 @@ def test_what_became_of_an_upload_adds_up():
     assert upload_page(actor=make_user()).n == 0
 
 
-def test_an_upload_is_known_by_its_bytes_and_a_solve_by_its_line():
+def test_an_upload_is_known_by_its_bytes():
     member, other = make_user(), make_user()
     upload = make_upload(member, make_rows(2))
     assert upload_of_digest(actor=member, digest=upload.sha256) == upload
     assert upload_of_digest(actor=other, digest=upload.sha256) is None
-    first = Solve.objects.get(line=2)
-    assert solve_of_line(actor=member, upload_id=upload.pk, line=2) == first
-    assert solve_of_line(actor=other, upload_id=upload.pk, line=2) is None
 
 
 def test_the_last_layer_is_the_colour_across_from_most_crosses():

@@ -1,6 +1,7 @@
 """Taking back, putting back, correcting, deleting, completing: one act at a time."""
 
 from datetime import timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -60,7 +61,7 @@ def says(solve: Solve) -> tuple[bool, bool, bool, str]:
     return bool(solve.solution), bool(solve.turn_ms), solve.done_at is not None, solve.penalty
 
 
-def bare(**more: object):
+def bare(**more: Any):
     """The full row without its turns."""
     row = make_row(LAST_PAIR, SUNE, T_PERM, is_timed=False, **more)
     return type(row)(**{**{n: getattr(row, n) for n in row.__slots__}, "solution": None})
