@@ -112,7 +112,8 @@ def test_a_solve_the_log_has_from_a_file_is_doubled(member):
         "done_at": NOW.isoformat(),
     }
     answer = post(program(member.user, "upload"), "/api/v1/solves", solve).json()
-    assert (answer["is_doubled"], answer["solve_id"], answer["is_repeat"]) == (True, None, False)
+    assert (answer["is_doubled"], answer["solve_id"]) == (True, stored.pk)
+    assert not answer["is_repeat"]
     assert Solve.objects.count() == 1
 
 
