@@ -100,7 +100,7 @@ def decide(upload: Upload, arrivals: Sequence[Arrival], *, is_new: bool) -> list
     """What becomes of each arrival: by its key, by its member's word, by what it tells of, as new."""
     exact, on_hold = _by_key(upload.member_id, [one.key for one in arrivals])
     numbers = {one.number for one in arrivals if one.decided_at and one.number is not None}
-    known = _known(upload.member_id, numbers) if numbers else ()
+    known = known_numbers(upload.member_id, numbers) if numbers else ()
     decisions: dict[int, Decision] = {}
     for one in arrivals:
         if one.fate in TELLING and one.number in known:
@@ -125,7 +125,7 @@ def decide(upload: Upload, arrivals: Sequence[Arrival], *, is_new: bool) -> list
     return [decisions[one.line] for one in arrivals]
 
 
-def _known(member_id: int, numbers: set[int]) -> set[int]:
+def known_numbers(member_id: int, numbers: set[int]) -> set[int]:
     """Those numbers under which the log has a solve, or had one that its member deleted."""
     live = Solve.objects.filter(pk__in=numbers).values_list("pk", flat=True)
     deleted = KeptRow.objects.filter(

@@ -12,7 +12,7 @@ from cubecore.book import Book
 from logs.errors import RowProblem
 from logs.solves.models.kept_rows import Fate, KeptRow
 from logs.solves.models.solves import SetAsideRow, Sighting, Solve, Upload
-from logs.solves.services.deciding import Arrival, Decision, decide
+from logs.solves.services.deciding import Arrival, Decision, decide, known_numbers
 from logs.solves.services.labels import (
     LABEL_FIELDS,
     TEXT_FIELDS,
@@ -93,9 +93,7 @@ def _kept(upload: Upload, one: Decision) -> KeptRow:
 def _create(upload: Upload, arrivals: Sequence[Arrival], book: Book) -> dict[str, int]:
     """Store new solves with their sightings; their numbers by key."""
     wanted = {one.number for one in arrivals if one.number is not None}
-    held = (
-        set(Solve.objects.filter(pk__in=wanted).values_list("pk", flat=True)) if wanted else set()
-    )
+    held = known_numbers(upload.member_id, wanted) if wanted else set()
     solves = [_solve(upload, one, book) for one in arrivals]
     for solve in solves:
         if solve.pk in held:

@@ -208,7 +208,7 @@ class PlainLog:
         if fate:
             row.fate, row.number, row.correction, row.decided = fate, number, {}, 0
             return
-        if row.number == 0 or (row.number in self.solves):
+        if row.number == 0 or is_known:
             self.newest += 1
             row.number = self.newest
         if before == "deleted":

@@ -372,3 +372,17 @@ def test_a_row_that_was_mended_comes_back_with_the_rest():
     assert Solve.objects.filter(note="broken").count() == 1
     upload.refresh_from_db()
     assert (upload.n_taken, upload.n_set_aside, upload.n_rows) == (2, 0, 2)
+
+
+def test_a_row_that_comes_back_as_a_solve_does_not_take_the_number_of_one_that_was_deleted():
+    member = make_user()
+    make_upload(member, [make_row(done_at=None, penalty=Penalty.PLUS_TWO)])
+    other = make_upload(member, [make_row()])  # it contradicts the first: on hold
+    deleted = Solve.objects.get()
+    solve_delete(actor=member, solve_id=deleted.pk, now=LATER)
+    upload_take_back(actor=member, upload_id=other.pk, now=LATER)
+    upload_put_back(actor=member, upload_id=other.pk, now=LATER)
+    assert Solve.objects.get().pk != deleted.pk
+    solve_put_back(actor=member, solve_id=deleted.pk, now=LATER)
+    assert sorted(Solve.objects.values_list("penalty", flat=True)) == ["", "+2"]
+    assert Solve.objects.get(penalty="+2").pk == deleted.pk
