@@ -47,8 +47,8 @@ def test_pages_of_a_club(n: int):
         f"{lessons}new/": 11,  # own place, groups, club, members (2), tallies, book, the last lesson
         planned: 10,  # and the book, who is in the club (2), tallies
         # What it is of; the club again with its book and names; the reader's colour.
-        f"{part}sheet/": 10,
-        f"{planned}sheet/": 13,
+        f"{part}sheet/": 11,
+        f"{planned}sheet/": 14,
     }
     assert {address: n_queries(coach, address) for address in expected} == expected
 

@@ -48,7 +48,7 @@ def n_queries(client: Client, address: str) -> int:
         ("/cases/", 2),
         # Names of turns, books, own colour, clubs, zone, sightings; drills; pace (2), homework, marks
         # (2); clubs coached; mix-ups; coaches' words.
-        ("/cases/oll/27/", 15),
+        ("/cases/oll/27/", 14),
         # Homework, day's number, last colour, zone, drills of today.
         ("/drills/", 5),
         # Day's number for this address, for the sheet and for another's address; books.
