@@ -84,8 +84,8 @@ def test_a_club_is_founded_joined_and_set_homework(door, page: Page):
     # The coach sees two logs, and a count of one.
     page.goto("/members/")
     logs = page.get_by_role("region", name="Members of Riverbank")
-    expect(logs.get_by_role("link", name=re.compile("Progress of"))).to_have_text(
-        ["Progress of Fern", "Progress of Wren"]
+    expect(logs.get_by_role("link", name=re.compile("Solves of"))).to_have_text(
+        ["Solves of Fern", "Solves of Wren"]
     )
     page.goto("/clubs/riverbank/people/")
     expect(page.get_by_text("1 person shows their log to nobody.")).to_be_visible()
