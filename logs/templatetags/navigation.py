@@ -8,7 +8,17 @@ register = template.Library()
 
 WORDS = {
     "home": ("home", "own-home"),
-    "log": ("log", "upload", "upload-add", "mapping", "kept-mappings", "mend", "sent-file"),
+    "log": (
+        "log",
+        "upload",
+        "upload-add",
+        "mapping",
+        "kept-mappings",
+        "mend",
+        "sent-file",
+        "on-hold",
+        "taken-out",
+    ),
     "homework": ("homework-own", "homework"),
     "practice": (
         "practice",
@@ -20,7 +30,7 @@ WORDS = {
     ),
     "cases": ("case-list", "case", "sheet"),
     "progress": ("progress", "mark-add", "mistaken"),
-    "solves": ("solve-list", "solve"),
+    "solves": ("solve-list", "solve", "solve-correct"),
     "next-up": ("next-up",),
     "members": (
         "member-list",

@@ -145,7 +145,7 @@ def test_bands_hold_what_they_say(errors: pd.DataFrame, band: float) -> None:
         f" logs, {by_case:.4f} if other cases had been drawn"
     )
     assert by_log < 0.006, "too few logs to know two points from noise"
-    assert held == pytest.approx(band, abs=0.02)
+    assert band - 0.02 <= held <= band + 0.04, "wide rather than narrow: flat on tau squared"
 
 
 def standard_error(residual: pd.Series, cluster: pd.Series) -> float:

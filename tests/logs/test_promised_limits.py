@@ -14,8 +14,8 @@ from logs import limits
 from logs.algorithms import services as algorithm_services
 from logs.cases import facts
 from logs.home import page as home_page
-from logs.home import report as home_report
 from logs.home import words as home_words
+from logs.home.report import desk, home
 from logs.homework import figures as homework
 from logs.homework import services as homework_services
 from logs.intake import rows
@@ -58,9 +58,9 @@ LIMITS = [
     (lessons, "FEWEST_IN_GROUP", 2),
     (facts, "TURNS_AN_HOUR", 10),
     (algorithm_services, "MAX_ALGORITHMS", 12),
-    (home_report, "DUE_WITHIN", 7 * DAY),
-    (home_report, "QUIET_AFTER", 21 * DAY),
-    (home_report, "USUAL_FROM", 20),
+    (desk, "DUE_WITHIN", 7 * DAY),
+    (desk, "QUIET_AFTER", 21 * DAY),
+    (home, "USUAL_FROM", 20),
     (home_page, "SAME_VISIT", HOUR),
     (home_words, "MOST", 6),
     (practice, "ANSWER_WITHIN", HOUR),

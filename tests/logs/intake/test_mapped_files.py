@@ -19,6 +19,7 @@ from logs.intake.mapped import read_mapped
 from logs.intake.mapping import (
     ColumnMapping,
     DateOrder,
+    Meaning,
     Role,
     TurnTimes,
     Unit,
@@ -62,9 +63,9 @@ ANSWERS: dict[str, dict[str, Any]] = {
     "no_names.tsv": {"date_order": DateOrder.MONTH_FIRST, "time_unit": Unit.MILLISECONDS},
     "words_for_penalties.csv": {
         "penalties": (
-            ("two more", Penalty.PLUS_TWO),
-            ("given up", Penalty.DNF),
-            ("fine", Penalty.NONE),
+            Meaning("two more", Penalty.PLUS_TWO),
+            Meaning("given up", Penalty.DNF),
+            Meaning("fine", Penalty.NONE),
         )
     },
     "hundredths.csv": {
