@@ -75,8 +75,8 @@ def test_each_role_s_token_gets_what_the_table_says_and_no_more(
 def test_no_endpoint_lets_a_session_in(world: World):
     browser = world.client("owner")
     for route in ROUTES:
-        grid = route.GET or route.POST or route.DELETE
-        assert grid is not None
+        grid = route.GET or route.POST or route.PUT or route.DELETE
+        assert grid is not None, route.name
         address = _address(world, route, grid.objects[0])
         before = AuditEvent.objects.count()
         assert browser.get(address).status_code == 401, route.name
@@ -86,14 +86,14 @@ def test_no_endpoint_lets_a_session_in(world: World):
 
 def test_a_number_too_large_for_the_database_is_not_there(world: World):
     for route in ROUTES:
-        grid = route.GET or route.POST or route.DELETE
-        assert grid is not None
+        grid = route.GET or route.POST or route.PUT or route.DELETE
+        assert grid is not None, route.name
         arguments = _arguments(world, route, grid.objects[0])
         numbers = {name for name, value in arguments.items() if isinstance(value, int)}
         if numbers:
             address = reverse(route.name, kwargs=arguments | dict.fromkeys(numbers, 10**30))
             asking = program(world, "owner")
-            method = next(m for m in ("GET", "POST", "DELETE") if getattr(route, m))
+            method = next(m for m in ("GET", "POST", "PUT", "DELETE") if getattr(route, m))
             sent = "" if method == "GET" else json.dumps(sent_by(route, world, "owner"))
             answer = asking.generic(method, address, sent, content_type="application/json")
             assert answer.status_code == 404, route.name
