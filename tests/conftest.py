@@ -1,13 +1,22 @@
 """What every test may ask for: a database in a file, fast passwords."""
 
+import hashlib
+import os
+import shutil
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
 from typing import Any
 
+import django
 import pytest
-from django.db import connections
+from django.apps import apps
+from django.db import connection
 from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
 from django.test import override_settings
 from hypothesis import settings
+from pytest_django import DjangoDbBlocker
 
 # Examples are not timed: machines are noisy, and how fast is a matter for tests/bench.
 settings.register_profile("untimed", deadline=None)
@@ -27,12 +36,55 @@ def _fixture_names(item: pytest.Item) -> list[str]:
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
+def _migrated(request: pytest.FixtureRequest, django_db_use_migrations: bool) -> Path | None:
+    """Where an SQLite file stands that these very migrations made, or is to stand."""
+    cache = getattr(request.config, "cache", None)
+    if connection.vendor != "sqlite" or cache is None or not django_db_use_migrations:
+        return None
+    sources = hashlib.sha256(django.get_version().encode())
+    for app in apps.get_app_configs():
+        for file in sorted(Path(app.path).glob("migrations/*.py")):
+            sources.update(file.read_bytes())
+    folder: Path = cache.mkdir("migrated")
+    return folder / f"{sources.hexdigest()[:16]}.sqlite3"
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb(_migrated: Path | None) -> bool:
+    """Whether the database is kept as it is found: so is a copy of the file above."""
+    return _migrated is not None
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    tmp_path_factory: pytest.TempPathFactory, _migrated: Path | None
+) -> None:
     """SQLite in a file: in memory, threads share one cache, which ignores the busy timeout."""
-    for connection in connections.all():
-        if connection.vendor == "sqlite":
-            place = tmp_path_factory.mktemp("database") / "test.sqlite3"
-            connection.settings_dict["TEST"]["NAME"] = str(place)
+    if connection.vendor == "sqlite":
+        place = tmp_path_factory.mktemp("database") / "test.sqlite3"
+        connection.settings_dict["TEST"]["NAME"] = str(place)
+        if _migrated and _migrated.exists():
+            shutil.copy(_migrated, place)
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    django_db_setup: None,
+    _migrated: Path | None,
+    django_db_blocker: DjangoDbBlocker,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    """As the plugin does it; what the migrations made is then kept for the next run."""
+    if _migrated is None or _migrated.exists():
+        return
+    copy = tmp_path_factory.mktemp("migrated") / "copy.sqlite3"
+    with django_db_blocker.unblock(), closing(sqlite3.connect(copy)) as target:
+        connection.ensure_connection()
+        connection.connection.backup(target)
+    for older in _migrated.parent.glob("*.sqlite3"):
+        older.unlink(missing_ok=True)
+    shutil.copy(copy, partial := _migrated.with_suffix(f".{os.getpid()}"))
+    partial.replace(_migrated)
 
 
 @pytest.fixture(autouse=True, scope="session")
