@@ -5,6 +5,7 @@ from django.urls import path, re_path
 from logs.book import api as book
 from logs.cases import api as cases
 from logs.club import api as club
+from logs.home import api as home
 from logs.homework import api as homework
 from logs.http import api as http
 from logs.jobs import api as jobs
@@ -28,6 +29,7 @@ urlpatterns = [
     path("log", solves.Log.as_view(), name="log"),
     path("uploads", solves.Uploads.as_view(), name="uploads"),
     path("uploads/<int:upload_id>", solves.Upload.as_view(), name="upload"),
+    path("uploads/<int:upload_id>/meaning", home.Meaning.as_view(), name="upload-meaning"),
     path("uploads/<int:upload_id>/file", privacy.SentFile.as_view(), name="sent-file"),
     path("uploads/<int:upload_id>/set-aside", solves.SetAside.as_view(), name="set-aside"),
     path("uploads/<int:upload_id>/take-back", undo.TakingBack.as_view(), name="take-back"),
@@ -121,6 +123,9 @@ urlpatterns = [
         club.ClubCase.as_view(),
         name="club-case",
     ),
+    path("clubs/<slug:slug>/members", home.ClubMembers.as_view(), name="club-members"),
+    path("clubs/<slug:slug>/groups", people.Groups.as_view(), name="groups"),
+    path("clubs/<slug:slug>/groups/<int:group_id>", people.Group.as_view(), name="group"),
     path("clubs/<slug:slug>/people", people.People.as_view(), name="club-people"),
     path(
         "clubs/<slug:slug>/people/<int:membership_id>", people.Person.as_view(), name="club-person"

@@ -75,13 +75,23 @@ def likely(probability: float) -> Likelihood:
 
 
 def pct(share: float, decimals: int = 0) -> str:
-    """A share of 0..1 in per cent, without the sign: ``33``, with one decimal ``33.3``."""
-    return f"{100 * share:.{decimals}f}"
+    """A share of 0..1 in per cent, without the per cent's sign: ``33``, with one decimal ``33.3``."""
+    return _with_minus(f"{_pct(share, decimals):.{decimals}f}")
 
 
 def signed_pct(share: float, decimals: int = 1) -> str:
-    """A share in per cent with its sign and without the per cent's: ``+10.9``."""
-    return f"{100 * share:+.{decimals}f}"
+    """A share in per cent with its sign and without the per cent's: ``+10.9``, ``0.0``."""
+    value = _pct(share, decimals)
+    return _with_minus(f"{value:+.{decimals}f}" if value else f"{value:.{decimals}f}")
+
+
+def _pct(share: float, decimals: int) -> float:
+    """In per cent, rounded; what rounds to nothing has no sign."""
+    return round(100 * share, decimals) or 0.0
+
+
+def _with_minus(digits: str) -> str:
+    return digits.replace("-", "\N{MINUS SIGN}")
 
 
 def day_words(day: date) -> str:

@@ -14,7 +14,7 @@ from django.utils import timezone
 from logs.errors import NotFoundError
 from logs.home.models import WeeklyLetter
 from logs.home.report.desk import desk_report
-from logs.home.services import letter_claim, letter_sent, letter_take_back
+from logs.home.services import letter_claim, letter_due, letter_sent, letter_take_back
 from logs.jobs.services import Lease, job_fail, job_finish
 from logs.people.sight import club_sight
 
@@ -28,20 +28,22 @@ NOT_TAKEN = (
 def letter_run(lease: Lease, *, is_stopping: Callable[[], bool]) -> None:
     """Send the letter of a job, at most once.
 
-    That it goes out is written before it goes: a worker that dies in between loses the letter, which
-    the desk makes up for, where it would else go out twice. What a mail server refuses is written
-    back, so that the next letter tells of both weeks.
+    That it goes out is written before it goes: a worker that dies in between sends nothing, where
+    it would else go out twice. Since when the next letter tells moves on once this one went, so
+    that what a dead worker or a mail server kept back stands in the next.
     """
-    letter = letter_claim(lease, now=timezone.now())
+    now = timezone.now()
+    letter = letter_due(lease)
     if letter is not None:
-        message, mix_ups = letter_message(letter, timezone.now())
+        message, mix_ups = letter_message(letter, now)
+        letter_claim(lease, now=timezone.now())
         try:
             message.send()
         except (SMTPException, OSError):
-            letter_take_back(lease, letter, now=timezone.now())
+            letter_take_back(lease, now=timezone.now())
             job_fail(lease, code=NOT_TAKEN[0], message=NOT_TAKEN[1], now=timezone.now())
             return
-        letter_sent(letter, mix_ups)
+        letter_sent(letter, mix_ups, now=now)
     job_finish(lease, now=timezone.now())
 
 

@@ -114,8 +114,8 @@ def _letter_queue(letter: WeeklyLetter, own: Membership, week: date, now: dateti
 
 
 @transaction.atomic
-def letter_claim(lease: Lease, *, now: datetime) -> WeeklyLetter | None:
-    """The letter of a job as it is to go out, noted as gone; None where it went or nobody wants it.
+def letter_due(lease: Lease) -> WeeklyLetter | None:
+    """The letter of a job as it is to go out; None where it went or nobody wants it.
 
     Raises:
         LeaseLostError: The job is not held by this lease any more.
@@ -127,22 +127,28 @@ def letter_claim(lease: Lease, *, now: datetime) -> WeeklyLetter | None:
         membership__role__in=COACHING_ROLES,
         membership__user__is_active=True,
     )
-    letter = wanted.exclude(membership__user__email="").first()
-    if letter is None or job.n_read:
-        return None
-    WeeklyLetter.objects.filter(pk=letter.pk).update(since_at=now)
-    job.n_total = job.n_read = 1
-    job_beat(job, "n_total", "n_read", now=now)
-    return letter
-
-
-def letter_sent(letter: WeeklyLetter, mix_ups: Mapping[str, int]) -> None:
-    """Keep what stood in a letter, for what the next one tells of as new."""
-    WeeklyLetter.objects.filter(pk=letter.pk).update(mix_ups=dict(mix_ups))
+    return None if job.n_read else wanted.exclude(membership__user__email="").first()
 
 
 @transaction.atomic
-def letter_take_back(lease: Lease, letter: WeeklyLetter, *, now: datetime) -> None:
+def letter_claim(lease: Lease, *, now: datetime) -> None:
+    """Note that the letter of a job goes out, the last thing before it does.
+
+    Raises:
+        LeaseLostError: The job is not held by this lease any more.
+    """
+    job = job_hold(lease)
+    job.n_total = job.n_read = 1
+    job_beat(job, "n_total", "n_read", now=now)
+
+
+def letter_sent(letter: WeeklyLetter, mix_ups: Mapping[str, int], *, now: datetime) -> None:
+    """Keep since when the next letter tells, and what stood in this one, for what is new in it."""
+    WeeklyLetter.objects.filter(pk=letter.pk).update(since_at=now, mix_ups=dict(mix_ups))
+
+
+@transaction.atomic
+def letter_take_back(lease: Lease, *, now: datetime) -> None:
     """Write that a letter did not go out after all.
 
     Raises:
@@ -151,7 +157,6 @@ def letter_take_back(lease: Lease, letter: WeeklyLetter, *, now: datetime) -> No
     job = job_hold(lease)
     job.n_read = 0
     job_beat(job, "n_read", now=now)
-    WeeklyLetter.objects.filter(pk=letter.pk).update(since_at=letter.since_at)
 
 
 def hash_secret(secret: str) -> str:

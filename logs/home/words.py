@@ -10,8 +10,9 @@ from icalendar import Calendar, Event
 from logs.home.report.calendar import CalendarDay
 from logs.home.report.desk import CaseOfMember, DeskReport
 from logs.home.report.home import HomeReport
-from logs.home.report.members import CasesKnown, MemberOrder, OpenHomework
+from logs.home.report.members import CasesKnown, MemberOrder
 from logs.home.report.uploads import UploadMeaning
+from logs.homework.report.data import OpenHomework
 from logs.words import day_words, moment, solves, times
 
 register = Library()

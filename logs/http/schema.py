@@ -27,6 +27,7 @@ PLACES = {
     "stage": "The set of cases: oll or pll.",
     "number": "Number of an OLL, letters of a PLL.",
     "draft_id": "Number of the waiting file.",
+    "group_id": "Number of the group.",
     "homework_id": "Number of the homework.",
     "invitation_id": "Number of the invitation.",
     "job_id": "Number of the job.",

@@ -16,6 +16,7 @@ from django.db import transaction
 from cubecore.cases import CASES, Case, CaseId, find_case
 from cubecore.questions import Question, Task, turns_to_hold
 from logs.algorithms.selectors import book_of_member
+from logs.algorithms.services import case_words_write
 from logs.homework.figures import USUAL_NUMBER, DrillWord, Way
 from logs.homework.models import Goal, Homework
 from logs.homework.plan import Plan
@@ -207,7 +208,8 @@ class _Life:
                     _answer(self.people[name], case, task, n, moment, is_right=is_right)
 
     def remember(self, life: Told) -> None:
-        """What else is told: pins, groups, marks, looks, and a code that is open now."""
+        """What else is told: pins, words, groups, marks, looks, and a code that is open now."""
+        self.write_words(life)
         for pin in life.get("pins", ()):
             override_set(
                 actor=self.coach(pin).user,
@@ -242,6 +244,17 @@ class _Life:
             days=14,
             now=self.now,
         )
+
+    def write_words(self, life: Told) -> None:
+        """A coach's words beside cases of the book."""
+        for words in life.get("words", ()):
+            case_words_write(
+                actor=self.coach(words).user,
+                slug=self.club.slug,
+                case=case_ids([words["case"]])[0],
+                text=words["says"],
+                now=self.evening(words),
+            )
 
 
 def _answer(

@@ -10,8 +10,16 @@ from rest_framework.request import Request
 
 from logs.errors import NotFoundError
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
-from logs.http.pages import Sent, actor_of, address_of, choice, origin_of
-from logs.limits import DISPLAY_NAME, INVITATION_CODE, INVITATION_DAYS, INVITATION_USES
+from logs.http.pages import Items, Sent, actor_of, address_of, choice, origin_of
+from logs.limits import (
+    DISPLAY_NAME,
+    INVITATION_CODE,
+    INVITATION_DAYS,
+    INVITATION_USES,
+    LABEL,
+    MEMBERS_CHOSEN,
+    NUMBER,
+)
 from logs.people.models import Role
 from logs.people.models import Visibility as VisibilityChoice
 from logs.people.report.clubs import (
@@ -33,12 +41,15 @@ from logs.people.services.invitations import (
 )
 from logs.people.services.memberships import (
     display_name_change,
+    group_delete,
+    group_keep,
     membership_leave,
     membership_remove,
     ownership_hand_over,
     role_change,
     visibility_change,
 )
+from logs.people.sight import ClubGroup, club_tabs
 from logs.people.words import WRONG_CODE
 
 ROLES = Role.values
@@ -299,3 +310,55 @@ class Invitation(ApiView):
             now=timezone.now(),
             origin=origin_of(request),
         )
+
+
+class SentGroup(Sent):
+    """A group of a club's people."""
+
+    name = serializers.CharField(max_length=LABEL, help_text="What the group is called.")
+    member = Items(
+        child=serializers.IntegerField(min_value=0, max_value=NUMBER),
+        default=list,
+        max_length=MEMBERS_CHOSEN,
+        help_text="Membership ids of who is in it; of people who are not in the club nothing is kept.",
+    )
+
+
+class Groups(ApiView):
+    """A club's groups."""
+
+    @answers(ClubGroup, is_list=True)
+    def get(self, request: Request, slug: str) -> tuple[ClubGroup, ...]:
+        """The groups of a club, for its coaches."""
+        return club_tabs(actor=actor_of(request), slug=slug).groups
+
+    @answers(ClubGroup, scope=MANAGE, body=SentGroup, status=CREATED)
+    def post(self, request: Request, slug: str, sent: Values) -> ClubGroup:
+        """Name a group of a club's people."""
+        return _kept(request, slug, sent)
+
+
+class Group(ApiView):
+    """One group of a club's people."""
+
+    @answers(ClubGroup, scope=MANAGE, body=SentGroup)
+    def put(self, request: Request, slug: str, group_id: int, sent: Values) -> ClubGroup:
+        """Keep a group under this name with these people."""
+        return _kept(request, slug, sent, group_id)
+
+    @answers(None, scope=MANAGE, status=EMPTY)
+    def delete(self, request: Request, slug: str, group_id: int) -> None:
+        """Delete a group; its people stay in the club."""
+        group_delete(actor=actor_of(request), slug=slug, group_id=group_id)
+
+
+def _kept(request: Request, slug: str, sent: Values, group_id: int | None = None) -> ClubGroup:
+    actor = actor_of(request)
+    row = group_keep(
+        actor=actor,
+        slug=slug,
+        name=sent["name"],
+        membership_ids=sent["member"],
+        group_id=group_id,
+    )
+    return next(one for one in club_tabs(actor=actor, slug=slug).groups if one.id == row.pk)

@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.test import Client
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from clubsite.accounts.models import User
@@ -23,6 +23,8 @@ CHROMIUM_ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+expect.set_options(timeout=30_000)  # as all else in a browser waits; a busy machine needs it
 
 SignIn = Callable[[Page, User], None]
 

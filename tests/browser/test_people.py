@@ -14,7 +14,6 @@ from clubsite.accounts.models import User
 from logs.home.letters import letter_token
 from logs.home.services import feed_make
 from logs.people.models import Membership, Role, Visibility
-from logs.people.services.invitations import invitation_create
 from logs.people.services.memberships import group_keep
 from logs.solves.models.solves import Solve
 from tests.browser.conftest import SignIn
@@ -209,47 +208,6 @@ def test_a_member_who_hides_is_on_no_page_of_a_clubmate(
     for place in ("/members/", "/clubs/", f"/clubs/{owner.club.slug}/"):
         page.goto(place)
         expect(page.get_by_text(hider.display_name, exact=True)).to_have_count(0)
-
-
-def test_the_coach_sees_two_logs_and_a_count_of_one(
-    page: Page, chromium: Browser, live_server: LiveServer, sign_in: SignIn, owner: Membership
-):
-    """Three join by the door's question, one of them on a phone; presses are counted."""
-    _, code = invitation_create(
-        actor=owner.user,
-        slug=owner.club.slug,
-        role=Role.MEMBER,
-        max_uses=3,
-        days=1,
-        now=timezone.now(),
-    )
-    Membership.objects.filter(club=owner.club, role=Role.COACH).delete()
-    for name, answer, width in (
-        ("Ash", "Only me", 1280),
-        ("Fern", "My coaches", 360),
-        ("Wren", "Everyone in the club", 1280),
-    ):
-        door = chromium.new_context(
-            base_url=live_server.url, locale="en-GB", viewport={"width": width, "height": 740}
-        ).new_page()
-        door.goto(f"/join/?code={code}")
-        door.get_by_label("User name").fill(name)
-        door.get_by_label("Password", exact=True).fill(PASSWORD)
-        door.get_by_label("Password once more").fill(PASSWORD)
-        door.get_by_label("Name in the club").fill(name)
-        # From the link to being in: two presses.
-        door.get_by_label(answer).check()
-        door.get_by_role("button", name="Make the account and join").click()
-        expect(door.get_by_role("heading", name="What to do first")).to_be_visible()
-        door.context.close()
-    sign_in(page, owner.user)
-    page.goto("/members/")
-    logs = page.get_by_role("region", name="Members of Riverbank")
-    expect(logs.get_by_role("link", name=re.compile("Solves of"))).to_have_text(
-        ["Solves of Fern", "Solves of Wren"]
-    )
-    page.goto(f"/clubs/{owner.club.slug}/people/")
-    expect(page.get_by_text("1 person shows their log to nobody.")).to_be_visible()
 
 
 def test_the_link_is_copied_by_a_press(

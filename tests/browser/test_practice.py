@@ -23,6 +23,12 @@ from tests.factories import make_club, make_membership, make_upload
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
+DRAWN = """new Promise(done => {
+  let frames = 0;
+  const next = () => ++frames > 3 ? done() : requestAnimationFrame(next);
+  next();
+})"""
+"""Some frames: a question is timed from its second on, so who answers at once is not timed."""
 QUESTION = "/practice/question/?what=oll-27"
 CAP = 4
 TAPS = 12
@@ -50,6 +56,7 @@ def phone(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
 
 def answer(page: Page, *, rightly: bool | None = None) -> None:
     """Answer by a number key, and go on from an answer that was not right."""
+    page.evaluate(DRAWN)
     n_before = PracticeAnswer.objects.count()
     seal = page.locator("input[name=seal]").input_value()
     case = Signer(salt="logs.practice").unsign_object(seal)["case"]
@@ -145,6 +152,7 @@ def test_by_touch_a_wrong_answer_shows_both_cases_side_by_side(
     phone.goto(QUESTION)
     seal = phone.locator("input[name=seal]").input_value()
     case = Signer(salt="logs.practice").unsign_object(seal)["case"]
+    phone.evaluate(DRAWN)
     phone.locator(f"[name=answer]:not([value='{case}'])").first.tap()
     phone.wait_for_url(re.compile(r"last=\d+"))
     (given,) = PracticeAnswer.objects.all()

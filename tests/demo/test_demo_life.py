@@ -18,6 +18,7 @@ from django.utils import timezone
 
 from clubsite.accounts.models import User
 from fixtures.demo.maker.members import case_of
+from logs.algorithms.models import CaseWords
 from logs.homework.models import Homework
 from logs.homework.report.homework import assignment_report, homework_report
 from logs.lessons.models import Lesson
@@ -207,6 +208,8 @@ def test_groups_marks_and_words_are_those_told(now):
     assert sorted(marks) == sorted((t["member"].lower(), t["word"]) for t in LIFE["marks"])
     words = {(one.member.get_username(), one.reason) for one in Override.objects.all()}
     assert words == {(told["member"].lower(), told["why"]) for told in LIFE["pins"]}
+    beside = {f"{one.stage.upper()} {one.case}": one.text for one in CaseWords.objects.all()}
+    assert beside == {told["case"]: told["says"] for told in LIFE["words"]}
 
 
 class Parts(HTMLParser):

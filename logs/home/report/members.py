@@ -11,8 +11,8 @@ from clubsite.accounts.models import User
 from cubecore.cases import CASES, Stage
 from logs.club.report.coverage import is_one_look, standings_by_member
 from logs.home.selectors import logs_since
-from logs.homework.report.progress import Progress, asked_rows, assignment_for
-from logs.homework.selectors import homework_list
+from logs.homework.report.data import OpenHomework
+from logs.homework.report.homework import homework_open
 from logs.people.models import Membership, Role
 from logs.people.selectors import club_people
 from logs.people.sight import ClubSight, ClubView, club_sight, clubs_of
@@ -44,19 +44,6 @@ class MemberChoice:
 
 
 @dataclass(frozen=True, slots=True)
-class OpenHomework:
-    """A member's open homework in a club.
-
-    Attributes:
-        n_asked: Cases asked of them.
-        n_learnt: Those that are ready, shown or verified; null of a member who shows no log.
-    """
-
-    n_asked: int
-    n_learnt: int | None
-
-
-@dataclass(frozen=True, slots=True)
 class CasesKnown:
     """How many cases of a set go in one look, by a member's solves.
 
@@ -72,7 +59,7 @@ class CasesKnown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class MemberLine:
+class MemberRow:
     """A member of a club.
 
     Attributes:
@@ -102,7 +89,7 @@ class MemberLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ClubMembers:
+class MembersOfClub:
     """The members of a club as the reader sees them.
 
     Attributes:
@@ -113,9 +100,14 @@ class ClubMembers:
     """
 
     view: ClubView
-    members: tuple[MemberLine, ...]
+    members: tuple[MemberRow, ...]
     n_members: int
     zone: ZoneInfo
+
+    @property
+    def membership_ids(self) -> list[int]:
+        """Whose figures are shown."""
+        return [one.membership_id for one in self.members if one.is_visible]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,14 +122,14 @@ class MembersPage:
     """
 
     choice: MemberChoice
-    clubs: tuple[ClubMembers, ...]
+    clubs: tuple[MembersOfClub, ...]
     n_others: int
     is_coach: bool
 
     @property
     def membership_ids(self) -> list[int]:
         """Whose figures the page shows."""
-        return [one.membership_id for club in self.clubs for one in club.members if one.is_visible]
+        return [pk for club in self.clubs for pk in club.membership_ids]
 
 
 def members_page(*, actor: User, choice: MemberChoice) -> MembersPage:
@@ -154,11 +146,20 @@ def members_page(*, actor: User, choice: MemberChoice) -> MembersPage:
     )
 
 
-def _club(sight: ClubSight, choice: MemberChoice) -> ClubMembers:
+def club_members(*, actor: User, slug: str, choice: MemberChoice) -> MembersOfClub:
+    """The members of one club: for a coach of it everybody, for others whose logs they may open.
+
+    Raises:
+        NotFoundError: There is no such club, or the actor is not in it.
+    """
+    return _club(club_sight(actor=actor, slug=slug, group_id=choice.group_id), choice)
+
+
+def _club(sight: ClubSight, choice: MemberChoice) -> MembersOfClub:
     everyone = _everyone(sight)
     lines = _lines(sight, everyone)
     chosen = [line for line in lines if _fits(line, sight, choice)]
-    return ClubMembers(
+    return MembersOfClub(
         view=sight,
         members=tuple(sorted(chosen, key=_ORDERS[choice.order])),
         n_members=len(lines),
@@ -173,13 +174,13 @@ def _everyone(sight: ClubSight) -> list[Membership]:
     return [one.sight.membership for one in sight.members if one.sight.membership is not None]
 
 
-def _lines(sight: ClubSight, everyone: Sequence[Membership]) -> list[MemberLine]:
+def _lines(sight: ClubSight, everyone: Sequence[Membership]) -> list[MemberRow]:
     visible = {one.membership_id for one in sight.members}
     logs = logs_since(sight=sight)
     known = _known(sight)
     homework = _homework(sight, everyone) if sight.is_coach else {}
     return [
-        MemberLine(
+        MemberRow(
             membership_id=one.pk,
             name=one.display_name,
             role=Role(one.role),
@@ -207,56 +208,37 @@ def _known(sight: ClubSight) -> dict[int, tuple[CasesKnown, ...]]:
 
 def _homework(sight: ClubSight, everyone: Sequence[Membership]) -> dict[int, OpenHomework]:
     """The open homework of each member it is set for, by membership."""
-    visible = {one.membership_id for one in sight.members}
-    homework = [
-        one
-        for one in homework_list(actor=sight.reader, club=sight.club_row)
-        if one.closed_at is None
-    ]
-    shown = [one for one in everyone if one.pk in visible]
-    progress = Progress(sight.reader, homework, shown, None)
-    asked: Counter[int] = Counter()
-    learnt: Counter[int] = Counter()
-    for one in homework:
-        assigned = {assignment.member_id for assignment in one.assignments.all()}
-        for member in progress.of_all(one):
-            asked[member.membership_id] += member.n_asked
-            learnt[member.membership_id] += member.n_learnt
-        for hidden in everyone:
-            if hidden.pk not in visible and hidden.user_id in assigned:
-                assignment = assignment_for(one, hidden)
-                n_excused = len(assignment.excuses.all())
-                asked[hidden.pk] += len(asked_rows(one, assignment)) - n_excused
-    return {
-        pk: OpenHomework(n, learnt[pk] if pk in visible else None) for pk, n in asked.items() if n
-    }
+    seen = {one.membership_id for one in sight.members}
+    visible = [one for one in everyone if one.pk in seen]
+    return homework_open(
+        actor=sight.reader, club=sight.club_row, everyone=everyone, visible=visible
+    )
 
 
-def _fits(line: MemberLine, sight: ClubSight, choice: MemberChoice) -> bool:
+def _fits(line: MemberRow, sight: ClubSight, choice: MemberChoice) -> bool:
     in_group = sight.group is None or line.membership_id in sight.group.membership_ids
     return in_group and choice.query.casefold() in line.name.casefold()
 
 
-def _by_name(line: MemberLine) -> tuple[object, ...]:
+def _by_name(line: MemberRow) -> tuple[object, ...]:
     return not line.is_visible, line.name.casefold(), line.membership_id
 
 
-def _by_log(line: MemberLine) -> tuple[object, ...]:
+def _by_log(line: MemberRow) -> tuple[object, ...]:
     at = line.last_log_at
     return at is None, -at.timestamp() if at else 0, *_by_name(line)
 
 
-def _by_homework(line: MemberLine) -> tuple[object, ...]:
-    homework = line.homework
-    n_open = 0 if homework is None else homework.n_asked - (homework.n_learnt or 0)
-    return not line.is_visible, -n_open, *_by_name(line)
+def _by_homework(line: MemberRow) -> tuple[object, ...]:
+    n_left = 0 if line.homework is None else line.homework.n_left
+    return not line.is_visible, -n_left, *_by_name(line)
 
 
-def _by_standing(line: MemberLine) -> tuple[object, ...]:
+def _by_standing(line: MemberRow) -> tuple[object, ...]:
     return not line.known, -line.n_known, *_by_name(line)
 
 
-_ORDERS: Mapping[MemberOrder, Callable[[MemberLine], tuple[object, ...]]] = {
+_ORDERS: Mapping[MemberOrder, Callable[[MemberRow], tuple[object, ...]]] = {
     MemberOrder.NAME: _by_name,
     MemberOrder.LOG: _by_log,
     MemberOrder.HOMEWORK: _by_homework,

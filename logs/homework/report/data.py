@@ -355,6 +355,22 @@ class OwnHomework:
 
 
 @dataclass(frozen=True, slots=True)
+class OpenHomework:
+    """A member's open homework in a club.
+
+    Attributes:
+        n_asked: Cases asked of them.
+        n_learnt: Those that are ready, shown or verified; null of a member who shows no log.
+        n_left: Those that are still to learn; of a member who shows no log, that they have shown to
+            no coach.
+    """
+
+    n_asked: int
+    n_learnt: int | None
+    n_left: int
+
+
+@dataclass(frozen=True, slots=True)
 class MemberChoice:
     """A member homework can be for.
 
@@ -362,7 +378,7 @@ class MemberChoice:
         membership_id: Names the member in addresses.
         name: The name in the club.
         is_visible: Whether the coach may read their log; of the others only this is told.
-        n_open: Cases that open homework of the club asks of them.
+        n_open: Cases that open homework of the club asks of them and that are still to learn.
         per_week: Solves in their usual week; null where the coach may not read their log.
     """
 

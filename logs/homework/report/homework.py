@@ -1,5 +1,6 @@
 """Homework for those it was set for, and for the coaches of their clubs."""
 
+from collections import Counter
 from collections.abc import Collection
 from dataclasses import replace
 from datetime import datetime
@@ -19,6 +20,7 @@ from logs.homework.report.data import (
     HomeworkReport,
     MemberChoice,
     MemberProgress,
+    OpenHomework,
     OwnHomework,
 )
 from logs.homework.report.effect import effect_report
@@ -39,7 +41,7 @@ from logs.homework.selectors import (
     weekly_counts_of,
 )
 from logs.homework.services import can_take_back
-from logs.people.models import MOST_PRACTICE, Membership
+from logs.people.models import MOST_PRACTICE, Club, Membership
 from logs.people.sight import (
     ClubGroup,
     ClubName,
@@ -189,6 +191,47 @@ def open_codes(*, actor: User, member: User, membership: Membership | None) -> s
     }
 
 
+def homework_open(
+    *, actor: User, club: Club, everyone: Collection[Membership], visible: Collection[Membership]
+) -> dict[int, OpenHomework]:
+    """The open homework of a club's people whom any is asked of, by membership.
+
+    Args:
+        actor: A coach of the club.
+        club: The club.
+        everyone: Whose.
+        visible: Those of them whose logs the actor may read.
+    """
+    homework = [one for one in homework_list(actor=actor, club=club) if one.closed_at is None]
+    progress = Progress(actor, homework, list(visible), None)
+    seen = {member.pk for member in visible}
+    asked: Counter[int] = Counter()
+    learnt: Counter[int] = Counter()
+    for one in homework:
+        for part in progress.of_all(one):
+            asked[part.membership_id] += part.n_asked
+            learnt[part.membership_id] += part.n_learnt
+        assigned = {assignment.member_id for assignment in one.assignments.all()}
+        for member in everyone:
+            if member.pk not in seen and member.user_id in assigned:
+                n_asked, n_shown = _set_and_shown(one, member)
+                asked[member.pk] += n_asked
+                learnt[member.pk] += n_shown
+    return {
+        pk: OpenHomework(n, learnt[pk] if pk in seen else None, n - learnt[pk])
+        for pk, n in asked.items()
+        if n
+    }
+
+
+def _set_and_shown(homework: Homework, member: Membership) -> tuple[int, int]:
+    """How many cases a homework asks of a member, and how many of them a coach was shown."""
+    assignment = assignment_for(homework, member)
+    excused = {(one.stage, one.case) for one in assignment.excuses.all()}
+    rows = [row for row in assignment.cases.all() if (row.stage, row.case) not in excused]
+    return len(rows), sum(row.shown_at is not None for row in rows)
+
+
 def member_choices(*, actor: User, slug: str, now: datetime) -> tuple[MemberChoice, ...]:
     """Whom homework can be for in a club: everyone in it.
 
@@ -196,14 +239,9 @@ def member_choices(*, actor: User, slug: str, now: datetime) -> tuple[MemberChoi
         NotFoundError: The club is not the actor's to coach.
     """
     club = coached_club_get(actor=actor, slug=slug)
-    n_open: dict[int, int] = {}
-    for homework in homework_list(actor=actor, club=club):
-        if homework.closed_at is None:
-            for assignment in homework.assignments.all():
-                asked = len(assignment.cases.all()) - len(assignment.excuses.all())
-                n_open[assignment.member_id] = n_open.get(assignment.member_id, 0) + asked
     members = list(club.memberships.select_related("user").order_by("display_name", "id"))
     visible_members = members_visible(actor=actor, club=club)
+    open_ = homework_open(actor=actor, club=club, everyone=members, visible=visible_members)
     counts = weekly_counts_of(members=visible_members, now=now)
     visible = {member.pk for member in visible_members}
     return tuple(
@@ -211,7 +249,7 @@ def member_choices(*, actor: User, slug: str, now: datetime) -> tuple[MemberChoi
             membership_id=member.pk,
             name=member.display_name,
             is_visible=member.pk in visible,
-            n_open=n_open.get(member.user_id, 0),
+            n_open=open_[member.pk].n_left if member.pk in open_ else 0,
             per_week=usual_week(counts[member.user_id]) if member.pk in visible else None,
         )
         for member in members

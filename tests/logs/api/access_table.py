@@ -5,6 +5,7 @@ The grids are those of the pages: ``in`` is 401 here, and a redirect that change
 
 from tests.logs.web import access_homework as homework
 from tests.logs.web import access_mapping as mapping
+from tests.logs.web import access_people as people
 from tests.logs.web import access_progress as progress
 from tests.logs.web import access_rules as rules
 from tests.logs.web import access_teaching as teaching
@@ -75,6 +76,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:log", GET=rules.OPEN),
     Route("logs:api:uploads", GET=rules.OPEN, POST=rules.OPEN, sends=A_LOG, ok=201),
     Route("logs:api:upload", "upload", GET=rules.OWN),
+    Route("logs:api:upload-meaning", "upload", GET=rules.OWN),
     Route("logs:api:sent-file", "upload", GET=rules.OWN),
     Route("logs:api:set-aside", "upload", GET=rules.OWN),
     Route("logs:api:take-back", "upload", POST=rules.OWN, ok=204, event="upload_take_back"),
@@ -133,6 +135,9 @@ ROUTES: tuple[Route, ...] = (
     ),
     Route("logs:api:club-mistaken", "club", GET=rules.IN_CLUB),
     Route("logs:api:club-case", "book_case", GET=rules.COACHES, looks="club_case"),
+    Route("logs:api:club-members", "club", GET=rules.IN_CLUB, looks="members"),
+    Route("logs:api:groups", "club", GET=rules.COACHES, POST=rules.COACHES, sends=people.A_GROUP, ok=201),
+    Route("logs:api:group", "group", PUT=rules.CLUB_THING, DELETE=rules.CLUB_THING, sends=people.A_GROUP),
     Route("logs:api:club-people", "club", GET=rules.COACHES),
     Route("logs:api:club-person", "club_person", DELETE=unchanged(rules.REMOVING), event="remove"),
     # A role that somebody has already is given again without a change.

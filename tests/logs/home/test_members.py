@@ -7,10 +7,11 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from logs.home.report.members import MemberChoice, MemberLine, MemberOrder, members_page
+from logs.home.report.members import MemberChoice, MemberOrder, MemberRow, members_page
 from logs.people.models import Membership, Role, Visibility
 from tests.desk import CASE_27, CASE_40, CASE_T, DAY, make_homework, make_team, solves
 from tests.factories import NOW, SENT_AT, make_club, make_membership, make_rows, make_upload
+from tests.logs.api.test_answers import program
 
 pytestmark = pytest.mark.django_db
 
@@ -23,7 +24,7 @@ def client_of(member: Membership) -> Client:
     return client
 
 
-def lines(reader: Membership, **choice: object) -> dict[str, MemberLine]:
+def lines(reader: Membership, **choice: object) -> dict[str, MemberRow]:
     page = members_page(actor=reader.user, choice=MemberChoice(**choice))  # type: ignore[arg-type]  # any of its fields
     return {line.name: line for club in page.clubs for line in club.members}
 
@@ -63,6 +64,25 @@ def test_of_who_hides_a_coach_reads_the_name_and_what_was_set_and_no_more():
     assert row.count("not shared") == 2
     assert f"/members/{hider.pk}/" not in page
     assert "none yet" not in row
+
+
+def test_a_program_reads_the_members_of_a_club_as_the_page_has_them():
+    club, coach, (wren,) = make_team(1)
+    hider = make_membership(club)
+    make_upload(wren.user, make_rows(6))
+    make_homework(coach, [wren, hider], (CASE_40, CASE_T), now=NOW + DAY)
+    address = f"/api/v1/clubs/{club.slug}/members"
+    client = program(coach.user)
+    answer = client.get(f"{address}?order=homework").json()
+    by_name = {line["name"]: line for line in answer["members"]}
+    assert list(by_name) == [wren.display_name, coach.display_name, hider.display_name]
+    of_wren = by_name[wren.display_name]
+    assert of_wren["homework"] == {"n_asked": 2, "n_learnt": 0, "n_left": 2}
+    assert of_wren["known"][0] == {"stage": "oll", "n_one_look": 1, "n_cases": 57}
+    assert by_name[hider.display_name]["homework"] == {"n_asked": 2, "n_learnt": None, "n_left": 2}
+    assert by_name[hider.display_name]["last_log_at"] is None
+    few = client.get(f"{address}?q={wren.display_name}").json()
+    assert ([line["name"] for line in few["members"]], few["n_members"]) == ([wren.display_name], 3)
 
 
 def test_a_member_sees_those_who_show_it_to_the_club_and_nobody_s_homework():

@@ -22,6 +22,7 @@ from tests.factories import (
     make_upload,
     make_user,
 )
+from tests.logs.api.test_answers import program
 
 pytestmark = pytest.mark.django_db
 
@@ -50,6 +51,14 @@ def test_homework_that_came_up_is_told_with_how_it_went():
         ("oll-27", 1, 1),
     ]
     assert "2 homework cases came up, 1 in one look." in page(wren, upload)
+    sent = program(wren.user).get(f"/api/v1/uploads/{upload.pk}/meaning").json()
+    first = {"code": "oll-40", "title": "OLL 40 Big lightning"}
+    assert {name: sent["homework"][0][name] for name in ("n", "n_one_look")} == {
+        "n": 3,
+        "n_one_look": 2,
+    }
+    assert sent["homework"][0]["case"] == first
+    assert (sent["again"], sent["first"]) == ([], [])
 
 
 def test_solves_from_before_it_was_asked_and_without_a_date_are_not_its():

@@ -113,6 +113,26 @@ def test_the_coach_keeps_what_was_shown(team):
     assert "no part of this" in words(desk.post(part + "shown/", {"case": "pll-T"}, follow=True))
 
 
+def test_the_form_counts_what_is_still_to_learn_and_not_what_is_learnt(team):
+    club, desk, coach, members = team
+    members[1].visibility = Visibility.ONLY_ME
+    members[1].save()
+    homework = make_homework(coach, members, (CASE_27, CASE_40))
+    assert words(desk.get(new_url(club))).count("2 cases still to learn") == 3
+    for member in members[:2]:
+        cases_mark_shown(
+            actor=coach.user,
+            homework_id=homework.pk,
+            membership_id=member.pk,
+            cases=[CASE_27],
+            is_shown=True,
+            now=timezone.now(),
+        )
+    page = words(desk.get(new_url(club)))
+    assert page.count("1 case still to learn") == 2
+    assert page.count("2 cases still to learn") == 1
+
+
 def test_for_a_member_who_hides_the_coach_sees_that_it_is_set_and_no_more(team):
     _, desk, coach, members = team
     hider = members[0]

@@ -26,6 +26,7 @@ from tests.factories import (
     make_rows,
     make_upload,
 )
+from tests.logs.api.test_answers import post, program
 
 pytestmark = pytest.mark.django_db
 
@@ -204,3 +205,24 @@ def test_the_people_page_makes_keeps_and_deletes_groups(coach: Membership):
     assert (group.name, group.members.count()) == ("Thursday", 0)
     client.post(f"/clubs/{slug}/groups/{group.pk}/", {"delete": "yes", "name": ""})
     assert not Group.objects.exists()
+
+
+def test_a_program_names_a_group_changes_it_and_deletes_it(coach: Membership):
+    ash, fern = shown(coach, 2)
+    client, groups = (
+        program(coach.user, "read", "manage"),
+        f"/api/v1/clubs/{coach.club.slug}/groups",
+    )
+    sent = {"name": " Tuesday  evening ", "member": [ash.pk, 10**9]}
+    first = post(client, groups, sent)
+    assert first.status_code == 201
+    group = {"id": first.json()["id"], "name": "Tuesday evening", "membership_ids": [ash.pk]}
+    assert first.json() == group
+    assert post(client, groups, {"name": "tuesday evening"}).status_code == 422
+    assert client.get(groups).json() == [group]
+    change = {"name": "Tuesday", "member": [fern.pk]}
+    place = f"{groups}/{group['id']}"
+    changed = client.put(place, change, content_type="application/json")
+    assert changed.json() == group | {"name": "Tuesday", "membership_ids": [fern.pk]}
+    assert client.delete(place).status_code == 204
+    assert client.get(groups).json() == []

@@ -12,14 +12,25 @@ from tests.logs.api.test_answers import post, program
 pytestmark = pytest.mark.django_db
 
 TRANSACTIONS = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE")
+BEFORE = (0, 40)
+"""More of each case than its newest looks that are kept: more of the same leave the coverage alone."""
 
 
-def n_statements(send, *, first: int, second: int) -> int:
-    """The statements of sending something, once a log has solves of the same cases and week."""
+def n_statements(send, *, first, second) -> int:
+    """The statements of sending something, once a log has solves of the same cases and week.
+
+    Rows that go into one table one batch after another count once: SQLite takes 999 values at a
+    time, PostgreSQL any number.
+    """
     send(first)
     with CaptureQueriesContext(connection) as queries:
         assert send(second).status_code in (201, 302)
-    return sum(not query["sql"].startswith(TRANSACTIONS) for query in queries.captured_queries)
+    statements = [query["sql"].split("(")[0] for query in queries.captured_queries]
+    counted = [sql for sql in statements if not sql.startswith(TRANSACTIONS)]
+    return sum(
+        not (sql == before and sql.startswith("INSERT"))
+        for before, sql in zip(["", *counted], counted, strict=False)
+    )
 
 
 @pytest.fixture
@@ -36,21 +47,21 @@ def test_a_log_on_the_page(member, n: int):
     client = Client()
     client.force_login(member)
 
-    def send(start: int):
-        return client.post("/uploads/", {"file": a_file(start, n)})
+    def send(rows):
+        return client.post("/uploads/", {"file": a_file(*rows)})
 
     # The most are of the tallies: weeks, cases of weeks, cases, mix-ups, coverage.
-    assert n_statements(send, first=0, second=45) == 48
+    assert n_statements(send, first=BEFORE, second=(45, n)) == 46
 
 
 @pytest.mark.parametrize("n", [1, 40])
 def test_a_log_by_a_program(member, n: int):
     client = program(member, "upload")
 
-    def send(start: int):
-        return client.post("/api/v1/uploads", {"file": a_file(start, n)})
+    def send(rows):
+        return client.post("/api/v1/uploads", {"file": a_file(*rows)})
 
-    assert n_statements(send, first=0, second=45) == 54
+    assert n_statements(send, first=BEFORE, second=(45, n)) == 52
 
 
 def test_one_solve_by_a_program(member):

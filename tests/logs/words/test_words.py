@@ -86,7 +86,13 @@ def test_the_rarest_cases_say_so():
 
 
 def test_a_share_has_its_sign():
-    assert [words.signed_pct(share) for share in (0.109, -0.163)] == ["+10.9", "-16.3"]
+    shares = (0.109, -0.163, -0.0002)
+    assert [words.signed_pct(share) for share in shares] == [
+        "+10.9",
+        "\N{MINUS SIGN}16.3",
+        "0.0",
+    ]
+    assert [words.pct(share) for share in shares] == ["11", "\N{MINUS SIGN}16", "0"]
 
 
 def test_every_kind_has_its_word():
