@@ -5,20 +5,25 @@ has no part in it. Solves alone verify (Simon and Bjork 2001: practice on one th
 acquisition, not transfer), and when they do is for chance to say.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
-from math import ceil, log, log1p
+from math import ceil, exp, log, log1p
 from statistics import geometric_mean
 
 import numpy as np
+import pandas as pd
+from scipy.special import ndtr
 
+from logs.stats.grid import pooled_times
+from logs.stats.pooling import blocks_ago, case_sums
 from logs.stats.rates import (
     Adoption,
     AdoptionState,
     SequentialTest,
     adoption,
+    bounded_null,
     fewest_more,
     rate_before,
     runs_against,
@@ -100,20 +105,95 @@ BEFORE = 24
 """So many of the newest sightings before are what the member did before."""
 
 
+FEWEST_TIMED = 3
+"""Fewer times before do not tell what a case usually takes: the member's other cases do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """What a member's other cases let expect of recognition at one that they hardly met.
+
+    Attributes:
+        log_ms: ln ms of the recognition that is usual; None where too few cases were timed.
+        quick_log_ms: The same of a case that is as quick as one in ten.
+        sigma: sd of ln ms within a case.
+    """
+
+    log_ms: float | None = None
+    quick_log_ms: float = 0.0
+    sigma: float = 0.0
+
+    def share_within(self, target_ms: int) -> float:
+        """Of recognition within a target what may well be no gain, 0..1."""
+        if self.log_ms is None:
+            return 0.0
+        return float(ndtr((log(target_ms) - self.quick_log_ms) / self.sigma))
+
+
+NOTHING_USUAL = Usual()
+
+TIMED_CASES = 4
+"""From so many other cases timed on it is told what recognition is usual."""
+
+QUICK = 0.1
+"""A case never timed may be as quick for the member as one in ten is."""
+
+NEWEST_TIMES = 300
+"""Older ones tell less of what is usual now."""
+
+
+def usual(others: Mapping[str, Sequence[Meeting]], own: Sequence[Meeting] = ()) -> Usual:
+    """What counts as no gain of a case with few sightings before, by partial pooling.
+
+    It leans on all that the member sees in one look, as times on pages do. In worlds where nothing
+    changes such a case is then verified in at most 5 % (`tests.worlds`).
+
+    Args:
+        others: Sightings before of each other case of the stage, by name, in any order.
+        own: Sightings before of the case itself.
+    """
+    looked = {case: _in_order(meetings)[-BEFORE:] for case, meetings in others.items()}
+    timed = [(case, one) for case, meetings in looked.items() for one in _timed(meetings)]
+    if len({case for case, _ in timed}) < TIMED_CASES:
+        return NOTHING_USUAL
+    timed += [("", one) for one in _timed(own)]
+    timed = sorted(timed, key=lambda pair: _moment(pair[1]))[-NEWEST_TIMES:]
+    times = pd.Series([float(one.recognition_ms or 0) for _, one in timed], [c for c, _ in timed])
+    is_timed = (times > 0).to_numpy()
+    sums = case_sums(times[is_timed], cases=[""], blocks=blocks_ago(len(times))[is_timed])
+    pooled = pooled_times(sums)
+    if pooled is None:
+        return NOTHING_USUAL
+    place = pooled.cases.index("")
+    quick, middle = (log(1000) + pooled.log_times.quantile(at)[place] for at in (QUICK, 0.5))
+    return Usual(middle, quick, float(pooled.log_times.weights @ pooled.sigma))
+
+
+def is_usual_wanted(before: Sequence[Meeting], asked: Asked) -> bool:
+    """Whether too few times before tell what recognition would be a gain."""
+    return asked.recognition_ms is not None and len(_timed(before)) < FEWEST_TIMED
+
+
 def case_check(
-    solves: Sequence[Meeting], *, asked: Asked, before: Sequence[Meeting] = ()
+    solves: Sequence[Meeting],
+    *,
+    asked: Asked,
+    before: Sequence[Meeting] = (),
+    borrowed: Usual = NOTHING_USUAL,
 ) -> CaseCheck:
     """The state of one case for one member, held against what they did before it was asked.
 
     Every sighting counts, in order, but for those without a look: there nothing was tried. For
     one look a hit is a sighting in one look. For recognition the sightings in one look that were
     timed are read, and a hit is one within the target: what took two looks was not recognised as
-    this case, and counts under one look.
+    this case, and counts under one look. Where neither the case nor the member's others tell what
+    recognition was usual, the first ``FEWEST_TIMED`` times are what it is held against.
 
     Args:
         solves: Sightings in solves done after homework was set, in any order.
         asked: What the homework asks.
         before: Sightings in solves done before, in any order.
+        borrowed: What the member's other cases say, which counts where these are too few.
     """
     looked, earlier = _in_order(solves), _in_order(before)[-BEFORE:]
     tests: list[tuple[Adoption, list[Meeting], Runs]] = []
@@ -125,8 +205,13 @@ def case_check(
         tests.append((one_look, looked, runs))
     if asked.recognition_ms is not None:
         target, timed, was = asked.recognition_ms, _timed(looked), _timed(earlier)
-        is_gain_asked = _is_below(target, was)
-        runs = _runs([is_within(meeting, target) for meeting in was])
+        if len(was) < FEWEST_TIMED and borrowed.log_ms is None:
+            was, timed = [*was, *timed][:FEWEST_TIMED], [*was, *timed][FEWEST_TIMED:]
+        is_gain_asked = _is_below(target, was, borrowed)
+        if len(was) < FEWEST_TIMED:
+            runs = runs_against(bounded_null(borrowed.share_within(target)))
+        else:
+            runs = _runs([is_within(meeting, target) for meeting in was])
         read = timed if is_gain_asked else []
         recognition = adoption((is_within(meeting, target) for meeting in read), runs=runs)
         tests.append((recognition, read, runs))
@@ -159,12 +244,12 @@ def _timed(meetings: Sequence[Meeting]) -> list[Meeting]:
     return [one for one in meetings if one.is_one_look and one.recognition_ms is not None]
 
 
-def _is_below(target_ms: int, before: Sequence[Meeting]) -> bool:
-    """Whether a target asks a gain: below the geometric mean before; of fewer than 3 times, yes."""
+def _is_below(target_ms: int, before: Sequence[Meeting], borrowed: Usual) -> bool:
+    """Whether a target asks a gain: below what was usual before; where nobody knows that, yes."""
     times = [one.recognition_ms for one in before if one.recognition_ms]
-    if len(times) < 3:
-        return True
-    return target_ms <= (1 - GAIN_ASKED) * geometric_mean(times)
+    if len(times) >= FEWEST_TIMED:
+        return target_ms <= (1 - GAIN_ASKED) * geometric_mean(times)
+    return borrowed.log_ms is None or target_ms <= (1 - GAIN_ASKED) * exp(borrowed.log_ms)
 
 
 def _in_order(meetings: Sequence[Meeting]) -> list[Meeting]:

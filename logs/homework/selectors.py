@@ -1,6 +1,6 @@
 """Homework as a coach of the club sees it, and as the member it was set for does."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import reduce
@@ -214,6 +214,43 @@ def _read_sightings(
                 Meeting(row["solve_id"], done_at, row["n_looks"], is_clean, row["recognition_ms"])
             )
     return logged
+
+
+def others_before(
+    *, members: Iterable[int], until: datetime
+) -> dict[tuple[int, str], dict[str, list[Meeting]]]:
+    """What members did in the year before at every case: by member and stage, then by case.
+
+    Args:
+        members: Whose logs the caller may read, as from `deeds_since`.
+        until: The last moment that matters.
+    """
+    rows = (
+        Sighting.objects.filter(
+            member__in=list(members),
+            solve__kind=Kind.SOLVE,
+            solve__done_at__lte=until,
+            solve__done_at__gt=until - BEFORE_FOR,
+        )
+        .annotate(is_of_book=KT("looks__0__known"))
+        .values_list(
+            "member_id",
+            "stage",
+            "case",
+            "solve_id",
+            "solve__done_at",
+            "n_looks",
+            "is_one_look",
+            "is_of_book",
+            "recognition_ms",
+        )
+    )
+    found: dict[tuple[int, str], dict[str, list[Meeting]]] = {}
+    for member, stage, case, solve, at, n_looks, is_one_look, is_of_book, seen_ms in rows:
+        assert at is not None  # only dated solves are asked for
+        meeting = Meeting(solve, at, n_looks, is_one_look and is_of_book == TRUE, seen_ms)
+        found.setdefault((member, stage), {}).setdefault(case, []).append(meeting)
+    return found
 
 
 def _read_words(

@@ -216,12 +216,24 @@ RAISED_ALPHA = 0.03
 HIGHEST_NULL = 0.70
 
 
+UPPER = 0.8
+"""Where a rate before is not known it is taken for the upper end of a range of 60 %."""
+
+
+def bounded_null(rate: float) -> float:
+    """A rate that counts as no gain, as far as a test can tell it from one that is learnt.
+
+    No less than that of a case that is not learnt, and no more than a rate above which a gain
+    could hardly be shown.
+    """
+    return min(HIGHEST_NULL, max(DEFAULT_TEST.not_learnt, rate))
+
+
 def rate_before(n_hits: int, n: int) -> float:
     """The rate that counts as no gain, from a member's own sightings before.
 
-    What it may well have been (the upper end of a range of 60 %, from Beta(1/2, 1/2)), as a few
-    sightings tell little; no less than that of a case that is not learnt, and no more than a rate
-    above which a gain could hardly be shown.
+    What it may well have been (``UPPER``, from Beta(1/2, 1/2)), as a few sightings tell little,
+    within the bounds of `bounded_null`.
 
     Args:
         n_hits: Sightings before that were as asked.
@@ -229,8 +241,7 @@ def rate_before(n_hits: int, n: int) -> float:
     """
     if not n:
         return DEFAULT_TEST.not_learnt
-    own = float(betaincinv(n_hits + 0.5, n - n_hits + 0.5, 0.8))
-    return min(HIGHEST_NULL, max(DEFAULT_TEST.not_learnt, own))
+    return bounded_null(float(betaincinv(n_hits + 0.5, n - n_hits + 0.5, UPPER)))
 
 
 def runs_against(null: float) -> Sequence[SequentialTest]:

@@ -82,6 +82,24 @@ def now_lines(n: int, seed: int) -> list[str]:
     return lines
 
 
+def coverage_lines(n: int, seed: int) -> list[str]:
+    """Coverage now: what ranges hold, and the error beside that of rates that stay."""
+    lines = [
+        f"{'coverage now, of the cases met':46}  said    held  off by  error  without learning"
+    ]
+    for world in members.COVERAGE_WORLDS:
+        low, high, said, true = np.array(list(members.coverage_outcomes(world, n, seed))).T
+        plain = np.array(list(members.coverage_outcomes(world, n, seed, is_learning=False)))
+        held = np.mean((low <= true) & (true <= high))
+        held_without = np.mean((plain[:, 0] <= true) & (true <= plain[:, 1]))
+        lines.append(
+            f"{world.name:46}  80 %  {held:5.1%}  {np.mean(said - true):+6.1%}"
+            f"  {np.sqrt(np.mean((said - true) ** 2)):5.3f}"
+            f"  {np.sqrt(np.mean((plain[:, 2] - true) ** 2)):5.3f}, held {held_without:.1%}"
+        )
+    return lines
+
+
 def saving_lines(n: int, seed: int) -> list[str]:
     """Next up: what ranges of savings hold, and what a second said is in truth."""
     lines = [f"{'savings of cases not known':46}  said    held  slope"]
@@ -118,14 +136,23 @@ def club_lines(n: int, seed: int) -> list[str]:
 def homework_lines(n: int, seed: int) -> list[str]:
     """Homework: how often it is verified over 40 sightings."""
     lines = [f"{'homework':46}  verified"]
+    never_met = {"n_before": 0, "n_others": 12}
     worlds: list[tuple[str, dict[str, Any]]] = [
         *((f"nothing, target {s:.0%} of usual", {"target_share": s}) for s in (1.2, 1.0, 0.9, 0.8)),
         *((f"nothing, one look at {r:.0%}", {"rate": r}) for r in (0.05, 0.3, 0.5)),
+        *(
+            (f"never met, target {s:.0%} of usual", {"target_share": s, **never_met})
+            for s in (1.2, 1.0, 0.8)
+        ),
+        (
+            "never met, 35 % shorter, target 80 % of usual",
+            {"target_share": 0.8, "gain": 0.35, **never_met},
+        ),
         ("learnt, 10 % to 92 %", {"rate": 0.1, "rate_since": 0.92}),
         ("35 % shorter, target 80 % of usual", {"target_share": 0.8, "gain": 0.35}),
     ]
     for name, world in worlds:
-        found = homework.checks(n, seed, **world)
+        found = homework.checks(max(1, n // 5) if "n_others" in world else n, seed, **world)
         verified = np.mean([check.state is AdoptionState.VERIFIED for check in found])
         lines.append(f"{name:46}  {verified:7.1%}")
     return lines
@@ -143,6 +170,7 @@ def main() -> None:
     some = max(2, n // 10)
     for lines in (
         now_lines(max(1, n // 4), seed),
+        coverage_lines(n, seed),
         saving_lines(some, seed),
         club_lines(some, seed),
         homework_lines(5 * n, seed),

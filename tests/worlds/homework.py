@@ -6,10 +6,18 @@ from typing import Final
 
 import numpy as np
 
-from logs.homework.figures import Asked, CaseCheck, Meeting, case_check
+from logs.homework.figures import (
+    NOTHING_USUAL,
+    Asked,
+    CaseCheck,
+    Meeting,
+    case_check,
+    is_usual_wanted,
+    usual,
+)
 
 SET_AT: Final = datetime(2026, 3, 1, tzinfo=UTC)
-USUAL_MS, SIGMA = 900.0, 0.25
+USUAL_MS, SIGMA, TAU = 900.0, 0.25, 0.20
 
 
 def _meetings(
@@ -33,6 +41,7 @@ def checks(
     rate_since: float | None = None,
     gain: float = 0.0,
     n_before: int = 10,
+    n_others: int = 0,
 ) -> Iterator[CaseCheck]:
     """What the check says of ``n`` members after 40 sightings.
 
@@ -45,14 +54,22 @@ def checks(
         rate_since: And since; as before where None.
         gain: Share by which recognition gets shorter.
         n_before: Sightings before.
+        n_others: Other cases, met six times each, done as often in one look. Their usual times lie
+            ``TAU`` apart, those of the homework's case among them.
     """
     rng = np.random.default_rng(seed)
     is_timed = target_share is not None
-    target = round(target_share * USUAL_MS) if target_share is not None else None
-    asked = Asked(one_look=not is_timed, recognition_ms=target)
     since_rate = rate if rate_since is None else rate_since
     for _ in range(n):
-        before = _meetings(rng, n_before, rate=rate, usual_ms=USUAL_MS, is_before=True)
-        now_ms = USUAL_MS * (1 - gain)
+        own_ms, *others_ms = USUAL_MS * np.exp(rng.normal(0, TAU, 1 + n_others))
+        target = None if target_share is None else round(target_share * own_ms)
+        asked = Asked(one_look=not is_timed, recognition_ms=target)
+        before = _meetings(rng, n_before, rate=rate, usual_ms=own_ms, is_before=True)
+        now_ms = own_ms * (1 - gain)
         since = _meetings(rng, 40, rate=since_rate, usual_ms=now_ms, is_before=False)
-        yield case_check(since, asked=asked, before=before)
+        others = {
+            str(case): _meetings(rng, 6, rate=rate, usual_ms=ms, is_before=True)
+            for case, ms in enumerate(others_ms)
+        }
+        borrowed = usual(others, before) if is_usual_wanted(before, asked) else NOTHING_USUAL
+        yield case_check(since, asked=asked, before=before, borrowed=borrowed)

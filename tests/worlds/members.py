@@ -14,6 +14,7 @@ from logs.cases.facts import steps_by_code, turns_by_code
 from logs.next_up.gains import gains, ranked
 from logs.next_up.selectors import NEXT_COLUMNS, TWO_LOOK_COLUMNS
 from logs.solves.figures.frames import build_frame
+from logs.solves.figures.standing import HIT, MISS, RECENT, coverage, rate_prior
 from logs.stats.grid import pooled_times
 from logs.stats.pooling import blocks_ago, case_sums
 from tests.logs.stats.worked import OLL_CHANCES
@@ -100,6 +101,87 @@ def now_outcomes(
         true = np.array([theta[NAMES.index(name)] for name in pooled.cases])
         mean = pooled.log_times.weights @ pooled.log_times.means
         yield NowOutcome(pooled.log_times.cdf(true), (mean - true) ** 2)
+
+
+@dataclass(frozen=True, slots=True)
+class CoverageWorld:
+    """What is true of how often a member's cases go in one look.
+
+    Attributes:
+        name: Of the world.
+        known: Share of cases known from the first solve on.
+        learnt: Share learnt meanwhile, each at any time of the log.
+        steady: Parameters of a Beta distribution of rates that stay; None where cases are known
+            (92 in 100 in one look) or not (3 in 100).
+        n_solves: Solves.
+    """
+
+    name: str
+    known: float = 0.3
+    learnt: float = 0.0
+    steady: tuple[float, float] | None = None
+    n_solves: int = 500
+
+
+COVERAGE_WORLDS: Final = (
+    CoverageWorld("knows 3 in 10, learns none"),
+    CoverageWorld("knows 3 in 10, learns 4 in 10", learnt=0.4),
+    CoverageWorld("knows none, learns all", known=0.0, learnt=1.0),
+    CoverageWorld("knows 3 in 10, learns 4 in 10, 150 solves", learnt=0.4, n_solves=150),
+    CoverageWorld("any rate, it stays", steady=(1.0, 1.0)),
+    CoverageWorld("each case half of the time", steady=(50.0, 50.0)),
+)
+
+
+class CoverageOutcome(NamedTuple):
+    """What is said of what is covered by the cases met, and the share there is."""
+
+    low: float
+    high: float
+    said: float
+    true: float
+
+
+def coverage_outcomes(
+    world: CoverageWorld, n: int, seed: int, *, is_learning: bool = True
+) -> Iterator[CoverageOutcome]:
+    """What is said of ``n`` members' coverage now.
+
+    A case learnt after it last came up counts as not learnt: no log tells of it. ``is_learning`` False tells the model that rates stay.
+    """
+    rng = np.random.default_rng(seed)
+    chances = dict(zip(NAMES, CHANCES[:-1], strict=True))
+    for _ in range(n):
+        kind = rng.random(len(NAMES))
+        at = np.where(kind < world.known, 0.0, 2.0)  # after the last solve: never learnt
+        is_learnt = (kind >= world.known) & (kind < world.known + world.learnt)
+        at[is_learnt] = rng.random(is_learnt.sum())
+        steady = None if world.steady is None else rng.beta(*world.steady, len(NAMES))
+        looks: dict[str, str] = {}
+        last = np.full(len(NAMES), -1.0)
+        for place, case in enumerate(rng.choice(len(CHANCES), world.n_solves, p=CHANCES)):
+            if case < len(NAMES):
+                rate = 0.92 if at[case] <= place / world.n_solves else 0.03
+                rate = rate if steady is None else steady[case]
+                last[case] = place / world.n_solves
+                looks[NAMES[case]] = looks.get(NAMES[case], "") + (
+                    HIT if rng.random() < rate else MISS
+                )
+        recent = {name: one[-RECENT:] for name, one in looks.items()}
+        counts = pd.DataFrame(
+            [(one.count(HIT), len(one)) for one in recent.values()],
+            index=list(recent),
+            columns=["n_hits", "n"],
+        )
+        found = coverage(
+            counts,
+            chances=chances,
+            prior=rate_prior(counts),
+            recent=recent if is_learning else None,
+        )
+        now = np.where(at <= last, 0.92, 0.03) if steady is None else steady
+        true = CHANCES[-1] + sum(chances[name] * now[NAMES.index(name)] for name in recent)
+        yield CoverageOutcome(found.low, found.high, found.covered, float(true))
 
 
 class SavingOutcome(NamedTuple):

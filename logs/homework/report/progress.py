@@ -8,15 +8,19 @@ from clubsite.accounts.models import User
 from cubecore.cases import CASES, CaseId
 from logs.cases.facts import chance_of, code_of
 from logs.homework.figures import (
+    NOTHING_USUAL,
     Asked,
     CaseCheck,
     Learning,
     Meeting,
+    Usual,
     Way,
     case_check,
     is_hit,
+    is_usual_wanted,
     learning,
     solves_until_met,
+    usual,
     usual_week,
 )
 from logs.homework.models import Assignment, AssignmentCase, Excuse, Homework, HomeworkCase
@@ -34,11 +38,14 @@ from logs.homework.report.data import (
     SolvesCheck,
     TestCount,
 )
-from logs.homework.selectors import deeds_since, weekly_counts_of
+from logs.homework.selectors import deeds_since, others_before, weekly_counts_of
 from logs.people.models import Membership
 from logs.people.sight import ClubName
 from logs.stats.rates import Adoption, AdoptionState
 from logs.words import find_case
+
+OtherCases = Mapping[tuple[int, str], Mapping[str, Sequence[Meeting]]]
+"""Sightings before, by member and stage, then by case."""
 
 
 class Progress:
@@ -59,6 +66,46 @@ class Progress:
         self._deeds = deeds_since(homework=homework, members=members)
         weeks = weekly_counts_of(members=members, now=now) if now else {}
         self._per_week = {user: usual_week(counts) for user, counts in weeks.items()}
+        self._others = self._others_of(homework)
+        self._usual: dict[tuple[int, str, datetime], Usual] = {}
+
+    def _others_of(self, homework: Sequence[Homework]) -> OtherCases:
+        """What is known of other cases of the members for whom that matters, in one query."""
+        wanted: dict[int, datetime] = {}
+        for one in homework:
+            for assignment in one.assignments.all():
+                for row in assignment.cases.all():
+                    before, since = self._meetings(one, assignment, row)
+                    if since and is_usual_wanted(before, asked_of(one)):
+                        latest = wanted.get(assignment.member_id, row.asked_at)
+                        wanted[assignment.member_id] = max(latest, row.asked_at)
+        return others_before(members=wanted, until=max(wanted.values())) if wanted else {}
+
+    def _meetings(
+        self, homework: Homework, assignment: Assignment, row: AssignmentCase
+    ) -> tuple[list[Meeting], list[Meeting]]:
+        """The sightings of a case before it was asked for, and those since that count."""
+        meetings = self._deeds.meetings.get((assignment.member_id, (row.stage, row.case)), ())
+        return (
+            [m for m in meetings if m.done_at <= row.asked_at],
+            [m for m in meetings if _is_in(homework, row, m.done_at)],
+        )
+
+    def _borrowed(self, member_id: int, row: AssignmentCase, before: Sequence[Meeting]) -> Usual:
+        """What the member's other cases let expect of a case; worked out once for a moment."""
+        key = (member_id, row.stage, row.asked_at)
+        is_timed = any(meeting.is_one_look for meeting in before)
+        if key in self._usual and not is_timed:
+            return self._usual[key]
+        others = {
+            case: [meeting for meeting in meetings if meeting.done_at <= row.asked_at]
+            for case, meetings in self._others.get((member_id, row.stage), {}).items()
+            if case != row.case
+        }
+        found = usual(others, before)
+        if not is_timed:
+            self._usual[key] = found
+        return found
 
     def of_all(self, homework: Homework) -> list[MemberProgress]:
         """The progress of everyone it was set for whom the reader may follow."""
@@ -95,12 +142,10 @@ class Progress:
     ) -> CaseProgress:
         key = (assignment.member_id, (row.stage, row.case))
         asked, case = asked_of(homework), case_id(row)
-        meetings = self._deeds.meetings.get(key, ())
-        check = case_check(
-            [m for m in meetings if _is_in(homework, row, m.done_at)],
-            asked=asked,
-            before=[m for m in meetings if m.done_at <= row.asked_at],
-        )
+        before, since = self._meetings(homework, assignment, row)
+        is_borrowing = bool(since) and is_usual_wanted(before, asked)
+        borrowed = self._borrowed(assignment.member_id, row, before) if is_borrowing else None
+        check = case_check(since, asked=asked, before=before, borrowed=borrowed or NOTHING_USUAL)
         learnt = learning(
             [drill for drill in self._deeds.drills.get(key, ()) if _is_in(homework, row, drill.at)],
             [one for one in self._deeds.answers.get(key, ()) if _is_in(homework, row, one.at)],

@@ -27,7 +27,7 @@ from logs.progress.figures.cases import (
     with_costs,
 )
 from logs.solves.figures.frames import rolling_average, stage_shares
-from logs.solves.figures.standing import RECENT, coverage, rate_prior
+from logs.solves.figures.standing import HIT, MISS, RECENT, coverage, rate_prior
 from logs.stats.curves import case_trends
 from logs.stats.distributions import Floats, median_band
 from logs.stats.periods import period_unit, times_by_period
@@ -205,7 +205,8 @@ def _coverage(own: pd.DataFrame, chances: Mapping[str, float]) -> Figures | None
     recent = looked.groupby("case").tail(RECENT)
     groups = recent.groupby("case")["is_one_look"]
     counts = pd.DataFrame({"n_hits": groups.sum(), "n": groups.size()}).astype("int64")
-    return asdict(coverage(counts, chances=chances, prior=rate_prior(counts)))
+    looks = {str(case): "".join(HIT if hit else MISS for hit in hits) for case, hits in groups}
+    return asdict(coverage(counts, chances=chances, prior=rate_prior(counts), recent=looks))
 
 
 def _instant(at: datetime | None) -> str | None:

@@ -3,11 +3,12 @@
 Knows the algorithm or does not: the two-state view of a case's sightings.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
-from math import exp
+from itertools import product
+from math import exp, log
 from statistics import median
 from typing import Final
 
@@ -17,6 +18,7 @@ from scipy.optimize import minimize
 from scipy.special import betaln
 from scipy.stats import beta as beta_distribution
 
+from logs.stats.distributions import Floats
 from logs.stats.grid import LIKELY
 from logs.stats.rates import DEFAULT_TEST
 
@@ -283,6 +285,7 @@ def coverage(
     *,
     chances: Mapping[str, float],
     prior: RatePrior,
+    recent: Mapping[str, str] | None = None,
     band: float = COVERAGE_LEVEL,
 ) -> Coverage:
     """The coverage of one stage.
@@ -291,10 +294,17 @@ def coverage(
     The band is that of a Beta distribution with the same mean and variance between "skips alone"
     and "all of the met cases".
 
+    Whoever learns cases does them in one look now and did not before, which counts alone cannot
+    tell. With ``recent`` the figure is that of now: two models, rates that stay as they are and
+    cases that are learnt between one sighting and the next, averaged by how likely each makes what
+    was seen (Bayesian model averaging: Hoeting and others 1999).
+
     Args:
         counts: int64 ``n_hits`` and ``n`` indexed by case; cases without a row were never met.
         chances: Chance of each case in one solve; what they leave of 1 is the skip.
         prior: As from `rate_prior`.
+        recent: The sightings of ``counts`` one by one, as for `chance_known`; None where the rates
+            are known to stay as they are.
         band: How often such a band holds the truth, between 0 and 1.
 
     Raises:
@@ -310,10 +320,21 @@ def coverage(
     weights = np.array([chances[case] for case in met.index], dtype=float)
     hits, n = met["n_hits"].to_numpy(), met["n"].to_numpy()
     posterior = beta_distribution(prior.alpha + hits, prior.beta + n - hits)
+    whole = float(weights.sum())
     covered = float(weights @ posterior.mean()) if len(met) else 0.0
-    not_covered = float(weights @ (1 - posterior.mean())) if len(met) else 0.0
-    sd = float(np.sqrt(weights**2 @ posterior.var())) if len(met) else 0.0
-    low, high = _band(covered, sd, float(weights.sum()), band)
+    variance = float(weights**2 @ posterior.var()) if len(met) else 0.0
+    if recent is not None and len(met):
+        evidence = betaln(prior.alpha + hits, prior.beta + n - hits) - betaln(
+            prior.alpha, prior.beta
+        )
+        total, mean = prior.alpha + prior.beta, prior.alpha / (prior.alpha + prior.beta)
+        # What the prior's mean is in doubt by (of a mean of beta-binomials), shared by all cases.
+        doubt = mean * (1 - mean) / float((n * (total + 1) / (total + n)).sum())
+        shared = float(weights @ (total / (total + n))) ** 2 * doubt
+        steady = (float(evidence.sum()) - log(len(met)), covered, variance + shared)
+        covered, variance = _averaged(steady, [recent[str(case)] for case in met.index], weights)
+    not_covered, sd = whole - covered, float(np.sqrt(variance))
+    low, high = _band(covered, sd, whole, band)
     return Coverage(
         covered=skip + covered,
         low=skip + low,
@@ -324,6 +345,52 @@ def coverage(
         n_cases_met=len(met),
         n=int(n.sum()),
     )
+
+
+_LEARNING: Final = np.array(
+    list(
+        product(
+            (0.03, 0.30, 0.60, 0.95),  # known at the first of the sightings
+            (0.0, 0.04, 0.12, 0.30),  # learnt between two sightings
+            (0.65, 0.78, 0.85, 0.90, 0.94, 0.98),  # one-look rate of a known case
+            (0.01, 0.03, 0.08, 0.25),  # and of one that is not
+        )
+    )
+).T
+"""A grid over what is not known of a member who learns."""
+
+
+def _averaged(
+    steady: tuple[float, float, float], recent: Sequence[str], weights: Floats
+) -> tuple[float, float]:
+    """Mean and variance of what is covered, over steady rates and every node of learning.
+
+    Args:
+        steady: Log evidence of rates that stay as they are, less what their fit to the log costs
+            (Schwarz 1978), and mean and variance by them.
+        recent: The sightings of each case, oldest first.
+        weights: Of the cases.
+    """
+    known, learn, rate_known, rate_not = _LEARNING[:, :, None]
+    knows = np.repeat(known, len(recent), axis=1)
+    evidence = np.zeros(knows.shape)
+    for place in range(max(map(len, recent))):  # what was learnt since the last nobody has seen
+        is_there = np.array([place < len(looks) for looks in recent])
+        is_hit = np.array([looks[place : place + 1] == HIT for looks in recent])
+        if_known = knows * np.where(is_hit, rate_known, 1 - rate_known)
+        total = if_known + (1 - knows) * np.where(is_hit, rate_not, 1 - rate_not)
+        evidence += np.where(is_there, np.log(total), 0.0)
+        after = if_known / total
+        is_last = np.array([place + 1 == len(looks) for looks in recent])
+        knows = np.where(is_there, after + (1 - after) * np.where(is_last, 0.0, learn), knows)
+    means = (knows * rate_known + (1 - knows) * rate_not) @ weights
+    variances = (knows * (1 - knows) * (rate_known - rate_not) ** 2) @ weights**2
+    log_evidence = np.append(evidence.sum(axis=1) - log(known.size), steady[0])
+    shares = np.exp(log_evidence - log_evidence.max())
+    shares /= shares.sum()
+    means, variances = np.append(means, steady[1]), np.append(variances, steady[2])
+    mean = float(shares @ means)
+    return mean, float(shares @ (variances + (means - mean) ** 2))
 
 
 def _band(covered: float, sd: float, whole: float, band: float) -> tuple[float, float]:

@@ -228,7 +228,7 @@ def _covered(stage: Stage, looks: Mapping[str, str]) -> dict[str, Any]:
         },
         index=pd.Index(list(looks)),
     )
-    covered = coverage(frame, chances=case_chances(stage), prior=rate_prior(frame))
+    covered = coverage(frame, chances=case_chances(stage), prior=rate_prior(frame), recent=looks)
     names = ("covered", "low", "high", "not_covered", "never_met", "n_cases_met")
     return {name: getattr(covered, name) for name in names} | {"n_looks": covered.n}
 

@@ -2,15 +2,18 @@
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from math import exp, log
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logs.homework.figures import Answer, Asked, Meeting, Way, case_check, learning
+from logs.homework.figures import Answer, Asked, Meeting, Usual, Way, case_check, learning, usual
 from logs.stats.rates import AdoptionState, adoption
 
 START = datetime(2026, 3, 1, tzinfo=UTC)
+SLOWER = Usual(log_ms=log(1600), quick_log_ms=log(1400), sigma=0.2)
+"""Of a member whose other cases take so long that every target here asks a gain."""
 
 
 def meetings(hits: str, *, recognition_ms: int | None = 800) -> list[Meeting]:
@@ -61,8 +64,8 @@ def test_recognition_reads_the_timed_one_look_sightings_alone():
     fast, slow = meetings("111", recognition_ms=800), meetings("11", recognition_ms=1200)
     untimed = meetings("111", recognition_ms=None)
     asked = Asked(one_look=False, recognition_ms=800)
-    assert case_check(fast, asked=asked).state is AdoptionState.VERIFIED
-    assert case_check(slow, asked=asked).state is AdoptionState.NOT_YET
+    assert case_check(fast, asked=asked, borrowed=SLOWER).state is AdoptionState.VERIFIED
+    assert case_check(slow, asked=asked, borrowed=SLOWER).state is AdoptionState.NOT_YET
     silent = case_check(untimed, asked=asked)
     assert silent.state is AdoptionState.OPEN
     assert silent.recognition is not None
@@ -76,7 +79,7 @@ def test_both_goals_are_verified_when_the_later_is():
     slow_first = [
         Meeting(n, START + timedelta(hours=n), 1, True, 800 if n > 1 else 2000) for n in range(12)
     ]
-    check = case_check(slow_first, asked=Asked(recognition_ms=1000))
+    check = case_check(slow_first, asked=Asked(recognition_ms=1000), borrowed=SLOWER)
     assert check.one_look is not None
     assert check.one_look.n == 3
     assert check.recognition is not None
@@ -131,9 +134,34 @@ def test_a_target_that_asks_no_gain_is_never_verified():
     assert (check.state, check.is_gain_asked) == (AdoptionState.VERIFIED, True)
 
 
+def test_where_nothing_was_timed_before_the_first_three_times_are_what_it_is_held_against():
+    asked = Asked(one_look=False, recognition_ms=900)
+    as_before = case_check(meetings("1" * 20, recognition_ms=850), asked=asked)
+    assert (as_before.state, as_before.is_gain_asked) == (AdoptionState.OPEN, False)
+    first = meetings("111", recognition_ms=1300)
+    later = [replace(one, done_at=one.done_at + timedelta(days=1)) for one in meetings("111")]
+    assert case_check(first + later, asked=asked).state is AdoptionState.VERIFIED
+
+
+def test_a_case_never_timed_is_expected_to_be_as_the_others_are():
+    """Four alike cases, each timed four times at a second: a second, and hardly half of one."""
+    others = {str(case): earlier("1111", recognition_ms=1000) for case in range(4)}
+    found = usual(others)
+    assert found.log_ms is not None
+    assert exp(found.log_ms) == pytest.approx(1000, rel=0.01)
+    assert found.quick_log_ms < found.log_ms
+    assert found.share_within(500) < 0.30 < found.share_within(1000)
+    three = dict(list(others.items())[:3])
+    assert usual(three).log_ms is None  # too few cases to say what is usual
+    own = earlier("11", recognition_ms=2000)
+    leaning = usual(others, own).log_ms
+    assert leaning is not None
+    assert leaning > found.log_ms
+
+
 def test_of_two_goals_the_one_further_behind_is_the_state():
     both = Asked(recognition_ms=500)
-    slow = case_check(meetings("1" * 6, recognition_ms=900), asked=both)
+    slow = case_check(meetings("1" * 6, recognition_ms=900), asked=both, borrowed=SLOWER)
     assert slow.one_look is not None
     assert (slow.one_look.state, slow.state) == ("verified", "ask_coach")
 
