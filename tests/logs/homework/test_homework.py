@@ -297,13 +297,13 @@ def test_every_sighting_behind_a_count_is_linked(team):
 
 def test_recognition_is_asked_in_seconds_and_read_from_timed_solves():
     _, coach, (member,) = make_team()
-    make_upload(member.user, solves("111", start=NOW - DAY, gap_ms=200))  # 2.00 s before
-    homework = make_homework(coach, [member], goal="recognition", recognition_target_ms=1500)
-    make_upload(member.user, solves("111"))  # a part begins after ten gaps of 150 ms: 1.50 s
+    make_upload(member.user, solves("111", start=NOW - DAY))  # a part begins after ten gaps: 1.50 s
+    homework = make_homework(coach, [member], goal="recognition", recognition_target_ms=1200)
+    make_upload(member.user, solves("111", gap_ms=120))
     case = case_of(coach, member, homework)
     assert case.state == "verified"
     assert (case.solves.recognition.n_hits, case.solves.recognition.n) == (3, 3)
-    slower = make_homework(coach, [member], goal="recognition", recognition_target_ms=1490)
+    slower = make_homework(coach, [member], goal="recognition", recognition_target_ms=1190)
     assert case_of(coach, member, slower).state == "open"
 
 
