@@ -19,6 +19,7 @@ from logs.privacy import api as privacy
 from logs.progress import api as progress
 from logs.research import api as research
 from logs.solves.api import mappings, solves, undo
+from logs.wall import api as wall
 
 app_name = "api"
 
@@ -103,6 +104,9 @@ urlpatterns = [
         lessons.LessonHomework.as_view(),
         name="lesson-homework",
     ),
+    path("lessons/<int:lesson_id>/wall", wall.LessonWall.as_view(), name="lesson-wall"),
+    path("wall/<slug:code>", wall.WallSeat.as_view(), name="wall-seat"),
+    path("wall/<slug:code>/answers", wall.SeatAnswers.as_view(), name="wall-answers"),
     path("lessons/<int:lesson_id>/copy", lessons.LessonCopy.as_view(), name="lesson-copy"),
     path("lessons/<int:lesson_id>/missing", lessons.Missing.as_view(), name="lesson-missing"),
     path("lessons/<int:lesson_id>", lessons.ManagedLesson.as_view(), name="lesson"),

@@ -42,6 +42,8 @@ MEMBERS_CHOSEN = 200
 INVITATION_USES = (1, 60)
 INVITATION_DAYS = (1, 60)
 INVITATION_CODE = 40
+WALL_CODE = 4
+"""Letters of the code by which a room joins a lesson on the wall."""
 TOKEN_DAYS = (1, 366)
 TOKENS = 20
 GROUPS = 30

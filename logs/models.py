@@ -26,6 +26,7 @@ from logs.solves.models.tallies import (
     MixUpTally,
     WeekTally,
 )
+from logs.wall.models import Wall, WallSeat
 
 __all__ = [
     "ApiToken",
@@ -67,6 +68,8 @@ __all__ = [
     "TriggerName",
     "Upload",
     "UploadDraft",
+    "Wall",
+    "WallSeat",
     "WeekTally",
     "WeeklyLetter",
 ]

@@ -22,6 +22,7 @@ from logs.jobs.services import (
 from logs.solves.services.ingest import upload_run
 from logs.solves.services.relabel import relabel_run
 from logs.solves.services.undo import uploads_purge
+from logs.wall.services import walls_purge
 
 INTERNAL = (
     "internal",
@@ -39,11 +40,12 @@ logger = logging.getLogger(__name__)
 def sweep(*, now: datetime) -> None:
     """Queue what is due by the calendar, give up what never gets on, hand over what is silent.
 
-    Uploads that were taken back long ago go.
+    Uploads that were taken back long ago go, and walls that ended.
     """
     letters_queue(now=now)
     jobs_sweep(now=now)
     uploads_purge(now=now)
+    walls_purge(now=now)
 
 
 def execute(job_id: int, *, worker: str, is_stopping: Callable[[], bool] = lambda: False) -> bool:

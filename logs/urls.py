@@ -19,6 +19,7 @@ from logs.progress import page as progress
 from logs.research import page as research
 from logs.sheets import page as sheets
 from logs.solves.page import log, solves, undo
+from logs.wall import page as wall
 
 app_name = "logs"
 
@@ -155,6 +156,14 @@ urlpatterns = [
     path("lessons/<int:lesson_id>/copy/", lessons.copy, name="lesson-copy"),
     path("lessons/<int:lesson_id>/missing/", lessons.missing, name="lesson-missing"),
     path("lessons/<int:lesson_id>/delete/", lessons.delete, name="lesson-delete"),
+    path("lessons/<int:lesson_id>/wall/", wall.wall, name="lesson-wall"),
+    path("lessons/<int:lesson_id>/wall/show/", wall.show, name="wall-show"),
+    path("lessons/<int:lesson_id>/wall/counts/", wall.counts, name="wall-counts"),
+    path("lessons/<int:lesson_id>/wall/close/", wall.close, name="wall-close"),
+    path("wall/", wall.join, name="wall-join"),
+    path("wall/<slug:code>/", wall.seat, name="wall-seat"),
+    path("wall/<slug:code>/now/", wall.now_on, name="wall-now"),
+    path("wall/<slug:code>/answer/", wall.answer, name="wall-answer"),
     path("clubs/<slug:slug>/book/", book.book, name="book"),
     path("clubs/<slug:slug>/book/relabel/", book.relabel, name="book-relabel"),
     path("clubs/<slug:slug>/book/triggers/", book.name_trigger, name="trigger-name"),

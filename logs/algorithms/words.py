@@ -116,7 +116,7 @@ def steps_view(facts: AlgorithmFacts, colour: str, number: int) -> StepsView:
                 "title": name,
                 "tokens": way.tokens,
                 "words": [turn_words(token) for token in way.tokens],
-                "runs": [{"name": run, "n": n} for run, n in _pieces(runs)],
+                "runs": [{"name": run, "n": n} for run, n in pieces(runs)],
                 "letters": way.letters,
                 "pair": way.pair,
             }
@@ -127,8 +127,8 @@ def steps_view(facts: AlgorithmFacts, colour: str, number: int) -> StepsView:
     return StepsView(f"steps-{number}", data, tuple(_strip(steps[0], facts)))
 
 
-def _pieces(runs: Sequence[Run], *, is_named_whole: bool = True) -> Iterator[tuple[str, int]]:
-    """Each run's name and turns; a long one in pieces of much the same length."""
+def pieces(runs: Sequence[Run], *, is_named_whole: bool = True) -> Iterator[tuple[str, int]]:
+    """Each run's name (empty for turns without) and its turns; a long one in even pieces."""
     for run in runs:
         is_whole = run.is_name and is_named_whole
         n_pieces = 1 if is_whole else -(-run.n_turns // _LONGEST_PIECE)
@@ -141,7 +141,7 @@ def _strip(steps: Steps, facts: AlgorithmFacts) -> Iterator[StepPicture]:
     states = steps.states()
     yield _step_picture(states[0], "The hold it starts from")
     at = 0
-    for name, n_turns in _pieces(facts.runs, is_named_whole=False):
+    for name, n_turns in pieces(facts.runs, is_named_whole=False):
         turns = " ".join(steps.tokens[at : at + n_turns])
         at += n_turns
         yield _step_picture(states[at], f"{name}: {turns}" if name else turns)

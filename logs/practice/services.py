@@ -82,6 +82,29 @@ def question_seal(
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedQuestion:
+    """A question as it was asked.
+
+    Attributes:
+        key: What tells it from the member's others.
+        task: What was asked of the case.
+        case: The case.
+        angle: The angle at which it was shown.
+        hold: The angle in which it is taught.
+        choices: The texts of the cases to choose from; of a hold none are asked.
+        is_turned: Whether a cube was scrambled for it.
+    """
+
+    key: str
+    task: Task
+    case: CaseId
+    angle: int
+    hold: int
+    choices: tuple[str, ...]
+    is_turned: bool = False
+
+
 @transaction.atomic
 def practice_answer(*, actor: User, given: Given, now: datetime) -> PracticeAnswer:
     """Take an answer; the same question answered again changes nothing.
@@ -92,49 +115,92 @@ def practice_answer(*, actor: User, given: Given, now: datetime) -> PracticeAnsw
             done.
     """
     try:
-        asked: dict[str, Any] = _signer.unsign_object(given.seal)
+        sealed: dict[str, Any] = _signer.unsign_object(given.seal)
     except BadSignature as error:
         raise NotFoundError("question") from error
-    if asked["member"] != actor.pk:
+    if sealed["member"] != actor.pk:
         raise NotFoundError("question")
+    asked = AskedQuestion(
+        key=sealed["key"],
+        task=Task(sealed["task"]),
+        case=CaseId.read(sealed["stage"], sealed["case"]),
+        angle=sealed["angle"],
+        hold=sealed["hold"],
+        choices=tuple(sealed["choices"]),
+        is_turned=bool(sealed.get("is_turned")),
+    )
+    age_ms = 1000 * (now.timestamp() - sealed["asked_at"])
+    return answer_take(
+        actor=actor,
+        asked=asked,
+        answered=given.answered,
+        recognition_ms=given.recognition_ms,
+        age_ms=age_ms,
+        now=now,
+    )
+
+
+@transaction.atomic
+def answer_take(
+    *,
+    actor: User,
+    asked: AskedQuestion,
+    answered: str,
+    now: datetime,
+    recognition_ms: int | None = None,
+    age_ms: float = 0.0,
+) -> PracticeAnswer:
+    """Take the actor's answer to a question that the site asked them; once.
+
+    Args:
+        actor: Who answers.
+        asked: The question.
+        answered: As `Given.answered`.
+        now: The time.
+        recognition_ms: How long it took; None where nobody measured.
+        age_ms: How long ago it was asked; no time longer than that is believed.
+
+    Raises:
+        ConflictError: It is too old, its answer is none of its choices, or the day's practice is
+            done.
+    """
     lock_log(actor.pk)
-    known = PracticeAnswer.objects.filter(member=actor, question=asked["key"]).first()
+    known = PracticeAnswer.objects.filter(member=actor, question=asked.key).first()
     if known is not None:
         return known
-    age_ms = 1000 * (now.timestamp() - asked["asked_at"])
     if age_ms > 1000 * ANSWER_WITHIN.total_seconds():
         raise ConflictError("This question was asked too long ago. Here is another.")
-    is_turned = bool(asked.get("is_turned"))
-    if not answers_left(actor=actor, is_turned=is_turned, now=now):
+    if not answers_left(actor=actor, is_turned=asked.is_turned, now=now):
         raise ConflictError("That is enough practice for today. This answer does not count.")
     most_ms = min(age_ms + _SLACK_MS, MAX_RECOGNITION_MS)
-    is_timed = given.recognition_ms is not None and 0 < given.recognition_ms <= most_ms
+    is_timed = recognition_ms is not None and 0 < recognition_ms <= most_ms
     answer = PracticeAnswer(
         member=actor,
-        question=asked["key"],
+        question=asked.key,
         at=now,
-        task=asked["task"],
-        stage=asked["stage"],
-        case=asked["case"],
-        angle=asked["angle"],
-        is_turned=is_turned,
-        recognition_ms=given.recognition_ms if is_timed else None,
-        **_answered(asked, given.answered),
+        task=asked.task.value,
+        stage=asked.case.stage.value,
+        case=asked.case.text,
+        angle=asked.angle,
+        is_turned=asked.is_turned,
+        recognition_ms=recognition_ms if is_timed else None,
+        **_answered(asked, answered),
     )
     answer.save()
     return answer
 
 
-def _answered(asked: dict[str, Any], answered: str) -> dict[str, Any]:
+def _answered(asked: AskedQuestion, answered: str) -> dict[str, Any]:
     """The fields that say what was answered, and whether it was right."""
-    if answered not in (asked["choices"] if asked["task"] == Task.CASE else SIDES):
+    if answered not in (asked.choices if asked.task == Task.CASE else SIDES):
         raise ConflictError("Choose one of the answers.")
-    if asked["task"] == Task.CASE:
-        return {"answered": answered, "is_right": answered == asked["case"]}
-    case = CASES[CaseId.read(asked["stage"], asked["case"])]
-    right = turns_to_hold(case, asked["angle"], asked["hold"])
+    text = asked.case.text
+    if asked.task == Task.CASE:
+        return {"answered": answered, "is_right": answered == text}
+    case = CASES[asked.case]
+    right = turns_to_hold(case, asked.angle, asked.hold)
     return {
-        "answered": asked["case"],
+        "answered": text,
         "answered_side": int(answered),
         "is_right": int(answered) % case.n_angles == right,
     }

@@ -9,7 +9,7 @@ from cubecore.cases import CASES, Case, CaseId, Stage, case_at_angle
 from cubecore.cue_words import clue_sentences, shape_words, sticker_words
 from cubecore.cues import cue_of
 from cubecore.holds import Side, Sticker, shows_last_colour
-from cubecore.parting import Parting, parting
+from cubecore.parting import parting
 from cubecore.pictures import Drawing, case_drawing, case_picture, cube_picture
 from cubecore.questions import SIDE_BROUGHT
 from cubecore.stickers import side_letters
@@ -156,12 +156,19 @@ def answered_pictures(answered: Answered) -> tuple[PairPicture, ...]:
             )
             for title, n in zip(titles, turns, strict=True)
         )
-    other = _parting(answered)
-    marks = other.stickers[:1] if not other.n_top else ()
     titles = (f"It was {answered.case.title}", f"You said {given_words(answered)}")
+    return pair_pictures(case, answered.angle, _said(answered), answered.colour, titles)
+
+
+def pair_pictures(
+    case: Case, angle: int, other: CaseId, colour: str, titles: tuple[str, str]
+) -> tuple[PairPicture, ...]:
+    """``case`` met at ``angle`` and ``other`` held alike, what parts them ringed in both."""
+    held, last = parting(case.id, angle, other), FACE_BY_COLOUR[colour]
+    marks = held.stickers[:1] if not held.n_top else ()
     drawings = (
-        case_drawing(case, angle=answered.angle, text=titles[0], marks=marks, last=last),
-        case_drawing(other.case, angle=other.angle, text=titles[1], marks=marks, last=last),
+        case_drawing(case, angle=angle, text=titles[0], marks=marks, last=last),
+        case_drawing(held.case, angle=held.angle, text=titles[1], marks=marks, last=last),
     )
     return tuple(map(_pair_picture, titles, drawings))
 
@@ -171,10 +178,9 @@ def _pair_picture(title: str, drawing: Drawing) -> PairPicture:
     return PairPicture(title, mark_safe(svg))  # noqa: S308 - the engine escapes the text
 
 
-def _parting(answered: Answered) -> Parting:
+def _said(answered: Answered) -> CaseId:
     assert answered.answered_case is not None  # a case was asked for
-    said = CaseId.read(answered.answered_case.stage, answered.answered_case.number)
-    return parting(_case_of(answered).id, answered.angle, said)
+    return CaseId.read(answered.answered_case.stage, answered.answered_case.number)
 
 
 @register.filter
@@ -182,15 +188,20 @@ def parts_them(answered: Answered) -> str:
     """What parts the case from the one that was answered, both held alike; empty for a hold."""
     if answered.answered_case is None:
         return ""
-    case, other = _case_of(answered), _parting(answered)
+    return parting_words(_case_of(answered), answered.angle, _said(answered), answered.colour)
+
+
+def parting_words(case: Case, angle: int, said: CaseId, colour: str) -> str:
+    """What parts ``case`` met at ``angle`` from another held as much like it as can be."""
+    other = parting(case.id, angle, said)
     if other.n_top:
         return (
-            f"The top tells: {shape_words(case, answered.angle)},"
+            f"The top tells: {shape_words(case, angle)},"
             f" and not {shape_words(other.case, other.angle)}."
         )
     sticker = other.stickers[0]
-    shows = _sticker_shows(case, answered.angle, sticker, answered.colour)
-    other_shows = _sticker_shows(other.case, other.angle, sticker, answered.colour)
+    shows = _sticker_shows(case, angle, sticker, colour)
+    other_shows = _sticker_shows(other.case, other.angle, sticker, colour)
     return (
         f"The {sticker_words(sticker)} parts them: {shows} in {case.id},"
         f" {other_shows} in {other.case.id}."

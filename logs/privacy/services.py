@@ -11,6 +11,7 @@ from logs.people.models import AuditEvent, Club, Membership, Role, Verb
 from logs.people.services.passwords import EXPORT, throttle_forget, try_count
 from logs.people.services.trail import event_write
 from logs.solves.models.solves import Sighting
+from logs.wall.services import seats_forget
 
 
 @transaction.atomic
@@ -50,6 +51,7 @@ def member_erase(*, actor: User, now: datetime) -> None:
     AuditEvent.objects.filter(actor=actor).update(actor=None, origin="")
     AuditEvent.objects.filter(member=actor).update(member=None)
     throttle_forget(actor=actor)
+    seats_forget(actor=actor)
     Sighting.objects.filter(member=actor).delete()
     actor.delete()
     event_write(Verb.ERASE, actor=None, now=now)

@@ -1,6 +1,7 @@
 """Sheets to print, as pages and as PDF."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -10,6 +11,7 @@ from django.utils.http import urlencode
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
+from cubecore.cases import Case
 from logs.algorithms.report import families
 from logs.http.pages import actor_of, answers_refusals
 from logs.limits import SHEET_CASES
@@ -88,6 +90,9 @@ def _page(request: HttpRequest, paper_sheet: Sheet, pdf_at: str, back: str) -> H
     paper = paper_of(request)
     context = {
         "sheet": paper_sheet,
+        "pages": [
+            [(case, _address(request, case.case)) for case in cases] for cases in paper_sheet.pages
+        ],
         "paper": paper.value,
         "pdf_url": f"{pdf_at}?{urlencode([*asked, ('paper', paper.value)])}",
         "papers": papers(paper, asked),
@@ -97,11 +102,22 @@ def _page(request: HttpRequest, paper_sheet: Sheet, pdf_at: str, back: str) -> H
 
 
 def _file(request: HttpRequest, paper_sheet: Sheet) -> HttpResponse:
-    content = sheet_pdf(paper_sheet, paper=paper_of(request), now=timezone.now())
+    content = sheet_pdf(
+        paper_sheet,
+        paper=paper_of(request),
+        now=timezone.now(),
+        address=partial(_address, request),
+    )
     response = HttpResponse(content, content_type="application/pdf")
     name = slugify(paper_sheet.heading) or "sheet"
     response["Content-Disposition"] = f'inline; filename="{name}.pdf"'
     return response
+
+
+def _address(request: HttpRequest, case: Case) -> str:
+    """The address of a case's page, as this site is called."""
+    path = reverse("logs:case", args=[case.id.stage.value, case.id.text])
+    return request.build_absolute_uri(path)
 
 
 def paper_of(request: HttpRequest) -> Paper:

@@ -1,13 +1,15 @@
 """A sheet as a PDF, black on white, made by fpdf2; nothing else needs to be installed."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from importlib.resources import files
 from io import BytesIO
 
+import segno
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
+from cubecore.cases import Case
 from cubecore.cues import cue_of, cue_stickers
 from cubecore.pictures import Drawing, case_drawing
 from cubecore.turns import FACE_BY_COLOUR
@@ -23,7 +25,11 @@ HEADING_H = 9.0
 LINE_H = 5.0
 
 
-LESSON_H = 58.0
+QR_SIDE = 15.0
+"""Of a lesson's sheet; 13 mm on a homework's, where a module is a third of a millimetre."""
+
+
+HOMEWORK_QR = 13.0
 
 
 LESSON_PICTURE = 31.0
@@ -51,20 +57,27 @@ TURNS = "Courier"
 _FONTS = files("font_source_sans_pro").joinpath("files")
 
 
-def sheet_pdf(sheet: Sheet, *, paper: Paper, now: datetime) -> bytes:
+Address = Callable[[Case], str]
+"""The address of a case's page, for its QR code; empty for none."""
+
+
+def sheet_pdf(
+    sheet: Sheet, *, paper: Paper, now: datetime, address: Address = lambda case: ""
+) -> bytes:
     """The bytes of a PDF of ``sheet``.
 
     Args:
         sheet: What to print.
         paper: A4 or US Letter, upright.
         now: The moment that the file says it was made.
+        address: Where a case's QR code leads.
     """
     pdf = opened(sheet.heading, paper=paper, now=now)
     write_heading(pdf, sheet.heading, [*sheet.lines, *([sheet.note] if sheet.note else [])])
     if sheet.is_homework:
-        _homework(pdf, sheet)
+        _homework(pdf, sheet, address)
     else:
-        _lesson(pdf, sheet)
+        _lesson(pdf, sheet, address)
     return bytes(pdf.output())
 
 
@@ -92,18 +105,20 @@ def write_heading(pdf: FPDF, heading: str, lines: Sequence[str]) -> None:
     pdf.ln(2)
 
 
-def _lesson(pdf: FPDF, sheet: Sheet) -> None:
-    """A block for each case, with room for practice and notes; as many on a page as fit whole."""
-    for case in sheet.cases:
-        if pdf.get_y() + LESSON_H > pdf.h - MARGIN:
+def _lesson(pdf: FPDF, sheet: Sheet, address: Address) -> None:
+    """A block for each case, with room for practice and notes; the blocks of a page fill it."""
+    for number, cases in enumerate(sheet.pages):
+        if number:
             pdf.add_page()
-        top = pdf.get_y()
-        _rule(pdf, top)
-        _lesson_case(pdf, case, top + 2)
-        pdf.set_xy(MARGIN, top + LESSON_H)
+        begin = pdf.get_y()
+        height = (pdf.h - MARGIN - begin) / max(1, len(cases))
+        for place, case in enumerate(cases):
+            top = begin + place * height
+            _rule(pdf, top)
+            _lesson_case(pdf, case, top + 2, height, address(case.case))
 
 
-def _lesson_case(pdf: FPDF, case: SheetCase, top: float) -> None:
+def _lesson_case(pdf: FPDF, case: SheetCase, top: float, height: float, link: str) -> None:
     _picture(pdf, cued_drawing(case), MARGIN, top + 1, LESSON_PICTURE)
     left = MARGIN + LESSON_PICTURE + GAP
     right = pdf.w - MARGIN
@@ -121,7 +136,17 @@ def _lesson_case(pdf: FPDF, case: SheetCase, top: float) -> None:
         beside = x + PARTNER_PICTURE + 2
         pdf.set_font(TURNS, "", 9)
         _at(pdf, beside, top + 6, right - beside, 4.2, case.partner.text)
-    _room(pdf, case, top + LESSON_PICTURE + 3, left)
+    room = max(top + LESSON_PICTURE + 3, pdf.get_y())
+    _room(pdf, case, room, left, top + height - 6)
+    _qr(pdf, link, case, (MARGIN, room + 4), QR_SIDE)
+
+
+def _qr(pdf: FPDF, link: str, case: SheetCase, place: tuple[float, float], side: float) -> None:
+    """A code that opens the case's page."""
+    if link:
+        code = BytesIO()
+        segno.make_qr(link, error="m").save(code, kind="png", scale=8, border=4)
+        pdf.image(code, *place, w=side, h=side, alt_text=f"QR code: {case.case}")
 
 
 def _words(pdf: FPDF, case: SheetCase, left: float, top: float, width: float) -> None:
@@ -139,9 +164,9 @@ def _words(pdf: FPDF, case: SheetCase, left: float, top: float, width: float) ->
             _at(pdf, left, pdf.get_y(), width, 4.4, words)
 
 
-def _room(pdf: FPDF, case: SheetCase, top: float, middle: float) -> None:
+def _room(pdf: FPDF, case: SheetCase, top: float, middle: float, bottom: float) -> None:
     """Practice scrambles, or lines for them, and a box for notes."""
-    right, height = pdf.w - MARGIN, LESSON_H - LESSON_PICTURE - 7
+    right, height = pdf.w - MARGIN, bottom - top
     box = right - (right - MARGIN) * 0.36
     pdf.set_font(FACE, "", 8)
     _at(pdf, MARGIN, top, middle - MARGIN, 4, "Practice scrambles")
@@ -158,7 +183,7 @@ def _room(pdf: FPDF, case: SheetCase, top: float, middle: float) -> None:
     _at(pdf, box + 1.5, top + 0.5, 20, 4, "Notes")
 
 
-def _homework(pdf: FPDF, sheet: Sheet) -> None:
+def _homework(pdf: FPDF, sheet: Sheet, address: Address) -> None:
     """All cases on what is left of the page, in one column or two, and notes below."""
     n_columns = 1 if len(sheet.cases) <= 5 else 2
     n_rows = max(1, -(-len(sheet.cases) // n_columns))
@@ -171,7 +196,7 @@ def _homework(pdf: FPDF, sheet: Sheet) -> None:
         x, y = MARGIN + column * (width + GAP), top + row * height
         pdf.set_line_width(0.15)
         pdf.line(x, y, x + width, y)
-        _homework_case(pdf, case, (x, y + 1), (width, height - 2))
+        _homework_case(pdf, case, (x, y + 1), (width, height - 2), address(case.case))
     pdf.set_line_width(0.15)
     notes = pdf.h - MARGIN - notes_h
     pdf.rect(MARGIN, notes, pdf.w - 2 * MARGIN, notes_h)
@@ -180,13 +205,19 @@ def _homework(pdf: FPDF, sheet: Sheet) -> None:
 
 
 def _homework_case(
-    pdf: FPDF, case: SheetCase, place: tuple[float, float], size: tuple[float, float]
+    pdf: FPDF,
+    case: SheetCase,
+    place: tuple[float, float],
+    size: tuple[float, float],
+    link: str,
 ) -> None:
     """A case in its room, its letters made smaller until it fits."""
     (x, y), (width, height) = place, size
-    picture = min(30.0, height, width * 0.3)
+    picture = min(30.0, height, width * 0.26)
     _picture(pdf, cued_drawing(case), x, y, picture)
-    left, room = x + picture + 3, width - picture - 3
+    side = min(HOMEWORK_QR, height) if link else 0.0
+    _qr(pdf, link, case, (x + width - side, y), side)
+    left, room = x + picture + 3, width - picture - 3 - side
     for letters in (10.5, 9.5, 8.5, 7.5, 6.5):
         if _small_words(pdf, case, (left, y), room, letters, is_dry=True) <= y + height:
             break

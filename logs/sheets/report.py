@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
+from itertools import accumulate, pairwise
 from random import Random
 from zoneinfo import ZoneInfo
 
@@ -28,9 +29,12 @@ from logs.homework.selectors import homework_get
 from logs.homework.words import goal, way
 from logs.lessons.report import lesson_report
 from logs.limits import SHEET_CASES
+from logs.people.sight import clubs_of
 from logs.solves.selectors.solves import usual_last_colour
 from logs.words import day_words, find_case
 
+PAGE_CASES = 4
+"""Cases on a page of a lesson's sheet; where one page is not enough all have much the same."""
 SCRAMBLES = 3
 """Practice scrambles of a case on a sheet."""
 
@@ -107,6 +111,18 @@ class Sheet:
     cases: tuple[SheetCase, ...]
     is_homework: bool = False
 
+    @property
+    def pages(self) -> tuple[tuple[SheetCase, ...], ...]:
+        """The cases page by page, printed and as PDF alike, so that no page is much emptier.
+
+        A homework has one page; a lesson's sheet at most ``PAGE_CASES`` on each.
+        """
+        n_pages = 1 if self.is_homework else max(1, -(-len(self.cases) // PAGE_CASES))
+        short, n_longer = divmod(len(self.cases), n_pages)
+        sizes = [short + (page < n_longer) for page in range(n_pages)]
+        ends = list(accumulate(sizes, initial=0))
+        return tuple(self.cases[begin:end] for begin, end in pairwise(ends))
+
 
 @dataclass(frozen=True, slots=True)
 class Teaching:
@@ -137,10 +153,16 @@ def picked_sheet(*, actor: User, codes: Sequence[str]) -> Sheet:
     seed = f"sheet {' '.join(code_of(case.id) for case in cases)}"
     return Sheet(
         heading="Last-layer cases",
-        lines=(_scramble_line(teaching),) if cases else (),
+        lines=(*_club_line(actor), _scramble_line(teaching)) if cases else (),
         note="",
         cases=tuple(_dealt(case, teaching, seed=f"{seed}: {case}") for case in cases),
     )
+
+
+def _club_line(actor: User) -> tuple[str, ...]:
+    """The clubs whose books a sheet is from; nothing for somebody in none."""
+    clubs = ", ".join(club.name for club in clubs_of(actor=actor))
+    return (clubs,) if clubs else ()
 
 
 def _dealt(case: Case, teaching: Teaching, *, seed: str) -> SheetCase:

@@ -27,6 +27,8 @@ WORDS = {
         "drills",
         "drill-one",
         "drill-sheet",
+        "wall-join",
+        "wall-seat",
     ),
     "cases": ("case-list", "case", "sheet"),
     "progress": ("progress", "mark-add", "mistaken"),
@@ -62,7 +64,7 @@ TABS = {
     "mistaken": ("club-mistaken",),
     "book": ("book", "book-case", "book-add"),
     "homework": ("homework-desk", "homework-new", "homework-edit", "lesson-homework", "assignment"),
-    "lessons": ("lesson-list", "lesson-new", "lesson", "lesson-edit", "lesson-took"),
+    "lessons": ("lesson-list", "lesson-new", "lesson", "lesson-edit", "lesson-took", "lesson-wall"),
     "people": ("club-people", "password-code", "invite", "owner", "remove"),
 }
 """Names of a club's pages by their tab; in the masthead they belong to the club."""

@@ -1,5 +1,6 @@
 """Teaching in a real browser: each page accessible and narrow enough, and a sheet printed."""
 
+import re
 from datetime import date
 from io import BytesIO
 
@@ -7,7 +8,7 @@ import pytest
 from playwright.sync_api import Page
 from pypdf import PdfReader
 
-from cubecore.cases import CaseId, Stage
+from cubecore.cases import CASES, CaseId, Stage
 from logs.homework.plan import Plan
 from logs.homework.services import homework_set
 from logs.lessons.services import LessonPlan, lesson_create
@@ -87,6 +88,27 @@ def test_a_sheet_is_printed(page: Page, sign_in: SignIn, coach_with_log, address
     assert "PLL Ga" in said
     assert "Signed in as" not in said  # nothing that can only be pressed
     assert ("Practice scrambles" in said) == ("lessons" in address)
+
+
+@pytest.mark.layout
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_printed_and_as_pdf_a_sheet_has_the_same_cases_on_each_page(
+    page: Page, sign_in: SignIn, coach_with_log, paper
+):
+    """Nine of the longest: three on each of three pages."""
+    sign_in(page, coach_with_log.user)
+    named = [case for case in CASES.values() if case.id.stage is Stage.PLL][:9]
+    asked = "&".join(["paper=" + paper, *(f"case=pll-{case.id.text}" for case in named)])
+    opened(page, f"/sheet/?{asked}")
+    printed = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
+    made = PdfReader(BytesIO(page.request.get(f"/sheet.pdf?{asked}").body()))
+    titles = re.compile(r"PLL [A-Z][a-d]?(?= (?:The|All|Turn|On|Its))")
+    pages = [
+        [titles.findall(" ".join(one.extract_text().split())) for one in reader.pages]
+        for reader in (printed, made)
+    ]
+    assert pages[0] == pages[1]
+    assert [len(one) for one in pages[0]] == [3, 3, 3]
 
 
 def test_a_coach_adds_an_algorithm_and_teaches_it(page: Page, sign_in: SignIn, coach_with_log):

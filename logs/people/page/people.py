@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 
-import segno
 from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
@@ -51,6 +50,7 @@ from logs.people.services.memberships import (
 )
 from logs.people.services.passwords import password_code_create, password_reset
 from logs.people.words import HAND_OUT, VISIBILITIES, WRONG_CODE
+from logs.templatetags.notebook import qr
 
 UNPROCESSABLE = 422
 
@@ -74,7 +74,7 @@ def _people_page(
     """The page; ``newest`` is the invitation that was just made, which stands open."""
     report = people_report(actor=actor_of(request), slug=slug, now=timezone.now())
     links = [
-        InvitationLink(line, link, _qr(link))
+        InvitationLink(line, link, qr(link))
         for line in report.invitations
         if line.code and (link := _join_link(request, line.code))
     ]
@@ -105,13 +105,6 @@ class InvitationLink:
 
 def _join_link(request: HttpRequest, code: str) -> str:
     return request.build_absolute_uri(f"{reverse('logs:join')}?code={code}")
-
-
-def _qr(link: str) -> str:
-    """A link as a QR code (ISO/IEC 18004), drawn as SVG with its quiet zone of four modules."""
-    return segno.make_qr(link, error="m").svg_inline(
-        scale=4, border=4, dark="#000", light="#fff", title="QR code of the link"
-    )
 
 
 @require_POST

@@ -38,6 +38,7 @@ from logs.privacy.words import event_by, event_words
 from logs.progress.selectors import time_mark_list
 from logs.solves.models.solves import Upload
 from logs.solves.services.labels import stored_row
+from logs.wall.selectors import own_seats
 
 JSON = "application/json"
 
@@ -157,6 +158,11 @@ def account_copy(*, actor: User) -> dict[str, Any]:
             | _plain(answer, "at", "task", "angle", "answered", "answered_side", "is_right")
             | _plain(answer, "recognition_ms", "is_turned")
             for answer in answer_list(actor=actor)
+        ],
+        "wall_seats": [
+            {"club": seat.wall.lesson.club.name, "lesson": seat.wall.lesson.title}
+            | {"opened_at": _instant(seat.wall.opened_at), "answers": seat.answers}
+            for seat in own_seats(actor=actor)
         ],
         "drills_told": [
             {"case": _case(answer), **_plain(answer, "at", "scramble", "word", "time_ms")}

@@ -71,6 +71,8 @@ def unchanged(grid: Grid) -> Grid:
     return changed(grid, "302", "409")
 
 
+A_SEAT_ANSWER = {"asked": 0, "answer": "0"}
+
 ROUTES: tuple[Route, ...] = (
     # One's own log
     Route("logs:api:log", GET=rules.OPEN),
@@ -199,6 +201,18 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:lesson-copy", "lesson", POST=rules.COACHES, ok=201),
     Route("logs:api:lesson-missing", "lesson", PUT=rules.COACHES),
     Route("logs:api:lesson-homework", "lesson", POST=rules.COACHES, ok=201),
+    Route(
+        "logs:api:lesson-wall",
+        "lesson",
+        GET=rules.COACHES,
+        POST=rules.COACHES,
+        PUT=rules.COACHES,
+        DELETE=rules.COACHES,
+        sends={"asked": 0},
+        ok=201,
+    ),
+    Route("logs:api:wall-seat", "wall", GET=rules.IN_CLUB, POST=rules.IN_CLUB, ok=201),
+    Route("logs:api:wall-answers", "wall", POST=rules.IN_CLUB, sends=A_SEAT_ANSWER, ok=201),
     Route(
         "logs:api:nowhere",
         "nowhere",

@@ -9,7 +9,7 @@ from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 
 from cubecore.book import default_book
-from cubecore.cases import CASES, CaseId, Stage
+from cubecore.cases import CASES, Case, CaseId, Stage
 from cubecore.descriptions import default_triggers
 from logs.limits import SHEET_CASES
 from logs.sheets.pdf import sheet_pdf
@@ -68,6 +68,33 @@ def test_the_paper_is_of_its_standard_size(paper):
     for page in reader.pages:
         assert [float(edge) for edge in page.mediabox[2:]] == pytest.approx(SIZES[paper], abs=0.1)
     assert len(reader.pages) == 5  # four blocks on a page
+
+
+@pytest.mark.parametrize("n", range(1, SHEET_CASES + 1))
+def test_no_page_of_a_lesson_s_sheet_is_much_emptier_than_another(n):
+    sizes = [len(page) for page in Sheet("Sheet", (), "", cases(n)).pages]
+    assert sum(sizes) == n
+    assert max(sizes) <= 4
+    assert max(sizes) - min(sizes) <= 1
+    assert len(sizes) == -(-n // 4)
+
+
+@pytest.mark.parametrize("is_homework", [False, True])
+def test_each_case_has_a_code_that_leads_to_its_page(is_homework):
+    """That the code says the link is the library's to hold; here, that each case has its own."""
+    asked: list[str] = []
+
+    def address(case: Case) -> str:
+        asked.append(str(case))
+        return f"https://notes.example/cases/{case.id.stage}/{case.id.text}/"
+
+    sheet = Sheet("Sheet", (), "", cases(6), is_homework=is_homework)
+    content = sheet_pdf(sheet, paper=Paper.A4, now=NOW, address=address)
+    assert asked == [str(case.case) for case in sheet.cases]
+    told = [text for text in alternatives(content) if "QR" in text]
+    assert told == [f"QR code: {case.case}" for case in sheet.cases]
+    plain = sheet_pdf(sheet, paper=Paper.A4, now=NOW)
+    assert not any("QR" in text for text in alternatives(plain))
 
 
 @pytest.mark.parametrize("paper", Paper)

@@ -1,7 +1,12 @@
-"""Books and their cases in the access tests' world."""
+"""Books and their cases, and lessons on the wall, in the access tests' world."""
+
+from django.utils import timezone
 
 from logs.algorithms.services import trigger_add
-from tests.logs.web.access_world import BUILDERS, KINDS, Arguments, World
+from logs.wall.services import seat_take, wall_close, wall_open, wall_show
+from tests.logs.web import access_homework  # noqa: F401 - its lessons are put on the wall
+from tests.logs.web.access_rules import grid
+from tests.logs.web.access_world import BUILDERS, KINDS, PEOPLE, Arguments, Person, World
 
 SUNE = "R U R' U R U2 R'"
 AN_ALGORITHM = {"text": "R U' L' U R' U' L"}
@@ -15,6 +20,40 @@ def build(world: World) -> None:
     for club, coach in (("first", "coach"), ("second", "coach_elsewhere")):
         actor, slug = world.people[coach].user, world.clubs[club].slug
         trigger_add(actor=actor, slug=slug, name=THE_NAME["name"], turns="F R F'")
+        now = timezone.now()
+        lesson_id = world.things[f"lesson-{club}"]
+        world.codes["gone"] = wall_open(actor=actor, lesson_id=lesson_id, now=now).code
+        wall_close(actor=actor, lesson_id=lesson_id, now=now)
+        world.codes[club] = wall_open(actor=actor, lesson_id=lesson_id, now=now).code
+        wall_show(actor=actor, lesson_id=lesson_id, asked=0, is_told=False, now=now)
+        for key, person in world.people.items():
+            if PEOPLE[key][0] == club:
+                seat_take(actor=person.user, code=world.codes[club], now=now)
+
+
+def _wall(world: World, role: str, what: str) -> Arguments:
+    keys = {"own": world.own_club(role), "other": world.other_club(role), "gone": "gone"}
+    return {"code": world.codes[keys[what]] if what in keys else "NONE"}
+
+
+def a_code(world: World, person: Person | None) -> dict[str, object]:
+    """What joins the lesson on the wall of the sender's club."""
+    return {"code": world.codes[world.own_club(person.key if person else "")]}
+
+
+AN_ANSWER = {"asked": "0", "answer": "0"}
+JOINING = grid("""
+                  -
+anonymous         in
+locked            in
+member            ok
+hider             ok
+coach             ok
+owner             ok
+ex_member         422
+coach_elsewhere   ok
+member_elsewhere  ok
+""")
 
 
 def _book_case(world: World, role: str, what: str) -> Arguments:
@@ -23,3 +62,4 @@ def _book_case(world: World, role: str, what: str) -> Arguments:
 
 BUILDERS.append(build)
 KINDS["book_case"] = _book_case
+KINDS["wall"] = _wall

@@ -93,6 +93,7 @@ class World:
     invitations: dict[str, int] = field(default_factory=dict)
     code: str = ""
     things: dict[str, int] = field(default_factory=dict)
+    codes: dict[str, str] = field(default_factory=dict)
     tokens: dict[str, str] = field(default_factory=dict)
     handler: ClientHandler = field(default_factory=lambda: ClientHandler(enforce_csrf_checks=False))
 
