@@ -52,7 +52,7 @@ _NAMES_BY_MODULE = {
         "Replay",
         "replay_row",
     ),
-    "rows": ("Penalty", "Row", "parse_row"),
+    "rows": ("Marks", "Penalty", "Row", "TimedBy", "parse_row"),
     "skips": ("SkipOrigin",),
     "turns": ("HOLDS", "HOME_HOLD", "Face", "Hold", "Turn", "Turns", "inverse", "mirror"),
 }

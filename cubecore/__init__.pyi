@@ -54,7 +54,7 @@ from cubecore.replay import (
     Replay,
     replay_row,
 )
-from cubecore.rows import Penalty, Row, parse_row
+from cubecore.rows import Marks, Penalty, Row, TimedBy, parse_row
 from cubecore.skips import SkipOrigin
 from cubecore.turns import HOLDS, HOME_HOLD, Face, Hold, Turn, Turns, inverse, mirror
 
@@ -89,6 +89,7 @@ __all__ = [
     "LastLayerKey",
     "LastLayerStage",
     "Look",
+    "Marks",
     "Metrics",
     "NoSplits",
     "Normal",
@@ -113,6 +114,7 @@ __all__ = [
     "Status",
     "Sticker",
     "Task",
+    "TimedBy",
     "Token",
     "Turn",
     "TurnedRow",

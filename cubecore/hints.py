@@ -30,9 +30,22 @@ def hold_hint(start: Places, turns: Turns, begin: Hold) -> str:
         turns: The solution's outer turns, begun in the scramble's hold.
         begin: That hold.
     """
-    texts = _rotation_texts(begin)
+    rotation = hold_mend(start, turns, begin)
+    if rotation is not None:
+        return f"; they would if it began with {rotation} (how the cube was held)."
+    return "; check that scramble and solution belong together and no turn is missing."
+
+
+def hold_mend(start: Places, turns: Turns, begin: Hold) -> str | None:
+    """The rotation with which a solution would solve if it began with that; None without one.
+
+    Args:
+        start: The position after the scramble.
+        turns: The solution's outer turns, begun in the scramble's hold.
+        begin: That hold.
+    """
     as_written = renamed(turns, begin.solver_table)
     for hold in HOLDS:
         if after_turns(start, renamed(as_written, hold.turn_table)) == SOLVED:
-            return f"; they would if it began with {texts[hold]} (how the cube was held)."
-    return "; check that scramble and solution belong together and no turn is missing."
+            return _rotation_texts(begin).get(hold)
+    return None

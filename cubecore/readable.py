@@ -54,10 +54,12 @@ def solve_text(row: Row, result: Replay) -> str:
     ):
         if seen is not None:
             lines += _last_layer_lines(stage, seen, result.time_after(end))
-    if result.final_auf_ms is not None and result.times:
+    if result.final_auf_ms is not None:
         name = f"final AUF {format_time(result.final_auf_ms)}"
-        lines.append(_stage_line(name, result.times[-1]))
-    if result.times is None:
+        lines.append(_stage_line(name, result.times[-1] if result.times else row.time_ms))
+    if result.marks is not None:
+        lines.append("(five marks: they split a stage of one look, and tell nothing inside a look)")
+    elif result.times is None:
         lines.append("(the log has no turn times, so there are no splits)")
     if result.no_splits is NoSplits.COARSE_CLOCK:
         lines.append("(its times come in steps of a tenth or more, so looks have no times)")

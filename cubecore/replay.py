@@ -11,6 +11,7 @@ from cubecore.compact import TurnedRow, read_turns
 from cubecore.cube import Places, walk
 from cubecore.endings import STATUS_OF_PENALTY, Status, end_status, scrambled
 from cubecore.looks import Excursion, Look, LookContext, find_excursions, stage_looks
+from cubecore.marks import MarkTimes, with_marks
 from cubecore.rows import Penalty, Row
 from cubecore.skips import SkipOrigin, last_pair_skip, orientation_skip
 from cubecore.stages import Milestones, find_milestones
@@ -94,6 +95,7 @@ class Replay(NamedTuple):
         times: The end of each of ``turns``, or None.
         hesitation_ms: From which pause on a gap counts as a hesitation, or None.
         no_splits: Why looks have no times though turns have; None where they have, or neither.
+        marks: What five marks say in the place of ``times``, or None.
     """
 
     status: Status
@@ -111,11 +113,12 @@ class Replay(NamedTuple):
     times: tuple[int, ...] | None = None
     hesitation_ms: float | None = None
     no_splits: NoSplits | None = None
+    marks: MarkTimes | None = None
 
     def time_after(self, turn: int | None) -> int | None:
         """The ms at which ``turn`` turns had been made; None when unknown."""
         if turn is None or self.times is None:
-            return None
+            return None if self.marks is None else self.marks.after(turn)
         return self.times[turn - 1] if turn else 0
 
     @property
@@ -134,6 +137,8 @@ class Replay(NamedTuple):
     @property
     def final_auf_ms(self) -> int | None:
         """From the layer solved up to AUF to the end of the last turn."""
+        if self.marks is not None:
+            return self.marks.final_auf_ms
         permuted = self.time_after(self.permuted_turn)
         if permuted is None or self.times is None:
             return None
@@ -164,10 +169,10 @@ def replay_row(row: Row, book: Book) -> Replay:
 
     Raises:
         NotationError: Scramble or solution is not notation; ``field`` says which.
-        RowError: The scramble is empty or leaves the cube solved, or the times do not fit.
+        RowError: The scramble is empty or leaves the cube solved, or times or marks do not fit.
         NotSolvedError: The solution does not solve the scramble and the row is no DNF.
     """
-    return replay_turns(read_turns(row), book)
+    return with_marks(replay_turns(read_turns(row), book), row)
 
 
 def replay_turns(row: TurnedRow, book: Book) -> Replay:

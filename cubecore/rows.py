@@ -3,12 +3,17 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import NoReturn
+from typing import NamedTuple, NoReturn
 
 from cubecore.errors import RowError
 from cubecore.words import Word
 
-FIELDS = ("done_at", "scramble", "time", "penalty", "solution", "turn_ms", "note")
+MARK_FIELDS = ("mark_ms", "timed_by", "step_ms")
+FIELDS = (
+    *("done_at", "scramble", "time", "penalty", "solution", "turn_ms"),
+    *MARK_FIELDS,
+    "note",
+)
 MAX_TIME_MS = 3_600_000
 PLUS_TWO_MS = 2_000
 """What a +2 adds (WCA Regulations 10e3: two seconds)."""
@@ -16,6 +21,15 @@ MAX_NOTE = 500
 TIME_SLACK_MS = 50
 """How far the last turn may end after the solve's time: a timer's reading and a turn's end are
 taken by different clocks (documented slack, not a published figure)."""
+MAX_STEP_MS = 1_000
+MARK_NAMES = (
+    "the end of the first two layers",
+    "the first turn of the OLL",
+    "the end of the OLL",
+    "the first turn of the PLL",
+    "the end of the PLL",
+)
+"""What the five marks are of, in order."""
 
 
 class Penalty(Word):
@@ -24,6 +38,32 @@ class Penalty(Word):
     NONE = ""
     PLUS_TWO = "+2"
     DNF = "DNF"
+
+
+class TimedBy(Word):
+    """What the times inside a solve were taken with."""
+
+    SENSOR = "sensor"
+    VIDEO = "video"
+    HAND = "hand"
+
+
+class Marks(NamedTuple):
+    """Five moments of a solve, in ms from the timer's start; None where there is none.
+
+    Attributes:
+        f2l: The first two layers came home.
+        oll_turn: The end of the first turn of a layer after that.
+        oll: The last layer was oriented.
+        pll_turn: The end of the first turn of a layer after that.
+        pll: It was solved up to AUF.
+    """
+
+    f2l: int | None
+    oll_turn: int | None
+    oll: int | None
+    pll_turn: int | None
+    pll: int | None
 
 
 _PENALTIES = {penalty.value: penalty for penalty in Penalty}
@@ -40,6 +80,9 @@ class Row:
         solution: The turns of the solve, or None when they were not kept.
         turn_ms: End of each turn from the timer's start, or None: one for each token that moves a
             layer, or one for each token.
+        mark_ms: Five marks in the place of ``turn_ms``, or None.
+        timed_by: What these were taken with; None where the log does not say.
+        step_ms: How fine that is, in ms, or None.
         done_at: When, as the log writes it, or None.
         note: The member's own words.
     """
@@ -49,6 +92,9 @@ class Row:
     penalty: Penalty = Penalty.NONE
     solution: str | None = None
     turn_ms: tuple[int, ...] | None = None
+    mark_ms: Marks | None = None
+    timed_by: TimedBy | None = None
+    step_ms: int | None = None
     done_at: str | None = None
     note: str = ""
 
@@ -168,6 +214,109 @@ def format_turn_ms(turn_ms: tuple[int, ...] | None) -> str:
     return " ".join(map(str, turn_ms or ()))
 
 
+def parse_mark_ms(value: object) -> Marks | None:
+    """The marks of a JSON array with null, or of text with spaces, ``-`` where there is none.
+
+    Raises:
+        RowError: They are not five, one is not a whole number from 0 to an hour, or they fall.
+    """
+    if value is None or value == [] or (isinstance(value, str) and not value.strip()):
+        return None
+    parts = value
+    if isinstance(value, str):
+        parts = [None if word == "-" else word for word in value.split()]
+    if not isinstance(parts, list) or len(parts) != len(MARK_NAMES):
+        n = len(parts) if isinstance(parts, list) else 1
+        mend = f"write five whole numbers, - where there is none; there are {n}"
+        _refuse("mark_ms_count", "mark_ms", value, mend)
+    marks = Marks(*map(_mark, parts))
+    given = [mark for mark in marks if mark is not None]
+    for before, after in pairwise(given):
+        if after < before:
+            mend = f"marks never fall, and {before} stands before it"
+            _refuse("falling_mark_ms", "mark_ms", after, mend)
+    return marks if given else None
+
+
+def _mark(value: object) -> int | None:
+    if value is None:
+        return None
+    if isinstance(value, str) and value.isdecimal() and value.isascii() and len(value) <= 8:
+        value = int(value)
+    if type(value) is not int or not 0 <= value < MAX_TIME_MS:
+        _refuse("bad_mark_ms", "mark_ms", value, "write whole milliseconds under an hour")
+    return value
+
+
+def format_mark_ms(mark_ms: Marks | None) -> str:
+    """The marks as a log's text; `parse_mark_ms` reads it back."""
+    return " ".join("-" if mark is None else str(mark) for mark in mark_ms or ())
+
+
+def parse_timed_by(value: object) -> TimedBy | None:
+    """What a log says that times were taken with; None of nothing.
+
+    Raises:
+        RowError: It is none of the three words.
+    """
+    text = "" if value is None else value
+    if isinstance(text, str):
+        word = text.strip().lower()
+        if not word:
+            return None
+        if word in _TIMED_BY:
+            return _TIMED_BY[word]
+    _refuse("bad_timed_by", "timed_by", value, "leave it empty or write sensor, video or hand")
+
+
+_TIMED_BY = {timed_by.value: timed_by for timed_by in TimedBy}
+
+
+def parse_step_ms(value: object) -> int | None:
+    """How fine times are, in ms: a whole number, or its text.
+
+    Raises:
+        RowError: It is no whole number from 1 to a second.
+    """
+    if value is None or (isinstance(value, str) and not value.strip()):
+        return None
+    step = value
+    if isinstance(value, str) and _is_count(value.strip()):
+        step = int(value)
+    if type(step) is not int or not 1 <= step <= MAX_STEP_MS:
+        _refuse("bad_step_ms", "step_ms", value, "write whole milliseconds, a second at most")
+    return step
+
+
+def _refuse_times(field: str) -> NoReturn:
+    raise RowError(
+        "times_without_turns",
+        f"{field}: there are times but no solution; add the turns or take the times out.",
+        field=field,
+    )
+
+
+def _check_marks(marks: Marks, time_ms: int, *, has_turn_ms: bool) -> None:
+    """Make sure that marks stand alone and end with the solve.
+
+    Raises:
+        RowError: They do not.
+    """
+    if has_turn_ms:
+        raise RowError(
+            "two_kinds_of_times",
+            "mark_ms: there are turn_ms too; keep one of the two.",
+            field="mark_ms",
+        )
+    last = max(mark for mark in marks if mark is not None)
+    if last > time_ms + TIME_SLACK_MS:
+        raise RowError(
+            "mark_after_end",
+            f"mark_ms: the last mark is {last} ms, after the solve's {time_ms} ms.",
+            field="mark_ms",
+        )
+
+
 def parse_row(values: Mapping[str, object]) -> Row:
     """The row of a log's fields (JSON values or the texts of a CSV file).
 
@@ -179,20 +328,25 @@ def parse_row(values: Mapping[str, object]) -> Row:
             raise RowError(
                 "missing_field", f"{field}: it is empty; every row needs one.", field=field
             )
-    turn_ms = parse_turn_ms(values.get("turn_ms"))
     solution = _text(values, "solution", 100_000) or None
+    turn_ms = parse_turn_ms(values.get("turn_ms"))
     if turn_ms and not solution:
-        raise RowError(
-            "times_without_turns",
-            "turn_ms: there are times but no solution; add the turns or take the times out.",
-            field="turn_ms",
-        )
+        _refuse_times("turn_ms")
+    time_ms = parse_time(values.get("time"))
+    mark_ms = parse_mark_ms(values.get("mark_ms"))
+    if mark_ms:
+        if not solution:
+            _refuse_times("mark_ms")
+        _check_marks(mark_ms, time_ms, has_turn_ms=turn_ms is not None)
     return Row(
         scramble=_text(values, "scramble", 100_000),
-        time_ms=parse_time(values.get("time")),
+        time_ms=time_ms,
         penalty=parse_penalty(values.get("penalty")),
         solution=solution,
         turn_ms=turn_ms,
+        mark_ms=mark_ms,
+        timed_by=parse_timed_by(values.get("timed_by")),
+        step_ms=parse_step_ms(values.get("step_ms")),
         done_at=_text(values, "done_at", 40) or None,
         note=_text(values, "note", MAX_NOTE),
     )

@@ -316,3 +316,35 @@ def _has_pairs(milestones: Milestones, is_all_solved: bool) -> bool:
         n_pairs, n_with_cross = MIN_PAIRS_BEFORE_ALL, MAX_PAIRS_WITH_CROSS_BEFORE_ALL
     is_block = 1 < cross_turn == pair_turns[n_with_cross]
     return pair_turns[n_pairs - 1] < f2l_turn and not is_block
+
+
+def f2l_pieces_home(places: Places, cross: Face) -> bool:
+    """Whether the first two layers of a cross colour are home."""
+    pieces = _F2L_PIECES[cross]
+    return bool(pieces(places) == pieces(SOLVED))
+
+
+def furthest_stages(positions: Sequence[Places]) -> Milestones | None:
+    """The stages of the colour that has come furthest: whose cross stood with the most pairs.
+
+    For a solution whose F2L is not home yet; -1 in it for what is not reached. None before any
+    cross. Of several that have come as far the one whose cross came first.
+    """
+    n = len(positions)
+    away = _pieces_away(positions)
+    best: Milestones | None = None
+    for cross, (a, b, c, d) in zip(_CROSSES, EDGES, strict=True):
+        cross_away = away[a] | away[b] | away[c] | away[d]
+        cross_turn = cross_away.to_bytes(n, "little").find(0)
+        if cross_turn < 0:
+            continue
+        slots = _slots_away(away, cross_away, cross)
+        stages = _milestones(n, _Asked(cross, cross_turn, slots))
+        if best is None or _distance(stages) < _distance(best):
+            best = stages
+    return best
+
+
+def _distance(stages: Milestones) -> tuple[int, int]:
+    """Sort key: how far a colour has come, the furthest first, then the earliest cross."""
+    return stages.pair_turns.count(-1), stages.cross_turn

@@ -26,6 +26,7 @@ from logs.solves.models.tallies import (
     MixUpTally,
     WeekTally,
 )
+from logs.transcripts.models import Transcript
 from logs.wall.models import Wall, WallSeat
 
 __all__ = [
@@ -65,6 +66,7 @@ __all__ = [
     "SolveChange",
     "Throttle",
     "TimeMark",
+    "Transcript",
     "TriggerName",
     "Upload",
     "UploadDraft",

@@ -45,9 +45,17 @@ def average(ms: float | None) -> str:
     return format_time(int(ms / 10 + 0.5) * 10)
 
 
-def split(ms: int | None) -> str:
-    """A split, truncated to the hundredth; a dash where the log does not tell."""
-    return UNKNOWN if ms is None else format_time(ms)
+def split(ms: int | None, step_ms: int | None = None) -> str:
+    """A split, truncated to the hundredth; a dash where the log does not tell.
+
+    A clock of coarser steps, of ``step_ms``, has fewer digits.
+    """
+    if ms is None:
+        return UNKNOWN
+    text = format_time(ms)
+    if step_ms is None or step_ms <= 10:
+        return text
+    return text[:-1] if step_ms <= 100 else text[:-3]
 
 
 def estimate(centre_ms: float, low_ms: float, high_ms: float) -> tuple[str, str]:

@@ -77,6 +77,7 @@ _GROUPS: Final[tuple[tuple[str, tuple[Explanation, ...]], ...]] = (
         (
             Explanation("stages", "Stages"),
             Explanation("looks", "Looks, recognition, execution"),
+            Explanation("marks", "Five marks in the place of turn times"),
             Explanation("shares", "Shares of a solve"),
             Explanation("average", "Averages", how_log.averages_example),
         ),

@@ -285,6 +285,24 @@ def read_turn_times(
     return [number // 1000 for number in numbers]
 
 
+def read_marks(cell: str, *, unit: Unit, decimal_mark: str, separator: str) -> list[int | None]:
+    """Marks in whole milliseconds from the start; None for each ``-``.
+
+    Raises:
+        CellError: A part of it is no number of ``unit``.
+    """
+    marks: list[int | None] = []
+    for part in split_turn_times(cell, separator):
+        if part == "-":
+            marks.append(None)
+            continue
+        try:
+            marks.append(read_us(part, unit, decimal_mark) // 1000)
+        except CellError as error:
+            raise CellError("bad_mark_ms", f"{part[:20]!r} is none; {error.mend}") from error
+    return marks
+
+
 def running_sums(numbers: Sequence[int]) -> list[int]:
     """The sums of the first, the first two, ... of ``numbers``."""
     total = 0

@@ -170,9 +170,10 @@ class _ColumnRoles:
         self.take_turn_times()
         self.take_time()
         self.take_penalty()
-        note = self.named("note")
-        if note is not None:
-            self.take(note, Role.NOTE, "Its name is the one we use.")
+        for role in (Role.TIMED_BY, Role.STEP_MS, Role.NOTE):
+            at = self.named(role)
+            if at is not None:
+                self.take(at, role, "Its name is the one we use.")
 
     def take(self, at: int, role: Role, reason: str) -> None:
         self.roles[at] = role
@@ -222,11 +223,21 @@ class _ColumnRoles:
         ]
 
     def take_turn_times(self) -> None:
+        marks = self.named("mark_ms")
+        fives = [at for at in self.free("turn_times") if self.holds_fives(at)]
+        if marks is not None or fives:
+            at = fives[0] if marks is None else marks
+            self.take(at, Role.MARK_MS, "Its cells hold five numbers each.")
         columns = self.free("turn_times")
         if columns:
             named = self.named("turn_ms")
             at = named if named in columns else columns[0]
             self.take(at, Role.TURN_MS, "Each of its cells is a list of numbers.")
+
+    def holds_fives(self, at: int) -> bool:
+        """Whether each cell of a column is five numbers: fewer than any solve has turns."""
+        cells = self.sample.column(at)
+        return all(len(split_turn_times(cell, turn_separator(cell) or " ")) == 5 for cell in cells)
 
     def take_moment(self) -> None:
         columns = self.free("moment")

@@ -95,6 +95,7 @@ def guess_date_order(cells: Sequence[str]) -> Guessed:
 def guess_turn_forms(sample: Sample, mapping: ColumnMapping) -> dict[str, Guessed]:
     """What stands between turn times, whether they are ends or gaps, and what they count."""
     at = mapping.place(Role.TURN_MS)
+    at = mapping.place(Role.MARK_MS) if at is None else at
     cells = [] if at is None else sample.column(at)[:50]
     separators = [separator for cell in cells if (separator := turn_separator(cell))]
     if not separators:
@@ -122,7 +123,7 @@ def guess_turn_forms(sample: Sample, mapping: ColumnMapping) -> dict[str, Guesse
 
 def _numbers(parts: Sequence[str], mark: str) -> list[float]:
     try:
-        return [float(part.replace(mark, ".")) for part in parts]
+        return [float(part.replace(mark, ".")) for part in parts if part != "-"]
     except ValueError:
         return []
 

@@ -5,7 +5,14 @@ from itertools import islice
 
 from cubecore.rows import Penalty, format_time_exactly
 from logs.errors import RowProblem, UploadRejectedError
-from logs.intake.cells import CellError, read_moment, read_time, read_turn_times, timer_reading
+from logs.intake.cells import (
+    CellError,
+    read_marks,
+    read_moment,
+    read_time,
+    read_turn_times,
+    timer_reading,
+)
 from logs.intake.formats import Record, records, unguard_cell
 from logs.intake.mapping import ColumnMapping, Role, faults
 from logs.intake.rows import Clock, Format, ParsedUpload, ReadRow, RowSorter, read_row, refuse
@@ -127,8 +134,17 @@ class _RowReader:
             "time": format_time_exactly(time_ms),
             "penalty": str(penalty),
             "solution": self.cells.get(Role.SOLUTION),
+            "timed_by": self.cells.get(Role.TIMED_BY),
+            "step_ms": self.cells.get(Role.STEP_MS),
             "note": self.cells.get(Role.NOTE),
         }
+        if cell := self.cell(Role.MARK_MS):
+            values["mark_ms"] = read_marks(
+                cell,
+                unit=self.mapping.turn_unit,
+                decimal_mark=self.mapping.decimal_mark,
+                separator=self.mapping.turn_separator,
+            )
         if cell := self.cell(Role.TURN_MS):
             values["turn_ms"] = read_turn_times(
                 cell,

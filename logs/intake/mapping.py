@@ -42,6 +42,9 @@ class Role(StrEnum):
     PENALTY = "penalty"
     SOLUTION = "solution"
     TURN_MS = "turn_ms"
+    MARK_MS = "mark_ms"
+    TIMED_BY = "timed_by"
+    STEP_MS = "step_ms"
     DONE_AT = "done_at"
     CLOCK = "clock"
     NOTE = "note"
@@ -100,8 +103,8 @@ class ColumnMapping:
         date_order: How a date is written.
         penalties: Words of the penalty column with what they mean.
         is_plus_two_in_time: Whether the time of a solve with +2 has the two seconds in it.
-        turn_unit: What turn times count.
-        turn_times: Whether they are ends or gaps.
+        turn_unit: What turn times, and marks, count.
+        turn_times: Whether they are ends or gaps; marks are ends.
         turn_separator: What stands between two of them.
         table: Which table of a workbook or of JSON is read; empty for a file of lines.
     """
@@ -166,6 +169,8 @@ def _column_faults(mapping: ColumnMapping) -> dict[str, str]:
         message = "A time of day needs its date: say which column holds that."
     elif Role.TURN_MS in roles and Role.SOLUTION not in roles:
         message = "Turn times need their turns: say which column holds the solution."
+    elif Role.MARK_MS in roles and Role.SOLUTION not in roles:
+        message = "Marks need their turns: say which column holds the solution."
     return {"roles": message} if message else {}
 
 
@@ -183,6 +188,9 @@ ROLE_WORDS = {
     Role.PENALTY: "the penalty",
     Role.SOLUTION: "the solution",
     Role.TURN_MS: "the turn times",
+    Role.MARK_MS: "the five marks",
+    Role.TIMED_BY: "what times were taken with",
+    Role.STEP_MS: "how fine they are, in ms",
     Role.DONE_AT: "the date, or date and time",
     Role.CLOCK: "the time of day alone",
     Role.NOTE: "the note",

@@ -15,6 +15,7 @@ from logs.next_up.models import Override
 from logs.people.models import Invitation
 from logs.solves.models.kept_rows import KeptRow, SolveChange
 from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
+from logs.transcripts.models import Transcript
 
 
 def own_solves(*, actor: User) -> Iterator[Solve]:
@@ -46,6 +47,11 @@ def own_jobs(*, actor: User) -> QuerySet[Job]:
 def own_drafts(*, actor: User) -> QuerySet[UploadDraft]:
     """The actor's files that wait to be read, the oldest first; not their bytes."""
     return UploadDraft.objects.filter(member=actor).defer("content").order_by("made_at", "id")
+
+
+def own_transcripts(*, actor: User) -> QuerySet[Transcript]:
+    """The solves that the actor is writing down, the oldest first."""
+    return Transcript.objects.filter(member=actor).order_by("begun_at", "id")
 
 
 def mappings_made(*, actor: User) -> QuerySet[KeptMapping]:

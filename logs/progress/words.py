@@ -18,6 +18,7 @@ from logs.progress.report.progress import (
     TypicalTime,
 )
 from logs.progress.report.time import MarkKind, RecentSolves, SolveResult, TimeMarkLine
+from logs.progress.report.times_alone import FirstOfSitting
 from logs.solves.figures.mistakes import MistakeKind
 from logs.stats import Range
 from logs.stats.curves import MARGIN, PER, TrendState
@@ -323,3 +324,14 @@ def gap_words(gap: Transfer | None) -> str:
         f" {pct(gap.range.level)} times in 100 such a range, {gap.range.low:.2f} to"
         f" {gap.range.high:.2f}, holds the truth."
     )
+
+
+@register.filter
+def first_of_sitting(first: FirstOfSitting) -> str:
+    """Whether the first solves of a sitting are slower, said only where the range leaves 0 out."""
+    if first.range_ms.low <= 0 <= first.range_ms.high:
+        return "The first solves of a sitting are about as fast as the later ones, as far as can be told."
+    how = "slower" if first.slower_ms > 0 else "faster"
+    low, high = sorted((abs(first.range_ms.low), abs(first.range_ms.high)))
+    centre, spread = estimate(abs(first.slower_ms), low, high)
+    return f"The first solves of a sitting are {how} than the later ones by about {centre} s ({spread} s)."

@@ -114,7 +114,7 @@ class MappingForm(forms.Form):
             self.fields["is_plus_two_in_time"] = _radio(
                 "Are the two seconds of a +2 in the time already?", _IN_TIME
             )
-        if Role.TURN_MS in mapping.roles:
+        if {Role.TURN_MS, Role.MARK_MS} & {*mapping.roles}:
             self.fields["turn_times"] = _radio("What turn times are", _TURN_TIMES)
             self.fields["turn_unit"] = _choice("They count", _TURN_UNITS)
             self.fields["turn_separator"] = _choice(

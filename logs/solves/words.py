@@ -11,6 +11,7 @@ from cubecore.endings import Status
 from cubecore.outcomes import Outcome
 from cubecore.pictures import cube_picture
 from cubecore.replay import Reason
+from cubecore.rows import TimedBy
 from cubecore.skips import SkipOrigin
 from logs import words
 from logs.intake.mapping import ROLE_WORDS
@@ -18,7 +19,7 @@ from logs.solves.figures.frames import Result
 from logs.solves.models.kept_rows import Change, Fate
 from logs.solves.report.log import SetAsideLine
 from logs.solves.report.mapping import KeptLine
-from logs.solves.report.solve import KeyState, LookLine, StageLine
+from logs.solves.report.solve import KeyState, LookLine, SolveReport, StageLine
 from logs.solves.report.solves import FigureAsked
 from logs.solves.report.steps import CubeFaces, Part, PartKind
 from logs.solves.report.undo import FieldChange, HeldRow, RowSays, SolveChanged, TellingRow
@@ -61,6 +62,9 @@ FIELDS = {
     "penalty": "penalty",
     "solution": "solution",
     "turn_ms": "turn times",
+    "mark_ms": "five marks",
+    "timed_by": "timed by",
+    "step_ms": "as fine as",
     "done_at": "date",
     "note": "note",
 }
@@ -159,7 +163,24 @@ def time_range(stage: StageLine) -> str:
     """From when to when a part went, in seconds of the solve; a dash without times."""
     if stage.took_ms is None:
         return split(None)
-    return f"{split(stage.start_ms)} to {split(stage.end_ms)}"
+    return f"{split(stage.start_ms, stage.step_ms)} to {split(stage.end_ms, stage.step_ms)}"
+
+
+INSTRUMENTS = {
+    TimedBy.SENSOR: "by a sensor in the cube",
+    TimedBy.VIDEO: "from a video",
+    TimedBy.HAND: "by hand",
+}
+
+
+@register.filter
+def instrument_words(report: SolveReport) -> str:
+    """What the times inside a solve were taken with; empty where its log does not say."""
+    if report.timed_by is None and report.step_ms is None:
+        return ""
+    how = "" if report.timed_by is None else f" {INSTRUMENTS[report.timed_by]}"
+    step = "" if report.step_ms is None else f", in steps of {report.step_ms} ms"
+    return f"Timed{how}{step}."
 
 
 @register.filter
@@ -287,6 +308,9 @@ def _says(row: RowSays, zone: ZoneInfo) -> dict[str, str]:
         "scramble": row.scramble,
         "solution": row.solution,
         "turn_ms": row.turn_ms,
+        "mark_ms": row.mark_ms,
+        "timed_by": str(row.timed_by or ""),
+        "step_ms": "" if row.step_ms is None else f"{row.step_ms} ms",
         "note": row.note,
     }
 

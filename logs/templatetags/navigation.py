@@ -18,6 +18,8 @@ WORDS = {
         "sent-file",
         "on-hold",
         "taken-out",
+        "transcript-begin",
+        "transcript",
     ),
     "homework": ("homework-own", "homework"),
     "practice": (

@@ -8,13 +8,12 @@ from random import Random
 from clubsite.accounts.models import User
 from cubecore.cases import CASES, Case, CaseId
 from cubecore.drills import Drill, DrillMaker
-from cubecore.rows import FIELDS
 from cubecore.turns import FACE_BY_COLOUR, Face, hold_with_up
 from logs.algorithms.report import TaughtCase, families, taught
 from logs.algorithms.selectors import book_of_member, drill_maker
 from logs.cases.facts import case_of, code_of
 from logs.cases.report import CaseName, name_of
-from logs.intake.formats import format_csv_line
+from logs.intake.formats import PLAIN_FIELDS, format_csv_line
 from logs.practice.report.practice import (
     HOMEWORK,
     Choice,
@@ -214,9 +213,12 @@ def one_drill(*, actor: User, case: Case, rng: Random) -> tuple[Drill, DrillHold
 
 def drill_log(sheet: DrillSheet) -> str:
     """A CSV log with the scrambles, to be filled in and added as any other log."""
-    at = FIELDS.index("scramble")
-    rows = [["" if i != at else line.scramble for i in range(len(FIELDS))] for line in sheet.drills]
-    return "".join(map(format_csv_line, [list(FIELDS), *rows]))
+    at = PLAIN_FIELDS.index("scramble")
+    rows = [
+        ["" if i != at else line.scramble for i in range(len(PLAIN_FIELDS))]
+        for line in sheet.drills
+    ]
+    return "".join(map(format_csv_line, [list(PLAIN_FIELDS), *rows]))
 
 
 def _cases(ask: Ask, named: Sequence[Case]) -> tuple[Case, ...]:

@@ -138,6 +138,11 @@ def account_copy(*, actor: User) -> dict[str, Any]:
             _plain(draft, "file_name", "made_at", "sha256", "mapping")
             for draft in own_data.own_drafts(actor=actor)
         ],
+        "solves_being_written": [
+            _plain(one, "scramble", "time", "penalty", "done_at", "solution")
+            | _plain(one, "begun_at", "changed_at", "solve_id")
+            for one in own_data.own_transcripts(actor=actor)
+        ],
         "kept_mappings": [
             {"club": None if kept.club is None else kept.club.name}
             | _plain(kept, "name", "changed_at", "mapping")

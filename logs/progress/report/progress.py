@@ -24,6 +24,7 @@ from logs.progress.figures.log import (
 )
 from logs.progress.report.load import LoadReport, load_report
 from logs.progress.report.time import TimeReport, time_report
+from logs.progress.report.times_alone import TimesAlone, times_alone
 from logs.progress.services import kept_figures
 from logs.solves.figures.standing import COVERAGE_LEVEL
 from logs.solves.selectors.frames import edge_steps, sighting_frame, solve_frame
@@ -253,6 +254,7 @@ class ProgressReport:
         n_unmet_sd: Standard deviation of that number.
         time: How times went.
         load: How much is turned.
+        alone: What times alone tell; null where a solve was read with its solution, or there is none.
     """
 
     whose: Whose
@@ -272,6 +274,7 @@ class ProgressReport:
     n_unmet_sd: float
     time: TimeReport
     load: LoadReport
+    alone: TimesAlone | None
 
 
 def progress_report(
@@ -308,7 +311,13 @@ def progress_report(
             actor=actor, member=member, solves=solves, stages=stages, stage=choice.stage
         ),
         load=load_report(actor=actor, member=member, now=now),
+        alone=times_alone(actor=actor, member=member) if _has_times_alone(solves, stages) else None,
     )
+
+
+def _has_times_alone(solves: Figures, stages: Mapping[Stage, Figures]) -> bool:
+    """Whether there are solves, and the last layer of none is known."""
+    return bool(solves["n_solves"]) and not any(one["n_met"] for one in stages.values())
 
 
 def families_of(stage: Stage) -> tuple[str, ...]:

@@ -62,6 +62,25 @@ class SentCorrection(serializers.Serializer[Any]):
         allow_null=True,
         help_text="The end of each turn; not sent, the times stay as long as they fit the turns.",
     )
+    mark_ms = serializers.ListField(
+        child=serializers.IntegerField(allow_null=True),
+        required=False,
+        allow_null=True,
+        min_length=5,
+        max_length=5,
+        help_text=(
+            "Five marks in ms in the place of turn_ms, null where there is none: the end of F2L, of"
+            " the first turn after it, of the OLL, of the first turn after that, of the PLL."
+        ),
+    )
+    timed_by = serializers.CharField(
+        required=False,
+        allow_null=True,
+        help_text="What times were taken with: sensor, video or hand.",
+    )
+    step_ms = serializers.IntegerField(
+        required=False, allow_null=True, help_text="How fine that is, ms."
+    )
     done_at = serializers.CharField(required=False, allow_null=True, help_text="As in ISO 8601.")
     note = serializers.CharField(required=False, allow_null=True, help_text="Your own words.")
 

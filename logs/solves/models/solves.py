@@ -8,7 +8,7 @@ from cubecore.cases import SKIP, EdgeStep, PermutationStep, Stage
 from cubecore.endings import STATUS_OF_PENALTY
 from cubecore.outcomes import Outcome
 from cubecore.replay import Kind, NoSplits, Reason
-from cubecore.rows import MAX_TIME_MS
+from cubecore.rows import MAX_TIME_MS, TimedBy
 from cubecore.skips import SkipOrigin
 from logs.people.models import Club
 from logs.solves.figures.mistakes import MistakeKind
@@ -249,6 +249,9 @@ class Solve(models.Model):
     penalty = models.CharField(max_length=3, blank=True)
     solution = models.TextField(blank=True)
     turn_ms = models.TextField(blank=True)
+    mark_ms = models.TextField(blank=True, default="")
+    timed_by = models.CharField(max_length=10, blank=True, default="")
+    step_ms = models.PositiveSmallIntegerField(null=True)
     done_at = models.DateTimeField(null=True)
     note = models.TextField(blank=True)
 
@@ -291,7 +294,14 @@ class Solve(models.Model):
             ),
             models.CheckConstraint(
                 name="solve_kind_needs_solution",
-                condition=Q(solution="", kind="", turn_ms="") | (~Q(solution="") & ~Q(kind="")),
+                condition=Q(solution="", kind="", turn_ms="", mark_ms="")
+                | (~Q(solution="") & ~Q(kind="")),
+            ),
+            models.CheckConstraint(
+                name="solve_times_of_one_kind", condition=Q(turn_ms="") | Q(mark_ms="")
+            ),
+            models.CheckConstraint(
+                name="solve_timed_by_known", condition=_any_of("timed_by", "", *TimedBy)
             ),
             models.CheckConstraint(
                 name="solve_turns_whole",

@@ -63,5 +63,9 @@ def solve(request: HttpRequest, solve_id: int) -> HttpResponse:
         }
         for step in report.steps
     ]
-    context = {"report": report, "strip": solve_strip(report), "steps": steps}
+    context = {
+        "report": report,
+        "strip": solve_strip(report) if report.is_timed else "",
+        "steps": steps,
+    }
     return render(request, "solves/solve.html", context)

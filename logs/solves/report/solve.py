@@ -12,6 +12,7 @@ from cubecore.looks import Look
 from cubecore.notation import count_metrics, parse_script, parse_tokens
 from cubecore.outcomes import Outcome
 from cubecore.replay import Kind, NoSplits, Reason, Replay, replay_row
+from cubecore.rows import TimedBy, parse_timed_by
 from cubecore.skips import SkipOrigin
 from cubecore.turns import HOME_HOLD
 from logs.algorithms.selectors import book_of_member
@@ -23,6 +24,7 @@ from logs.solves.report.steps import (
     CubeFaces,
     Milestone,
     Part,
+    PartKind,
     Step,
     faces_of,
     is_written_with_holds,
@@ -94,6 +96,7 @@ class StageLine:
         last_turn: Its last turn; the same.
         start_ms: When it began, ms from the start of the solve; null without times.
         end_ms: When it ended; the same.
+        step_ms: How fine these are, ms; null where the log does not say.
     """
 
     part: Part
@@ -107,6 +110,7 @@ class StageLine:
     last_turn: int | None
     start_ms: int | None
     end_ms: int | None
+    step_ms: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +152,9 @@ class SolveReport:
         turns_per_s: Turns a second over the whole solve; null without times.
         is_timed: Whether the log holds the time of each turn.
         no_splits: Why looks have no times though turns have; null where they have, or neither.
+        has_marks: Whether the log holds five marks in the place of turn times.
+        timed_by: What these times were taken with; null where the log does not say.
+        step_ms: How fine they are, ms; null where the log does not say.
         is_drawn_as_held: Whether steps are drawn as the cube was held, else with the last layer up.
         steps: The cube after each token, from the scrambled cube on; empty without a solution.
         stages: Its parts.
@@ -174,6 +181,9 @@ class SolveReport:
     turns_per_s: float | None
     is_timed: bool
     no_splits: NoSplits | None
+    has_marks: bool
+    timed_by: TimedBy | None
+    step_ms: int | None
     is_drawn_as_held: bool
     steps: tuple[Step, ...]
     stages: tuple[StageLine, ...]
@@ -225,9 +235,12 @@ def solve_report(*, actor: User, solve_id: int) -> SolveReport:
         turns_per_s=_turns_per_s(n_htm, result),
         is_timed=result.times is not None,
         no_splits=result.no_splits,
+        has_marks=result.marks is not None,
+        timed_by=parse_timed_by(solve.timed_by),
+        step_ms=solve.step_ms,
         is_drawn_as_held=is_written_with_holds(solve.solution),
         steps=steps,
-        stages=tuple(_stage_lines(result, marks)),
+        stages=tuple(_stage_lines(result, marks, solve.step_ms)),
         looks=tuple(look_lines(result)),
         key_states=tuple(_key_states(steps, marks)),
         n_hesitations=len(pauses),
@@ -273,23 +286,29 @@ def _done_case(look: Look) -> DoneCase | None:
     return DoneCase(case=name_of(look.done.case), n_missing=look.done.quarter_turns)
 
 
-def _stage_lines(result: Replay, marks: tuple[Milestone, ...]) -> Iterator[StageLine]:
+def _stage_lines(
+    result: Replay, marks: tuple[Milestone, ...], step_ms: int | None
+) -> Iterator[StageLine]:
     begun = 0
     for mark in marks:
-        yield _stage_line(result, mark, begun)
+        yield _stage_line(result, mark, begun, step_ms)
         begun = max(begun, mark.n_turns)
 
 
-def _stage_line(result: Replay, mark: Milestone, begun: int) -> StageLine:
+def _stage_line(result: Replay, mark: Milestone, begun: int, step_ms: int | None) -> StageLine:
     """A part that began after ``begun`` turns; a pair that came home early took none of its own."""
     done = max(begun, mark.n_turns)
     start_ms, end_ms = result.time_after(begun), result.time_after(done)
     stage = mark.sighting
+    took_ms = None if start_ms is None or end_ms is None else end_ms - start_ms
+    if result.marks is not None and mark.part.kind is PartKind.FINAL_AUF:
+        took_ms = result.final_auf_ms
+        end_ms = None if start_ms is None or took_ms is None else start_ms + took_ms
     return StageLine(
         part=mark.part,
         case=mark.case,
         skip=stage.skip if stage else None,
-        took_ms=None if start_ms is None or end_ms is None else end_ms - start_ms,
+        took_ms=took_ms,
         recognition_ms=stage.recognition_ms if stage else None,
         execution_ms=stage.execution_ms if stage else None,
         n_turns=done - begun,
@@ -297,6 +316,7 @@ def _stage_line(result: Replay, mark: Milestone, begun: int) -> StageLine:
         last_turn=done if done > begun else None,
         start_ms=start_ms,
         end_ms=end_ms,
+        step_ms=step_ms,
     )
 
 

@@ -10,7 +10,7 @@ from django.core.paginator import Paginator
 
 from clubsite.accounts.models import User
 from cubecore.endings import STATUS_OF_PENALTY, Status
-from cubecore.rows import Penalty
+from cubecore.rows import Penalty, TimedBy, parse_timed_by
 from logs.people.sight import time_zone_of
 from logs.solves.models.kept_rows import Change, Fate, KeptRow
 from logs.solves.models.solves import Upload
@@ -48,6 +48,9 @@ class RowSays:
         status: How it ended, which the penalty says.
         solution: The turns; empty where it has none.
         turn_ms: The end of each turn, ms, as the log writes them; empty where it has none.
+        mark_ms: Its five marks, ms, as the log writes them; empty where it has none.
+        timed_by: What these were taken with; null where that is not said.
+        step_ms: How fine they are, ms; null where that is not said.
         done_at: When; null where it has no date.
         note: The member's own words.
     """
@@ -58,6 +61,9 @@ class RowSays:
     status: Status
     solution: str
     turn_ms: str
+    mark_ms: str
+    timed_by: TimedBy | None
+    step_ms: int | None
     done_at: datetime | None
     note: str
 
@@ -71,6 +77,9 @@ def row_says(sent: Sent) -> RowSays:
         status=STATUS_OF_PENALTY[Penalty(sent.penalty)],
         solution=sent.solution,
         turn_ms=sent.turn_ms,
+        mark_ms=sent.mark_ms,
+        timed_by=parse_timed_by(sent.timed_by),
+        step_ms=sent.step_ms,
         done_at=sent.done_at,
         note=sent.note,
     )

@@ -11,7 +11,7 @@ from django.db import transaction
 from clubsite.accounts.models import User
 from cubecore.book import Book
 from cubecore.errors import CubeError
-from cubecore.rows import format_time_exactly, parse_turn_ms
+from cubecore.rows import format_time_exactly, parse_mark_ms, parse_turn_ms
 from logs.algorithms.selectors import book_of_member
 from logs.errors import ConflictError, RowProblem, UploadRejectedError
 from logs.intake.rows import Clock, ReadRow, check_characters, problem_of, read_row
@@ -207,20 +207,24 @@ def _read(
     Raises:
         UploadRejectedError: It is no row that can be taken.
     """
-    turn_ms = parse_turn_ms(old.turn_ms)
+    turn_ms, mark_ms = parse_turn_ms(old.turn_ms), parse_mark_ms(old.mark_ms)
     whole: dict[str, Any] = {
         "scramble": old.scramble,
         "time": format_time_exactly(old.time_ms),
         "penalty": old.penalty,
         "solution": old.solution,
         "turn_ms": None if turn_ms is None else list(turn_ms),
+        "mark_ms": None if mark_ms is None else list(mark_ms),
+        "timed_by": old.timed_by,
+        "step_ms": old.step_ms,
         "done_at": old.done_at and old.done_at.isoformat(),
         "note": old.note,
         **values,
     }
     read = _taken(whole, clock, book)
-    if isinstance(read, RowProblem) and "turn_ms" not in values and whole["turn_ms"]:
-        without = _taken(whole | {"turn_ms": None}, clock, book)
+    kept = [name for name in ("turn_ms", "mark_ms") if name not in values and whole[name]]
+    if isinstance(read, RowProblem) and kept:
+        without = _taken(whole | dict.fromkeys(kept), clock, book)
         read = read if isinstance(without, RowProblem) else without
     if isinstance(read, RowProblem):
         raise UploadRejectedError([read])

@@ -138,7 +138,7 @@ def _of_same_key(upload: Upload, one: Arrival, standing: _Standing) -> Decision:
     """A row of which the log has the like: it may have other times of turns, or a note."""
     is_sure = standing.is_changed or standing.is_deleted or standing.upload_id == upload.pk
     differs = contradictions(standing.sent, one.sent)
-    if differs == ("turn_ms",) and not is_sure:
+    if differs in (("turn_ms",), ("mark_ms",)) and not is_sure:
         return Decision(one, Fate.ON_HOLD, standing.number)
     if not differs and adds(standing.sent, one.sent) and standing.upload_id != upload.pk:
         return Decision(one, Fate.COMPLETES, standing.number)

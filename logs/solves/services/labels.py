@@ -18,10 +18,20 @@ from cubecore.cube import SOLVED, after_turns
 from cubecore.errors import CubeError
 from cubecore.jsonlines import look_json
 from cubecore.looks import Look
+from cubecore.marks import marked
 from cubecore.notation import parse_script
 from cubecore.outcomes import Outcome
 from cubecore.replay import ENGINE_VERSION, LastLayerStage, Replay
-from cubecore.rows import Penalty, Row, format_turn_ms, parse_turn_ms
+from cubecore.rows import (
+    Marks,
+    Penalty,
+    Row,
+    format_mark_ms,
+    format_turn_ms,
+    parse_mark_ms,
+    parse_timed_by,
+    parse_turn_ms,
+)
 from cubecore.turns import Turns
 from logs.errors import RowProblem
 from logs.intake.rows import ReadRow, problem_of
@@ -34,7 +44,10 @@ LABEL_FIELDS = (
 )  # fmt: skip
 
 
-TEXT_FIELDS = ("scramble", "time_ms", "penalty", "solution", "turn_ms", "note")
+TEXT_FIELDS = (
+    *("scramble", "time_ms", "penalty", "solution"),
+    *("turn_ms", "mark_ms", "timed_by", "step_ms", "note"),
+)
 
 
 TURN_FIELDS = ("scramble_turns", "solution_turns", "turn_gaps", "place")
@@ -85,7 +98,8 @@ def label_rows(
         except CubeError as error:
             problems.append(problem_of(error, read.line, read.text))
     results = replay_batch([compact for _, compact in taken], book)
-    for (read, compact), result in zip(taken, results, strict=True):
+    for (read, compact), replay in zip(taken, results, strict=True):
+        result = result_with_marks(replay, read.row.mark_ms, read.row.time_ms)
         if isinstance(result, CubeError):
             problems.append(problem_of(result, read.line, read.text))
             continue
@@ -97,6 +111,18 @@ def label_rows(
         key = solve_key(read.row, result.turns, read.done_at, ordinal)
         labelled.append(Labelled(read, result, key, compact))
     return LabelledRows(tuple(labelled), tuple(sorted(problems, key=lambda one: one.line)))
+
+
+def result_with_marks(
+    result: Replay | CubeError, marks: Marks | None, time_ms: int
+) -> Replay | CubeError:
+    """A replay with what the marks of its row say, or what is wrong with them."""
+    if marks is None or isinstance(result, CubeError):
+        return result
+    try:
+        return marked(result, marks, time_ms)
+    except CubeError as error:
+        return error
 
 
 def solve_key(row: Row, turns: bytes, done_at: datetime | None, ordinal: int = 1) -> str:
@@ -126,6 +152,9 @@ def raw_fields(row: Row) -> dict[str, Any]:
         "penalty": str(row.penalty),
         "solution": row.solution or "",
         "turn_ms": format_turn_ms(row.turn_ms),
+        "mark_ms": format_mark_ms(row.mark_ms),
+        "timed_by": str(row.timed_by or ""),
+        "step_ms": row.step_ms,
         "note": row.note,
     }
 
@@ -171,6 +200,12 @@ class RowTexts(Protocol):
     @property
     def turn_ms(self) -> str: ...  # noqa: D102
     @property
+    def mark_ms(self) -> str: ...  # noqa: D102
+    @property
+    def timed_by(self) -> str: ...  # noqa: D102
+    @property
+    def step_ms(self) -> int | None: ...  # noqa: D102
+    @property
     def note(self) -> str: ...  # noqa: D102
 
 
@@ -182,6 +217,9 @@ def stored_row(solve: RowTexts) -> Row:
         penalty=Penalty(solve.penalty),
         solution=solve.solution or None,
         turn_ms=parse_turn_ms(solve.turn_ms),
+        mark_ms=parse_mark_ms(solve.mark_ms),
+        timed_by=parse_timed_by(solve.timed_by),
+        step_ms=solve.step_ms,
         note=solve.note,
     )
 

@@ -23,6 +23,7 @@ from cubecore.book import Book
 from cubecore.compact import CompactRow, compact_row
 from cubecore.errors import CubeError
 from cubecore.replay import Replay
+from cubecore.rows import parse_mark_ms
 from logs.algorithms.selectors import book_of_member, books_of_members
 from logs.jobs.models import ACTIVE, Job, JobKind, JobStatus
 from logs.jobs.selectors import is_being_relabelled
@@ -47,6 +48,7 @@ from logs.solves.services.labels import (
     TEXT_FIELDS,
     TURN_FIELDS,
     build_sightings,
+    result_with_marks,
     sighting_labels,
     solve_labels,
     stored_row,
@@ -169,7 +171,7 @@ def relabel_batch(ids: Sequence[int], book: Book | None = None) -> Relabelled:
     solves = list(
         Solve.objects.filter(pk__in=ids)
         .order_by("pk")
-        .only("member_id", "penalty", *TURN_FIELDS, *LABEL_FIELDS)
+        .only("member_id", "penalty", "mark_ms", "time_ms", *TURN_FIELDS, *LABEL_FIELDS)
     )
     refused = _fill_turns(
         [one for one in solves if one.scramble_turns is None or one.place is None]
@@ -229,7 +231,7 @@ def _replays(
     for own, ones in by_book.items():
         results = replay_batch([compact for _, compact in ones], own)
         for (solve, _), result in zip(ones, results, strict=True):
-            yield solve, own, result
+            yield solve, own, result_with_marks(result, parse_mark_ms(solve.mark_ms), solve.time_ms)
 
 
 _VERSIONS = {"engine_version", "book_version"}

@@ -13,7 +13,10 @@ from logs.intake.rows import ReadRow
 from logs.solves.models.solves import Solve
 from logs.solves.services.labels import raw_fields, stored_row, turn_fields
 
-ATTEMPT = ("scramble", "time_ms", "penalty", "solution", "turn_ms")
+ATTEMPT = (
+    *("scramble", "time_ms", "penalty", "solution"),
+    *("turn_ms", "mark_ms", "timed_by", "step_ms"),
+)
 """Fields that must fit each other: a correction of one of them keeps them all."""
 
 
@@ -28,6 +31,19 @@ class Sent:
     turn_ms: str
     note: str
     done_at: datetime | None
+    mark_ms: str = ""
+    timed_by: str = ""
+    step_ms: int | None = None
+
+    @property
+    def times(self) -> tuple[str, str]:
+        """The times of its turns and its marks."""
+        return self.turn_ms, self.mark_ms
+
+    @property
+    def fullness(self) -> tuple[bool, bool, bool]:
+        """How much it tells of its turns: of two rows of one attempt the greater tells more."""
+        return bool(self.solution), bool(self.turn_ms), bool(self.mark_ms)
 
 
 NAMES = tuple(field.name for field in fields(Sent))
@@ -75,8 +91,13 @@ def contradictions(old: Sent, new: Sent) -> tuple[str, ...]:
     if old.solution and new.solution:
         if old.solution != new.solution and _outer_turns(old) != _outer_turns(new):
             names.append("solution")
-        elif old.turn_ms and new.turn_ms and old.solution == new.solution:
-            names += ["turn_ms"] if old.turn_ms != new.turn_ms else []
+        elif old.solution == new.solution:
+            names += [
+                name
+                for name in ("turn_ms", "mark_ms")
+                if getattr(old, name) and getattr(new, name)
+                if getattr(old, name) != getattr(new, name)
+            ]
     return tuple(names)
 
 
@@ -86,21 +107,25 @@ def _outer_turns(sent: Sent) -> object:
 
 def adds(old: Sent, new: Sent) -> bool:
     """Whether a row says something that another of the same attempt leaves open."""
-    return any(
-        getattr(new, name) and not getattr(old, name)
-        for name in ("done_at", "solution", "turn_ms", "note")
-    )
+    names = ["done_at", "note"]
+    if new.times == old.times:
+        names += ["timed_by", "step_ms"]
+    is_fuller = new.fullness > old.fullness
+    return is_fuller or any(getattr(new, name) and not getattr(old, name) for name in names)
 
 
 def completed(old: Sent, new: Sent) -> Sent:
     """A row with what another adds to it."""
-    is_fuller = bool(new.solution) > bool(old.solution) or bool(new.turn_ms) > bool(old.turn_ms)
-    turns = new if is_fuller else old
+    turns, other = (new, old) if new.fullness > old.fullness else (old, new)
+    like = other if turns.times == other.times else turns
     return replace(
         old,
         scramble=turns.scramble,
         solution=turns.solution,
         turn_ms=turns.turn_ms,
+        mark_ms=turns.mark_ms,
+        timed_by=turns.timed_by or like.timed_by,
+        step_ms=turns.step_ms or like.step_ms,
         note=old.note or new.note,
         done_at=old.done_at or new.done_at,
     )
@@ -109,11 +134,15 @@ def completed(old: Sent, new: Sent) -> Sent:
 def corrected(old: Sent, new: Sent) -> Sent:
     """A row with what another says in its place; times of turns do not outlive the time."""
     turns = new if new.solution else old
+    is_outlived = turns is old and new.time_ms != old.time_ms
     return replace(
         new,
         scramble=turns.scramble,
         solution=turns.solution,
-        turn_ms="" if turns is old and new.time_ms != old.time_ms else turns.turn_ms,
+        turn_ms="" if is_outlived else turns.turn_ms,
+        mark_ms="" if is_outlived else turns.mark_ms,
+        timed_by=turns.timed_by,
+        step_ms=turns.step_ms,
         note=new.note or old.note,
         done_at=new.done_at or old.done_at,
     )

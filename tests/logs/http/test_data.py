@@ -35,7 +35,7 @@ TEXTS: Mapping[str, str] = {
         "after before colour colours error_code field fields goal penalty kind last page questions seen separator "
         "state status task usual view"
     ),
-    "turns, and their times as they were sent": "turn_ms algorithm mirror other_hand scramble scrambles solution token turns",
+    "turns, and their times as they were sent": "turn_ms mark_ms algorithm mirror other_hand scramble scrambles solution token turns",
     "somebody's own words, and cells of their files": (
         "above close_reason examples label note notes reason text word words"
     ),

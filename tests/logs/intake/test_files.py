@@ -38,6 +38,18 @@ REFUSED = {
 # Lines that were read, then (line, code, field) of those that were not.
 SET_ASIDE: dict[str, tuple[list[int], list[tuple[int, str, str]]]] = {
     "cells.csv": ([2, 6], [(3, "cell_count", ""), (4, "cell_count", "")]),
+    "marks.csv": (
+        [2, 3],
+        [
+            (4, "mark_ms_count", "mark_ms"),
+            (5, "bad_mark_ms", "mark_ms"),
+            (6, "falling_mark_ms", "mark_ms"),
+            (7, "mark_after_end", "mark_ms"),
+            (8, "bad_timed_by", "timed_by"),
+            (9, "bad_step_ms", "step_ms"),
+            (10, "times_without_turns", "mark_ms"),
+        ],
+    ),
     "moments.csv": (
         [2, 8],
         [

@@ -184,6 +184,7 @@ def test_what_is_written_in_any_dialect_comes_back(solves, mapping):
             Role.TURN_MS: mapping.turn_separator.join(
                 _number(turn * 1000, mapping.turn_unit, mapping.decimal_mark) for turn in turns
             ),
+            **dict.fromkeys((Role.MARK_MS, Role.TIMED_BY, Role.STEP_MS), ""),
             Role.DONE_AT: _moment(moment, mapping.date_order),
             Role.CLOCK: "",
             Role.NOTE: note,

@@ -203,12 +203,14 @@ def test_the_example_is_a_log_that_is_taken_whole(mine: Client):
     assert example["Content-Disposition"] == 'attachment; filename="log-template.csv"'
     response = mine.post("/uploads/", {"file": file_of(example.content)}, follow=True)
     report = response.context["report"]
-    assert (report.upload.n_taken, report.upload.n_set_aside) == (3, 0)
+    assert (report.upload.n_taken, report.upload.n_set_aside) == (4, 0)
     assert report.unknown_columns == ()
-    timed, untimed, time_only = Solve.objects.order_by("line")
+    timed, untimed, time_only, marked = Solve.objects.order_by("line")
     assert timed.f2l_ms is not None
     assert untimed.kind == "solve"
     assert (untimed.f2l_ms, time_only.kind) == (None, "")
+    oll, pll = marked.sightings.order_by("stage")
+    assert (marked.f2l_ms, oll.recognition_ms, pll.execution_ms) == (10_050, 1_230, 2_600)
     assert parse_script(timed.solution).n_layer_tokens == len(timed.turn_ms.split())
 
 

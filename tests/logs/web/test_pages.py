@@ -41,7 +41,7 @@ def page_of(client: Client, address: str) -> str:
     [
         ("/solves/", "Your solves will stand here"),
         ("/progress/", "There are none yet among 0 solves."),
-        ("/progress/?stage=pll", "<strong>21 of 21</strong> have not come up in 0 solves."),
+        ("/progress/?stage=pll", "The cases met will stand here"),
         ("/cases/", "Your counts will stand under each case"),
         ("/cases/pll/T/", "You have not met this case yet: it comes up once in 18 solves."),
     ],

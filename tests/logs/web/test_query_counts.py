@@ -56,6 +56,8 @@ def n_queries(client: Client, address: str) -> int:
         ("/sheet/", 4),
         ("/sheet/?case=oll-27&case=pll-T", 5),
         ("/sheet.pdf?case=oll-27&case=pll-T", 5),
+        # What is begun, solves without a solution, zone.
+        ("/write/", 3),
         ("/how/information/", 0),
         ("/how/", 0),
         ("/log-template.csv", 0),

@@ -1,0 +1,173 @@
+"""Write a solve down: where to begin, the page to write on, and what its script asks."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from cubecore.notation import MAX_TEXT
+from logs.errors import ConflictError, UploadRejectedError
+from logs.http.pages import actor_of, address_of, answers_refusals, origin_of, whole_number
+from logs.people.sight import time_zone_of
+from logs.transcripts.models import Transcript
+from logs.transcripts.report import writing_report
+from logs.transcripts.selectors import transcript_get, transcript_list, unwritten_list
+from logs.transcripts.services import (
+    reading_count,
+    transcript_begin,
+    transcript_begin_for,
+    transcript_drop,
+    transcript_send,
+    transcript_write,
+)
+from logs.transcripts.words import writing_json
+
+UNPROCESSABLE = 422
+PAD = (
+    ("R", "U", "F", "L", "D", "B"),
+    ("r", "u", "f", "l", "d", "b"),
+    ("M", "E", "S", "x", "y", "z"),
+)
+
+
+class BeginForm(forms.Form):
+    """A solve to write down that the log does not have."""
+
+    scramble = forms.CharField(
+        max_length=MAX_TEXT,
+        widget=forms.Textarea(attrs={"rows": 2, "spellcheck": "false", "autocapitalize": "off"}),
+        help_text="The turns that mixed the cube, white up, green in front.",
+    )
+    time = forms.CharField(
+        label="Time on the timer", max_length=40, help_text="12.34 or 1:02.34, without a penalty."
+    )
+    penalty = forms.ChoiceField(
+        required=False, choices=(("", "none"), ("+2", "+2"), ("DNF", "DNF"))
+    )
+    done_at = forms.CharField(
+        label="When",
+        required=False,
+        max_length=40,
+        help_text="2026-03-14 18:04. Empty: not known.",
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@answers_refusals
+def begin(request: HttpRequest) -> HttpResponse:
+    """Where to begin: a new solve, one of the log without a solution, one begun before."""
+    actor, now = actor_of(request), timezone.now()
+    if request.method != "POST":
+        return _begin_page(request, BeginForm())
+    if request.POST.get("solve"):
+        solve_id = whole_number(request.POST["solve"], 0)
+        try:
+            begun = transcript_begin_for(actor=actor, solve_id=solve_id, now=now)
+        except ConflictError as error:
+            messages.warning(request, error.message)
+            return redirect("logs:transcript-begin")
+        return redirect("logs:transcript", transcript_id=begun.pk)
+    form = BeginForm(request.POST)
+    if form.is_valid():
+        try:
+            begun = transcript_begin(actor=actor, now=now, **form.cleaned_data)
+        except UploadRejectedError as error:
+            form.add_error(error.problems[0].field, error.message)
+        except ConflictError as error:
+            form.add_error(None, error.message)
+        else:
+            return redirect("logs:transcript", transcript_id=begun.pk)
+    return _begin_page(request, form, UNPROCESSABLE)
+
+
+def _begin_page(request: HttpRequest, form: BeginForm, status: int = 200) -> HttpResponse:
+    actor = actor_of(request)
+    context = {
+        "form": form,
+        "begun": transcript_list(actor=actor),
+        "unwritten": unwritten_list(actor=actor),
+        "zone": time_zone_of(actor=actor),
+    }
+    return render(request, "transcripts/begin.html", context, status=status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@answers_refusals
+def transcript(request: HttpRequest, transcript_id: int) -> HttpResponse:
+    """The page to write on; take what was written, or say what is wrong with it."""
+    actor = actor_of(request)
+    own = transcript_get(actor=actor, transcript_id=transcript_id)
+    if request.method != "POST":
+        return _page(request, own)
+    now, solution = timezone.now(), request.POST.get("solution", "")
+    own = transcript_write(
+        actor=actor,
+        transcript_id=transcript_id,
+        solution=request.POST.get("offer", solution),
+        edition=own.edition + 1,
+        now=now,
+    )
+    if request.POST.get("then") != "send":
+        return _page(request, own, is_whole=True)
+    try:
+        solve_id = transcript_send(
+            actor=actor,
+            transcript_id=transcript_id,
+            solution=solution,
+            time_zone=time_zone_of(actor=actor),
+            now=now,
+            origin=origin_of(request),
+        )
+    except UploadRejectedError as error:
+        return _page(request, own, message=error.message, is_whole=True)
+    except ConflictError as error:
+        return _page(request, own, message=error.message)
+    messages.success(request, "Written down: your log has its solution now.")
+    return redirect("logs:solve", solve_id=solve_id)
+
+
+def _page(
+    request: HttpRequest, own: Transcript, *, message: str = "", is_whole: bool = False
+) -> HttpResponse:
+    report = writing_report(actor=actor_of(request), transcript=own, is_whole=is_whole)
+    context: dict[str, Any] = {
+        "transcript": own,
+        "report": report,
+        "message": message,
+        "pad": PAD,
+        "max_text": MAX_TEXT,
+        "writing": writing_json(report) | {"edition": own.edition},
+    }
+    status = UNPROCESSABLE if message else 200
+    return render(request, "transcripts/transcript.html", context, status=status)
+
+
+@require_POST
+@answers_refusals
+def read(request: HttpRequest, transcript_id: int) -> HttpResponse:
+    """Keep what is written, and answer how far it has come."""
+    actor, now = actor_of(request), timezone.now()
+    reading_count(actor=actor, address=address_of(request), now=now)
+    own = transcript_write(
+        actor=actor,
+        transcript_id=transcript_id,
+        solution=request.POST.get("solution", ""),
+        edition=whole_number(request.POST.get("edition"), 0),
+        now=now,
+    )
+    is_whole = request.POST.get("whole") == "1"
+    report = writing_report(actor=actor, transcript=own, is_whole=is_whole)
+    return JsonResponse(writing_json(report) | {"edition": own.edition})
+
+
+@require_POST
+@answers_refusals
+def drop(request: HttpRequest, transcript_id: int) -> HttpResponse:
+    """Forget what was written."""
+    transcript_drop(actor=actor_of(request), transcript_id=transcript_id)
+    messages.info(request, "Dropped. Nothing of it was added.")
+    return redirect("logs:transcript-begin")

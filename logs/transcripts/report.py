@@ -1,0 +1,105 @@
+"""What is written of a solve, as the engine reads it."""
+
+from dataclasses import dataclass
+
+from clubsite.accounts.models import User
+from cubecore.cases import CASES, SKIP, CaseId, Stage
+from cubecore.transcript import Transcript as Writing
+from cubecore.transcript import read_transcript
+from cubecore.turns import Face
+from logs.algorithms.selectors import book_of_member
+from logs.solves.report.steps import Colour, CubeFaces, Part, PartKind, faces_of
+from logs.transcripts.models import Transcript
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenStep:
+    """The cube after a token; the first step is the scrambled cube, without one.
+
+    Attributes:
+        token: The token.
+        column: Where it begins in the text, from 1; 0 for the scrambled cube.
+        cube: The cube then, as it is held.
+    """
+
+    token: str
+    column: int
+    cube: CubeFaces
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenStage:
+    """A stage of the strip.
+
+    Attributes:
+        part: Which.
+        title: The case that it shows; empty for one that shows none.
+        n_tokens: After how many tokens it was home; null before that.
+    """
+
+    part: Part
+    title: str
+    n_tokens: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class WritingReport:
+    """A solve as far as it is written.
+
+    Attributes:
+        steps: The cube after each token that can be read.
+        stages: Cross, pairs, OLL, PLL.
+        cross: Colour of the cross whose stages these are; null before any cross.
+        title: The case that lies open now; empty where none does.
+        writing: What the engine makes of it.
+    """
+
+    steps: tuple[WrittenStep, ...]
+    stages: tuple[WrittenStage, ...]
+    cross: Colour | None
+    title: str
+    writing: Writing
+
+
+def writing_report(*, actor: User, transcript: Transcript, is_whole: bool = False) -> WritingReport:
+    """What the engine makes of a transcript of the actor's.
+
+    Args:
+        actor: Who writes.
+        transcript: Theirs.
+        is_whole: Whether that is all, so that what does not solve is to be mended.
+    """
+    book = book_of_member(member=actor)
+    writing = read_transcript(transcript.scramble, transcript.solution, book, is_whole=is_whole)
+    columns = (0, *(token.column for token in writing.tokens))
+    texts = ("", *(token.text for token in writing.tokens))
+    states = zip(texts, columns, writing.positions, writing.holds, strict=True)
+    return WritingReport(
+        steps=tuple(
+            WrittenStep(text, column, faces_of(places, hold))
+            for text, column, places, hold in states
+        ),
+        stages=tuple(_stages(writing)),
+        cross=None if writing.cross is None else Colour(Face(writing.cross).colour),
+        title="" if writing.case is None else str(CASES[writing.case]),
+        writing=writing,
+    )
+
+
+def _stages(writing: Writing) -> list[WrittenStage]:
+    pairs = [
+        WrittenStage(Part(PartKind.PAIR, n), "", at)
+        for n, at in enumerate(writing.pair_at, start=1)
+    ]
+    return [
+        WrittenStage(Part(PartKind.CROSS), "", writing.cross_at),
+        *pairs,
+        WrittenStage(Part(PartKind.OLL), _title(Stage.OLL, writing.oll), writing.oll_at),
+        WrittenStage(Part(PartKind.PLL), _title(Stage.PLL, writing.pll), writing.pll_at),
+    ]
+
+
+def _title(stage: Stage, case: int | str | None) -> str:
+    if case is None:
+        return ""
+    return f"{stage.upper()} skip" if case == SKIP else str(CASES[CaseId(stage, case)])

@@ -1,0 +1,169 @@
+"""Begin to write a solve down, keep what is written, send it into the log, or drop it."""
+
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.db.models import Count
+
+from clubsite.accounts.models import User
+from cubecore.endings import scrambled
+from cubecore.errors import CubeError
+from cubecore.notation import MAX_TEXT, parse_script
+from cubecore.rows import parse_time
+from logs.errors import ConflictError, RowProblem, UploadRejectedError
+from logs.people.services.passwords import Limit, try_count
+from logs.solves.selectors.undo import row_fate
+from logs.solves.services.corrections import solve_correct
+from logs.solves.services.uploads import solve_add
+from logs.transcripts.models import Transcript
+from logs.transcripts.selectors import transcript_get, unwritten_get
+
+MAX_TRANSCRIPTS = 50
+"""Begun at a time."""
+
+READING = Limit(
+    scope="transcript_read",
+    n_account=60,
+    n_address=300,
+    window=timedelta(seconds=15),
+    message="What is written was read very often just now.",
+)
+
+
+def transcript_begin(
+    *, actor: User, now: datetime, scramble: str, time: str, penalty: str, done_at: str
+) -> Transcript:
+    """Begin to write a solve down that the log does not have.
+
+    Raises:
+        UploadRejectedError: Its scramble or its time cannot be taken.
+        ConflictError: Too many are begun.
+    """
+    for field, check in (("scramble", _check_scramble), ("time", parse_time)):
+        try:
+            check(scramble if field == "scramble" else time)
+        except CubeError as error:
+            raise UploadRejectedError(
+                [RowProblem(1, error.code, field, error.message, "")]
+            ) from error
+    _check_room(actor)
+    return Transcript.objects.create(
+        member=actor,
+        scramble=scramble.strip(),
+        time=time.strip(),
+        penalty=penalty,
+        done_at=done_at.strip(),
+        begun_at=now,
+        changed_at=now,
+    )
+
+
+def _check_scramble(scramble: str) -> None:
+    scrambled(parse_script(scramble).turns)
+
+
+def _check_room(actor: User) -> None:
+    n = Transcript.objects.filter(member=actor).aggregate(n=Count("pk"))["n"]
+    if n >= MAX_TRANSCRIPTS:
+        raise ConflictError(f"You have begun {n} solves: send or drop some first.")
+
+
+def transcript_begin_for(*, actor: User, solve_id: int, now: datetime) -> Transcript:
+    """Begin to write down a solve of the log that has no solution, or go on where that was begun.
+
+    Raises:
+        NotFoundError: There is no such solve of the actor's without a solution.
+        ConflictError: Too many are begun.
+    """
+    solve = unwritten_get(actor=actor, solve_id=solve_id)
+    begun = Transcript.objects.filter(member=actor, solve=solve).first()
+    if begun is not None:
+        return begun
+    _check_room(actor)
+    fields = {"scramble": solve.scramble, "penalty": solve.penalty}
+    begun, _ = Transcript.objects.get_or_create(
+        member=actor, solve=solve, defaults=fields | {"begun_at": now, "changed_at": now}
+    )
+    return begun
+
+
+@transaction.atomic
+def transcript_write(
+    *, actor: User, transcript_id: int, solution: str, edition: int, now: datetime
+) -> Transcript:
+    """Keep what is written, unless something newer is kept already.
+
+    Raises:
+        NotFoundError: There is no such transcript of the actor's.
+    """
+    list(Transcript.objects.select_for_update().filter(pk=transcript_id, member=actor).only("pk"))
+    own = transcript_get(actor=actor, transcript_id=transcript_id)
+    if edition >= own.edition:
+        own.solution, own.edition, own.changed_at = solution[:MAX_TEXT], edition, now
+        own.save(update_fields=["solution", "edition", "changed_at"])
+    return own
+
+
+def reading_count(*, actor: User, address: str, now: datetime) -> None:
+    """Count that what is written was read.
+
+    Raises:
+        TooManyTriesError: It was read too often just now.
+    """
+    try_count(READING, actor=actor, address=address, now=now)
+
+
+@transaction.atomic
+def transcript_send(
+    *,
+    actor: User,
+    transcript_id: int,
+    solution: str,
+    time_zone: ZoneInfo,
+    now: datetime,
+    origin: str = "",
+) -> int:
+    """Send what was written into the log; its number there.
+
+    Raises:
+        NotFoundError: There is no such transcript of the actor's.
+        UploadRejectedError: It cannot be taken as it stands; it stays as it was written.
+        ConflictError: The log has that very solve already.
+    """
+    own = transcript_get(actor=actor, transcript_id=transcript_id)
+    if not solution.strip():
+        message = "solution: nothing is written yet; write the turns of the solve."
+        raise UploadRejectedError([RowProblem(1, "no_solution", "solution", message, "")])
+    if own.solve is not None:
+        solve = solve_correct(
+            actor=actor,
+            solve_id=own.solve.pk,
+            values={"solution": solution},
+            time_zone=time_zone,
+            now=now,
+            origin=origin,
+        )
+        own.delete()
+        return solve.pk
+    values = {
+        "scramble": own.scramble,
+        "time": own.time,
+        "penalty": own.penalty,
+        "solution": solution,
+        "done_at": own.done_at,
+    }
+    said = {name: value for name, value in values.items() if value}
+    upload = solve_add(member=actor, values=said, time_zone=time_zone, now=now)
+    _, number = row_fate(actor=actor, upload_id=upload.pk, line=1)
+    own.delete()
+    return number
+
+
+def transcript_drop(*, actor: User, transcript_id: int) -> None:
+    """Forget what was written.
+
+    Raises:
+        NotFoundError: There is no such transcript of the actor's.
+    """
+    transcript_get(actor=actor, transcript_id=transcript_id).delete()

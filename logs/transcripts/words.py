@@ -1,0 +1,87 @@
+"""A solve being written, in the words of its page."""
+
+from typing import Any
+
+from django.template import Library
+
+from cubecore.cases import CASES, SKIP
+from cubecore.transcript import MixUp, Offer
+from logs.solves.words import letters, part_name
+from logs.transcripts.models import Transcript
+from logs.transcripts.report import WritingReport, WrittenStage
+from logs.words import reading
+
+register = Library()
+
+
+@register.filter
+def stage_label(stage: WrittenStage) -> str:
+    """A stage of the strip: ``Pair 2``, ``OLL 27 Sune``."""
+    return stage.title or part_name(stage.part)
+
+
+@register.filter
+def writing_words(report: WritingReport) -> str:
+    """How far the writing has come, in a sentence."""
+    writing = report.writing
+    if writing.is_solved:
+        return "Solved. Send it when it is as you did it."
+    if report.title:
+        return f"{report.title} lies open."
+    if writing.offers:
+        return "Only the last turn of the layer is left."
+    if writing.oll is not None:
+        return "In the midst of the last layer."
+    done = [part_name(stage.part).lower() for stage in report.stages if stage.n_tokens is not None]
+    if report.cross is None:
+        return "No cross stands yet."
+    return f"Done with the {report.cross} cross: {', '.join(done)}."
+
+
+@register.filter
+def offer_title(offer: Offer) -> str:
+    """Whose algorithm is offered."""
+    if offer.case.number == SKIP:
+        return "Line the layer up"
+    title = str(CASES[offer.case])
+    return f"First step, by {title}" if offer.is_step else title
+
+
+@register.filter
+def mix_up_words(mix_up: MixUp) -> str:
+    """What was written in the place of what."""
+    met, written = CASES[mix_up.met], CASES[mix_up.written]
+    if met == written:
+        return f"That is the algorithm of {met}, from another hold than the case had."
+    return f"You wrote the algorithm of {written}. The case was {met}."
+
+
+@register.filter
+def transcript_words(transcript: Transcript) -> str:
+    """Which solve is being written: its time."""
+    solve = transcript.solve
+    return transcript.time if solve is None else reading(solve.time_ms, solve.status)
+
+
+def writing_json(report: WritingReport) -> dict[str, Any]:
+    """What the page's script paints."""
+    writing = report.writing
+    problem = writing.problem
+    return {
+        "steps": [
+            {"token": step.token, "column": step.column, "letters": letters(step.cube)}
+            for step in report.steps
+        ],
+        "stages": [{"label": stage_label(stage), "at": stage.n_tokens} for stage in report.stages],
+        "now": writing_words(report),
+        "isSolved": writing.is_solved,
+        "problem": problem
+        and {"column": problem.column, "token": problem.token, "message": problem.message},
+        "offers": [
+            {"title": offer_title(offer), "text": offer.text, "isStep": offer.is_step}
+            for offer in writing.offers
+        ],
+        "mixUp": writing.mix_up
+        and {"words": mix_up_words(writing.mix_up), "text": writing.mix_up.text},
+        "mends": list(writing.mends),
+    }
