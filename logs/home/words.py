@@ -1,14 +1,14 @@
 """The first page in words."""
 
 from collections.abc import Iterable
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from urllib.parse import urlsplit
 
 from django.template import Library
 from icalendar import Calendar, Event
 
 from logs.home.report.calendar import CalendarDay
-from logs.home.report.desk import CaseOfMember, DeskReport
+from logs.home.report.desk import CaseOfMember, DeskReport, DueHomework
 from logs.home.report.home import HomeReport
 from logs.home.report.members import CasesKnown, MemberOrder
 from logs.home.report.uploads import UploadMeaning
@@ -27,6 +27,9 @@ ORDERS = (
 
 MOST = 6
 """Names on a line; the rest are counted."""
+
+FEW = 3
+"""Cases of a homework on a line; the rest are counted."""
 
 
 @register.filter
@@ -148,6 +151,39 @@ def known_words(known: Iterable[CasesKnown]) -> str:
 
 
 @register.filter
+def due_soon(report: DeskReport) -> list[DueHomework]:
+    """Homework whose date is near, the nearest first."""
+    return sorted((one for one in report.due if not one.head.is_due_past), key=due_day_of)
+
+
+@register.filter
+def past_date(report: DeskReport) -> list[DueHomework]:
+    """Homework whose date is over, the latest first."""
+    past = (one for one in report.due if one.head.is_due_past)
+    return sorted(past, key=due_day_of, reverse=True)
+
+
+def due_day_of(due: DueHomework) -> date:
+    """The date of homework that has one."""
+    assert due.head.due_on is not None
+    return due.head.due_on
+
+
+@register.filter
+def due_day(due: DueHomework) -> str:
+    """``3 Mar 2026``."""
+    return day_words(due_day_of(due))
+
+
+@register.filter
+def due_words(due: DueHomework) -> str:
+    """``OLL 40 Big lightning, PLL T and 2 more, 3 of 9 learnt``."""
+    titles = [case.title for case in due.head.cases]
+    few = ", ".join(titles[:FEW]) + (f" and {len(titles) - FEW} more" if titles[FEW:] else "")
+    return f"{few}, {due.n_learnt} of {due.n_asked} learnt"
+
+
+@register.filter
 def desk_lines(report: DeskReport) -> list[tuple[str, list[str]]]:
     """The desk as a letter tells it: a heading and lines, without what there is nothing of."""
     zone = report.zone
@@ -155,14 +191,8 @@ def desk_lines(report: DeskReport) -> list[tuple[str, list[str]]]:
     parts = [
         ("Ready to be seen", _of_members(report.ready)),
         ("Look at it together", _of_members(report.together)),
-        (
-            "Due",
-            [
-                f"{day_words(one.head.due_on)}: {one.n_learnt} of {one.n_asked} learnt"
-                for one in report.due
-                if one.head.due_on
-            ],
-        ),
+        ("Due", [f"{due_day(one)}: {due_words(one)}" for one in due_soon(report)]),
+        ("Past its date", [f"{due_day(one)}: {due_words(one)}" for one in past_date(report)]),
         (
             "Next lesson",
             [f"{lesson.title}, {day_words(lesson.on)}, {_n(lesson.n_cases, 'case')}"]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from django.utils import timezone
-from playwright.sync_api import Locator, Page
+from playwright.sync_api import Locator, Page, expect
 from pypdf import PdfReader
 
 from cubecore.cases import CASES, Stage
@@ -52,7 +52,7 @@ def test_a_lesson_becomes_homework_and_checks_itself(
     for name in ("Ada", "Bo", "Cy"):
         page.get_by_role("checkbox", name=name, exact=True).check()
     page.get_by_role("button", name="Propose cases").click()
-    assert page.locator(".plan-list > li").count() == 10
+    expect(page.locator(".plan-list > li")).to_have_count(10)
     forty = page.get_by_role("checkbox", name="OLL 40 Big lightning")
     if forty.count() == 0:
         page.get_by_text("Pick more cases").click()
@@ -62,12 +62,12 @@ def test_a_lesson_becomes_homework_and_checks_itself(
     page.get_by_label("Title").fill("Lightning evening")
     page.get_by_role("button", name="Keep this lesson").click()
     page.wait_for_url("**/lessons/*/")
-    assert "1. OLL 40 Big lightning" in page.locator(".lesson-cases").inner_text()
+    expect(page.locator(".lesson-cases")).to_contain_text("1. OLL 40 Big lightning")
     assert Lesson.objects.get().members.count() == 3
 
     # Homework is set with a date: no date is refused.
     page.get_by_role("link", name="Choose the homework").click()
-    assert page.get_by_role("checkbox", name="OLL 40 Big lightning").is_checked()
+    expect(page.get_by_role("checkbox", name="OLL 40 Big lightning")).to_be_checked()
     soon = (timezone.now() + timedelta(days=7)).date().isoformat()
     page.get_by_label("Learn by").fill(soon)
     page.get_by_label("Note to the members").fill("Thumb on the front.")
@@ -81,31 +81,31 @@ def test_a_lesson_becomes_homework_and_checks_itself(
     page.context.clear_cookies()
     sign_in(page, ada.user)
     page.goto("/homework/")
-    assert "Thumb on the front." in page.locator("main").inner_text()
+    expect(page.locator("main")).to_contain_text("Thumb on the front.")
     page.get_by_role("link", name="Open this homework").click()
-    assert "R' F R U R' U' F' U R" in page.locator(".taught").inner_text()
+    expect(page.locator(".taught")).to_contain_text("R' F R U R' U' F' U R")
     page.goto("/log/")
     log = log_of(tmp_path, "111", homework.set_at + timedelta(minutes=1))
     page.get_by_label("A file: CSV, a spreadsheet or JSON").set_input_files(log)
     page.get_by_role("button", name="Add this log").click()
     page.wait_for_url("**/uploads/*/")
     page.goto("/homework/")
-    assert "verified, 3 of 3" in page.locator("main").inner_text()
+    expect(page.locator("main")).to_contain_text("verified, 3 of 3")
 
     # The coach sees it verified, and opens the solves behind it.
     page.context.clear_cookies()
     sign_in(page, coach.user)
     page.goto(f"/clubs/{club.slug}/homework/")
-    assert "1 of 3" in page.get_by_role("region", name="Open homework").inner_text()
+    expect(page.get_by_role("region", name="Open homework")).to_contain_text("1 of 3")
     page.get_by_role("region", name="Open homework").get_by_role("link").first.click()
     row = page.get_by_role("row").filter(has_text="Ada")
-    assert "verified, 3 of 3" in row.inner_text()
+    expect(row).to_contain_text("verified, 3 of 3")
     row.get_by_role("link", name="OLL 40 Big lightning").click()
     behind = page.get_by_role("region", name="Solves with OLL 40 Big lightning")
-    assert behind.get_by_role("row").count() == 4
+    expect(behind.get_by_role("row")).to_have_count(4)
     behind.get_by_role("link").first.click()
     page.wait_for_url("**/solves/*/")
-    assert "OLL 40" in page.locator("main").inner_text()
+    expect(page.locator("main")).to_contain_text("OLL 40")
 
 
 def test_next_tuesday_is_planned_printed_and_set_in_ten_presses(page: Page, team):
@@ -157,7 +157,7 @@ def test_whether_it_took_fits_a_screen(page: Page, sign_in: SignIn):
     sign_in(page, coach.user)
     page.set_viewport_size({"width": 1280, "height": 900})
     page.goto(f"/lessons/{lesson.pk}/took/")
-    assert page.get_by_role("row").count() == 10
+    expect(page.get_by_role("row")).to_have_count(10)
     region = page.get_by_role("region", name="Members and cases")
     width, inner = region.evaluate("region => [region.scrollWidth, region.clientWidth]")
     assert width <= inner

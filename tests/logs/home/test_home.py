@@ -8,15 +8,15 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from cubecore.cases import CaseId
+from cubecore.cases import CaseId, Stage
 from logs.home.models import DeskVisit
 from logs.home.report.desk import desk_report
 from logs.home.report.home import last_sitting
-from logs.home.words import names
+from logs.home.words import due_soon, due_words, names, past_date
 from logs.homework.services import cases_mark_shown
 from logs.people.models import Role, Visibility
 from logs.people.sight import club_sight
-from tests.desk import DAY, make_homework, make_team
+from tests.desk import CASE_27, CASE_40, CASE_T, DAY, make_homework, make_team
 from tests.factories import NOW, make_client, make_club, make_membership, make_rows, make_upload
 
 AT = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
@@ -116,6 +116,21 @@ class TestPages:
         other = make_membership(club, role=Role.COACH)
         make_client(other.user).get(f"/clubs/{club.slug}/desk/")
         assert DeskVisit.objects.count() == 2
+
+    def test_homework_that_is_due_says_its_cases_and_stands_apart_from_what_is_past(self):
+        club, coach, members = make_team(2)
+        today = timezone.localdate()
+        old = make_homework(coach, members, (CASE_40,), due_on=today - timedelta(days=20))
+        older = make_homework(coach, members[:1], (CASE_40,), due_on=today - timedelta(days=30))
+        cases = (CASE_27, CASE_T, CASE_40, CaseId(Stage.OLL, 1))
+        new = make_homework(coach, members, cases, due_on=today + timedelta(days=2))
+        report = make_client(coach).get(f"/clubs/{club.slug}/desk/").context["report"]
+        assert [one.head.id for one in due_soon(report)] == [new.pk]
+        assert [one.head.id for one in past_date(report)] == [old.pk, older.pk]
+        (due,) = due_soon(report)
+        assert due_words(due) == (
+            "OLL 27 Sune, PLL T, OLL 40 Big lightning and 1 more, 0 of 8 learnt"
+        )
 
     @pytest.mark.parametrize("n_members", [1, 30])
     def test_the_desk_asks_as_often_for_thirty_members_as_for_one(self, n_members: int):
