@@ -58,6 +58,7 @@ def page(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
         locale="en-GB",
         reduced_motion="reduce",  # else a test sees colours half-way from one to the other
     )
+    context.set_default_navigation_timeout(90_000)  # a busy machine's first page takes its time
     faults: list[str] = []
     fresh = context.new_page()
     fresh.on("pageerror", lambda error: faults.append(f"script error: {error}"))
