@@ -9,6 +9,16 @@ What a newcomer needs of it stands here by name::
 
 A name's module is imported when it is first asked for, so that ``import cubecore`` costs nothing.
 `cubecore.batch.replay_batch`, which needs NumPy, is left out.
+
+Rules of ours where the trade has none (common practice, no source):
+
+- Three pairs that come home by the very turn that brings the cross are blocks: such a solve was not
+  built layer by layer (`cubecore.stages`).
+- A book's PLL that passes through F2L is one look, however long the pause on its way: its first part
+  is nothing by itself (`cubecore.looks`).
+- An algorithm that a member begins, the stage unfinished by it, in three or more other cases is a
+  step of theirs and no case taken for another. It takes many solves to see, so it is told where
+  sightings are counted and not here (`logs.solves.figures.mistakes`).
 """
 
 from importlib import import_module

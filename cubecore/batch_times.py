@@ -112,7 +112,7 @@ def chunk_times(rows: Sequence[CompactRow], is_turn: Flags) -> Times:
     of_rows = [
         TurnTimes(
             tuple(ends[:n_turns]),
-            has_ties=False,  # What they hide is found for all rows at once.
+            # What ties hide is found for all rows at once.
             hesitation_ms=pause if has_hesitation else None,
             is_coarse=coarse,
         )

@@ -5,13 +5,13 @@ of whole numbers that the DWARF standard has (DWARF 5, section 7.6), seven bits 
 first, the high bit set where more follow.
 """
 
-from collections.abc import Iterator, Sequence
-from itertools import accumulate, pairwise
+from collections.abc import Sequence
+from itertools import accumulate
 from operator import sub
 from typing import NamedTuple, NewType
 
 from cubecore.errors import CubeError
-from cubecore.notation import Script, parse_script
+from cubecore.notation import parse_script
 from cubecore.rows import Penalty, Row
 from cubecore.turn_times import turn_ends
 from cubecore.turns import HOME_HOLD, N_TURNS, Hold, Turns, byte_table
@@ -76,33 +76,35 @@ def read_turns(row: Row) -> TurnedRow:
         NotationError: Scramble or solution is not notation; ``field`` says which.
         RowError: The times do not fit the turns.
     """
-    scramble = _script(row.scramble, "scramble", HOME_HOLD)
-    if row.solution is None:
-        return TurnedRow(
-            scramble=scramble.turns, turns=None, mid_slices=[], ends=None, penalty=row.penalty
-        )
-    script = _script(row.solution, "solution", scramble.hold)
-    tokens = script.layer_tokens
-    mid_slices = []
-    if not isinstance(tokens, range):
-        mid_slices = [n for n, (a, b) in enumerate(pairwise(tokens), start=1) if a == b]
+    field = "scramble"
+    try:
+        scramble = parse_script(row.scramble)
+        if row.solution is None:
+            return TurnedRow(
+                scramble=scramble.turns, turns=None, mid_slices=[], ends=None, penalty=row.penalty
+            )
+        field = "solution"
+        script = parse_script(row.solution, scramble.hold)
+    except CubeError as error:
+        error.field = field
+        raise
     return _new_row(
         TurnedRow,
         scramble=scramble.turns,
         turns=script.turns,
-        mid_slices=mid_slices,
+        mid_slices=_mid_slices(script.lengths),
         ends=turn_ends(row, script),
         penalty=row.penalty,
         hold=scramble.hold,
     )
 
 
-def _script(text: str, field: str, hold: Hold) -> Script:
-    try:
-        return parse_script(text, hold)
-    except CubeError as error:
-        error.field = field
-        raise
+def _mid_slices(lengths: bytes) -> list[int]:
+    """How many turns had been made in the middle of each token that makes two."""
+    if 2 not in lengths:
+        return []
+    ends = accumulate(lengths)
+    return [end - 1 for end, length in zip(ends, lengths, strict=True) if length == 2]
 
 
 def pack(row: TurnedRow) -> CompactRow:
@@ -156,18 +158,21 @@ def pack_numbers(numbers: Sequence[int]) -> PackedNumbers:
     return PackedNumbers(bytes(packed))
 
 
-def unpack_numbers(packed: PackedNumbers) -> Iterator[int]:
+def unpack_numbers(packed: PackedNumbers) -> list[int]:
     """The numbers that `pack_numbers` was given.
 
     Raises:
         ValueError: The last is cut short.
     """
+    numbers = []
     number = shift = 0
     for byte in packed:
-        number |= (byte & 0x7F) << shift
-        shift += 7
         if byte < _MORE:
-            yield number
+            numbers.append(number | byte << shift)
             number = shift = 0
+        else:
+            number |= (byte & 0x7F) << shift
+            shift += 7
     if shift:
         raise ValueError("the last of the numbers was cut short")
+    return numbers

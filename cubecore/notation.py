@@ -7,7 +7,7 @@ before the count), ``//`` comments to the end of the line, however a line ends.
 """
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import product
 from typing import NamedTuple, NoReturn
@@ -16,7 +16,6 @@ from cubecore.errors import NotationError
 from cubecore.turns import (
     HOLDS,
     HOME_HOLD,
-    NO_TURNS,
     SUFFIXES,
     TURN_NAMES,
     Face,
@@ -233,22 +232,40 @@ class Script(NamedTuple):
 
     Attributes:
         turns: The outer turns; a slice makes two.
-        layer_tokens: For each outer turn, which of the tokens that move a layer made it.
-        all_tokens: For each outer turn, which of all tokens made it.
-        n_layer_tokens: How many tokens move a layer.
-        n_tokens: How many tokens there are.
+        lengths: How many of them each token makes, a byte each: none for a rotation.
         hold: How the cube is held at the end.
     """
 
     turns: Turns
-    layer_tokens: Sequence[int]
-    all_tokens: Sequence[int]
-    n_layer_tokens: int
-    n_tokens: int
+    lengths: bytes
     hold: Hold
 
+    @property
+    def n_tokens(self) -> int:
+        """How many tokens there are."""
+        return len(self.lengths)
 
-_new_script = Script.__new__  # by keyword at half the cost of calling the class
+    @property
+    def n_layer_tokens(self) -> int:
+        """How many tokens move a layer."""
+        return len(self.lengths) - self.lengths.count(0)
+
+    @property
+    def layer_tokens(self) -> list[int]:
+        """For each outer turn, which of the tokens that move a layer made it."""
+        return _tokens_of_turns(filter(None, self.lengths))
+
+    @property
+    def all_tokens(self) -> list[int]:
+        """For each outer turn, which of all tokens made it."""
+        return _tokens_of_turns(self.lengths)
+
+
+def _tokens_of_turns(lengths: Iterable[int]) -> list[int]:
+    return [index for index, length in enumerate(lengths) for _ in range(length)]
+
+
+_new_script = Script.__new__  # at half the cost of calling the class
 
 
 class _Held:
@@ -315,16 +332,7 @@ def parse_script(text: str, hold: Hold = HOME_HOLD) -> Script:
             except KeyError:
                 pass  # Rotations, wide turns or slices: followed hold by hold below.
             else:
-                every = range(len(turns))
-                return _new_script(
-                    Script,
-                    turns=turns,
-                    layer_tokens=every,
-                    all_tokens=every,
-                    n_layer_tokens=len(turns),
-                    n_tokens=len(turns),
-                    hold=hold,
-                )
+                return _new_script(Script, turns, b"\1" * len(turns), hold)
         try:
             return _follow(words, hold)
         except KeyError:
@@ -354,22 +362,7 @@ def _follow(words: list[str], hold: Hold) -> Script:
     for word in words:
         run, held = held.steps[word]
         runs.append(run)
-    n_layer_tokens = len(runs) - runs.count(NO_TURNS)
-    turns = joined(*runs)
-    all_tokens = [index for index, run in enumerate(runs) for _ in run]
-    layer_tokens: Sequence[int] = range(len(turns))
-    if len(turns) > n_layer_tokens:
-        moving = [run for run in runs if run]
-        layer_tokens = [index for index, run in enumerate(moving) for _ in run]
-    return _new_script(
-        Script,
-        turns=turns,
-        layer_tokens=layer_tokens,
-        all_tokens=all_tokens,
-        n_layer_tokens=n_layer_tokens,
-        n_tokens=len(words),
-        hold=held.hold,
-    )
+    return _new_script(Script, joined(*runs), bytes(map(len, runs)), held.hold)
 
 
 class Metrics(NamedTuple):

@@ -186,7 +186,7 @@ def replay_turns(row: TurnedRow, book: Book) -> Replay:
     if row.turns is None:
         return replay_without_turns(row.penalty)
     times = measure_times(row.ends)
-    tied = tied_positions(row.turns, times) if times.has_ties else []
+    tied = tied_positions(row.turns, times) if times.ties else []
     united = unite_half_turns(row, tied) if tied else None
     if united is not None:
         times = measure_times(united.row.ends)

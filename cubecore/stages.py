@@ -164,9 +164,9 @@ def find_milestones(positions: Sequence[Places], hidden: Sequence[int] = ()) -> 
         milestones = _choose(positions, _all_milestones(away, crosses, cross_turns, n))
     if _is_kind_first(milestones, away, crosses, cross_turns, nowhere):
         milestones = milestones._replace(is_built=False)
-    late = hidden[bisect_left(hidden, milestones.f2l_turn) :]
-    if not late:
+    if not hidden or hidden[-1] < milestones.f2l_turn:
         return milestones
+    late = hidden[bisect_left(hidden, milestones.f2l_turn) :]
     pieces = _F2L_PIECES[milestones.cross]
     solved = pieces(SOLVED)
     home = home_in_aufs(milestones.home, late, lambda turn: pieces(positions[turn]) == solved)

@@ -2,7 +2,7 @@
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import filterfalse, islice
 from operator import sub
 from typing import NamedTuple
 
@@ -15,7 +15,6 @@ HESITATION_MULTIPLE = 2.5
 """A pause is a hesitation from this multiple of the solve's own median gap between turns on
 (a setting of ours, not a published figure)."""
 HALF_TURNS = frozenset(turn for turn in range(N_TURNS) if turn % 3 == 1)
-_HALF_TURNS = bytes(HALF_TURNS)
 COARSE_STEPS_MS = (100, 125)
 """The steps of coarse clocks: tenths and eighths of a second, and whatever is made of them."""
 _LONG_MS = 10_000
@@ -32,13 +31,13 @@ class TurnTimes(NamedTuple):
 
     Attributes:
         ends: The end of each, in ms; None when the row has none.
-        has_ties: Whether two turns end in the same ms.
+        ties: The positions between two turns that end in the same ms, in order.
         hesitation_ms: From which pause on a gap is a hesitation, or None.
         is_coarse: Whether the clock's steps are too coarse to part looks by.
     """
 
     ends: tuple[int, ...] | None
-    has_ties: bool = False
+    ties: Sequence[int] = ()
     hesitation_ms: float | None = None
     is_coarse: bool = False
 
@@ -56,33 +55,41 @@ def measure_times(ends: tuple[int, ...] | None) -> TurnTimes:
     """The times of turns with these ends."""
     if ends is None:
         return NO_TIMES
-    ordered = sorted(map(sub, ends[1:], ends))
+    gaps = list(map(sub, ends[1:], ends))
+    ordered = sorted(gaps)
     n_ties = bisect_right(ordered, 0)
     n_gaps = len(ordered) - n_ties
+    ties = _ties(gaps, n_ties) if n_ties else ()
     if not n_gaps:
-        return TurnTimes(ends, n_ties > 0)
+        return TurnTimes(ends, ties)
     if n_gaps >= COARSE_FROM_GAPS and _are_whole_steps(ordered[n_ties:] if n_ties else ordered):
-        return TurnTimes(ends, n_ties > 0, is_coarse=True)
+        return TurnTimes(ends, ties, is_coarse=True)
     median = ordered[n_ties + (n_gaps - 1) // 2]
-    return _new_times(TurnTimes, ends, n_ties > 0, HESITATION_MULTIPLE * median)
+    return _new_times(TurnTimes, ends, ties, HESITATION_MULTIPLE * median)
+
+
+def _ties(gaps: list[int], n: int) -> list[int]:
+    """The positions before which the ``n`` gaps of no time lie."""
+    ties, at = [], 0
+    for _ in range(n):
+        at = gaps.index(0, at) + 1
+        ties.append(at)
+    return ties
 
 
 def _are_whole_steps(gaps: Sequence[int]) -> bool:
     """Whether most of ``gaps``, in order, are whole steps of a coarse clock.
 
-    It ends early where they are not: mostly the shortest are none.
+    It ends early where they are not, before the longest.
     """
-    tenth, eighth = COARSE_STEPS_MS
-    others_left = int((1 - COARSE_SHARE) * len(gaps))
-    shortest = gaps[: others_left + 1]
-    if shortest[-1] < _LONG_MS and _WHOLE_STEPS.isdisjoint(shortest):
-        return False
-    for gap in gaps:
-        if gap % tenth and gap % eighth:
-            if not others_left:
-                return False
-            others_left -= 1
-    return True
+    is_whole = _WHOLE_STEPS.__contains__ if gaps[-1] < _LONG_MS else _is_whole_step
+    n_others_most = int((1 - COARSE_SHARE) * len(gaps))
+    others = filterfalse(is_whole, gaps)
+    return next(islice(others, n_others_most, None), None) is None
+
+
+def _is_whole_step(gap: int) -> bool:
+    return any(gap % step == 0 for step in COARSE_STEPS_MS)
 
 
 def turn_ends(row: Row, script: Script) -> tuple[int, ...] | None:
@@ -94,10 +101,11 @@ def turn_ends(row: Row, script: Script) -> tuple[int, ...] | None:
     given = row.turn_ms
     if given is None:
         return None
-    if len(given) not in (script.n_layer_tokens, script.n_tokens):
+    n_given, n_layer_tokens = len(given), script.n_layer_tokens
+    if n_given not in (n_layer_tokens, script.n_tokens):
         raise RowError(
             "turn_ms_count",
-            f"turn_ms: {len(given)} times for {script.n_layer_tokens} layer turns"
+            f"turn_ms: {n_given} times for {n_layer_tokens} layer turns"
             f" ({script.n_tokens} tokens with rotations); give one for each of either.",
             field="turn_ms",
         )
@@ -109,22 +117,17 @@ def turn_ends(row: Row, script: Script) -> tuple[int, ...] | None:
         )
     if not script.turns:
         return None
-    index = script.layer_tokens if len(given) == script.n_layer_tokens else script.all_tokens
-    if isinstance(index, range):
+    if n_given == n_layer_tokens == len(script.turns):
         return given
+    index = script.layer_tokens if n_given == n_layer_tokens else script.all_tokens
     return tuple([given[i] for i in index])
 
 
 def tied_positions(turns: Turns, times: TurnTimes) -> list[int]:
     """The positions between two turns about one axis that end at the same ms of a fine clock."""
-    ends = times.look_ends
-    if ends is None or not times.has_ties:
+    if times.is_coarse:
         return []
-    return [
-        i + 1
-        for i, (a, b) in enumerate(pairwise(ends))
-        if a == b and turns[i] // 3 % 3 == turns[i + 1] // 3 % 3
-    ]
+    return [n for n in times.ties if turns[n - 1] // 3 % 3 == turns[n] // 3 % 3]
 
 
 def hidden_positions(
@@ -144,7 +147,7 @@ def hidden_positions(
     """
     ends, hesitation_ms = times.ends, times.hesitation_ms
     middles: list[int] = []
-    if ends is not None and hesitation_ms is not None and not _has_half_turns(turns):
+    if ends is not None and hesitation_ms is not None and HALF_TURNS.isdisjoint(turns):
         median_ms = hesitation_ms / HESITATION_MULTIPLE
         again = _turns_again(turns)
         if tied:
@@ -153,10 +156,6 @@ def hidden_positions(
     if tied or middles:
         return sorted({*mid_slices, *tied, *middles}) if mid_slices or tied else middles
     return mid_slices
-
-
-def _has_half_turns(turns: Turns) -> bool:
-    return len(turns.translate(None, _HALF_TURNS)) < len(turns)
 
 
 def _turns_again(turns: Turns) -> list[int]:
