@@ -142,7 +142,8 @@ def pair_clues(key: LastLayerKey) -> tuple[PairClue, ...]:
 
 
 _Chosen = tuple[ColourClue, ...]
-# What coaches point at first: a row of stickers, then a single one, then a side without any.
+# What coaches point at first: a row of stickers, then a single one, then a side without any. Between
+# headlights and a single sticker no case in any hold has to choose.
 _FEATURE_RANK = {
     Feature.BAR_OF_THREE: 0,
     Feature.BAR_OF_TWO: 0,
@@ -179,19 +180,18 @@ def _oll_clues(key: LastLayerKey, rivals: Sequence[LastLayerKey], *, in_sight: b
     return min(fewer, key=_pointing_order(key)) if fewer else best
 
 
-def _pointing_order(key: LastLayerKey) -> Callable[[_Chosen], tuple[int, int, int, int]]:
+def _pointing_order(key: LastLayerKey) -> Callable[[_Chosen], tuple[int, int, int]]:
     """Sort key: which of several sets of clues a coach would rather point at."""
     views, towards = side_views(key), pointed_sides(key)
 
-    def order(chosen: _Chosen) -> tuple[int, int, int, int]:
+    def order(chosen: _Chosen) -> tuple[int, int, int]:
         sides = [clue.sticker.side for clue in chosen]
         n_absent = sum(not clue.is_last_colour for clue in chosen)
-        n_turned = sum(side not in IN_SIGHT for side in sides)
         n_elsewhere = sum(side not in towards for side in sides)
         rank = sum(_FEATURE_RANK[views[side].feature] for side in sides)
         # Who turns to look at all looks for a row of stickers, wherever the shape points.
-        last = (rank, n_elsewhere) if n_turned else (n_elsewhere, rank)
-        return (n_absent, n_turned, *last)
+        is_turned = any(side not in IN_SIGHT for side in sides)
+        return (n_absent, rank, n_elsewhere) if is_turned else (n_absent, n_elsewhere, rank)
 
     return order
 

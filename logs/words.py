@@ -139,11 +139,6 @@ def is_case(number: str) -> bool:
     return number != SKIP
 
 
-def chance_words(case: Case) -> str:
-    """``comes up once in 54 solves``."""
-    return f"comes up once in {case.id.stage.chances_in // case.chance} solves"
-
-
 def kind_words(kind: str | None) -> str:
     """``solve``, ``drill``, or what a row without a solution is."""
     return {Kind.SOLVE: "solve", Kind.DRILL: "drill"}.get(Kind(kind), "") if kind else "time only"

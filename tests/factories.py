@@ -10,9 +10,17 @@ from django.test import Client
 
 from clubsite.accounts.models import User
 from cubecore.notation import format_turns, parse_script
-from cubecore.rows import Penalty, Row
+from cubecore.rows import (
+    FIELDS,
+    MARK_FIELDS,
+    Penalty,
+    Row,
+    format_mark_ms,
+    format_time_exactly,
+    format_turn_ms,
+)
 from cubecore.turns import inverse
-from logs.intake.formats import format_csv
+from logs.intake.formats import PLAIN_FIELDS, format_csv_line
 from logs.intake.source import SourceFile
 from logs.people.models import Club, Membership, Role, Visibility
 from logs.people.services.memberships import club_create, membership_add
@@ -100,8 +108,29 @@ def make_rows(n_rows: int, *parts: str) -> list[Row]:
 
 
 def make_csv(rows: Iterable[Row]) -> bytes:
-    """The rows as a CSV file."""
-    return format_csv(rows).encode()
+    """The rows as a CSV log: a header and one record for each, CRLF at their ends (RFC 4180).
+
+    Columns of marks and instruments stand in it where a row has any.
+    """
+    cells = [
+        {
+            "done_at": row.done_at or "",
+            "scramble": row.scramble,
+            "time": format_time_exactly(row.time_ms),
+            "penalty": str(row.penalty),
+            "solution": row.solution or "",
+            "turn_ms": format_turn_ms(row.turn_ms),
+            "mark_ms": format_mark_ms(row.mark_ms),
+            "timed_by": str(row.timed_by or ""),
+            "step_ms": str(row.step_ms or ""),
+            "note": row.note,
+        }
+        for row in rows
+    ]
+    has_marks = any(record[name] for record in cells for name in MARK_FIELDS)
+    names = FIELDS if has_marks else PLAIN_FIELDS
+    records = [[record[name] for name in names] for record in cells]
+    return "".join(map(format_csv_line, [names, *records])).encode()
 
 
 def make_upload(

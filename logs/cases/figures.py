@@ -7,7 +7,6 @@ from typing import Final, NamedTuple
 
 import numpy as np
 import pandas as pd
-from scipy.integrate import quad
 from scipy.stats import chisquare
 
 from logs.stats.grid import PooledTimes, pooled_times
@@ -85,32 +84,6 @@ def smoothed_chances(
         case: (counts.get(case, 0) + weight * chance) / (n + weight)
         for case, chance in chances.items()
     }
-
-
-def mean_solves_until_all(chances: Sequence[float]) -> float:
-    """How many solves it takes on average until every case has come up.
-
-    ``integral of 1 - prod(1 - exp(-p t))`` over t from 0: Flajolet, Gardy and Thimonier 1992.
-
-    Args:
-        chances: Each above 0, together at most 1.
-
-    Raises:
-        ValueError: A chance is not above 0.
-    """
-    rates = np.asarray(chances, dtype=float)
-    if rates.size == 0:
-        return 0.0
-    if rates.min() <= 0:
-        raise ValueError(f"chances has {rates.min()}: every case must be able to come up")
-
-    def missing(time: float) -> float:
-        return 1.0 - float(np.prod(-np.expm1(-rates * time)))
-
-    scale = 1 / float(rates.min())
-    head, _ = quad(missing, 0, 5 * scale, limit=500, epsabs=1e-9, epsrel=1e-10)
-    tail, _ = quad(missing, 5 * scale, 60 * scale, limit=500, epsabs=1e-9, epsrel=1e-10)
-    return float(head + tail)
 
 
 class ExpectedUnmet(NamedTuple):

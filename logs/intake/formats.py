@@ -16,14 +16,7 @@ from typing import NamedTuple
 
 from cubecore.errors import CubeError
 from cubecore.jsonlines import parse_line
-from cubecore.rows import (
-    FIELDS,
-    MARK_FIELDS,
-    Row,
-    format_mark_ms,
-    format_time_exactly,
-    format_turn_ms,
-)
+from cubecore.rows import FIELDS, MARK_FIELDS, Row, format_time_exactly
 from logs.errors import RowProblem
 from logs.intake.rows import (
     MAX_LINE,
@@ -183,35 +176,6 @@ def format_csv_line(cells: Sequence[str], separator: str = ",") -> str:
 
 PLAIN_FIELDS = tuple(name for name in FIELDS if name not in MARK_FIELDS)
 """The columns of a log that says nothing of marks and instruments."""
-
-
-def format_csv(rows: Iterable[Row]) -> str:
-    """The CSV log of ``rows``: a header and one record for each, CRLF at their ends (RFC 4180).
-
-    Columns of marks and instruments stand in it where a row has any.
-    """
-    cells = [_cells(row) for row in rows]
-    has_marks = any(one[name] for one in cells for name in MARK_FIELDS)
-    names = FIELDS if has_marks else PLAIN_FIELDS
-    lines = [format_csv_line(names)]
-    lines += [format_csv_line([one[name] for name in names]) for one in cells]
-    return "".join(lines)
-
-
-def _cells(row: Row) -> dict[str, str]:
-    """The texts of a row by the names of their columns."""
-    return {
-        "done_at": row.done_at or "",
-        "scramble": row.scramble,
-        "time": format_time_exactly(row.time_ms),
-        "penalty": str(row.penalty),
-        "solution": row.solution or "",
-        "turn_ms": format_turn_ms(row.turn_ms),
-        "mark_ms": format_mark_ms(row.mark_ms),
-        "timed_by": str(row.timed_by or ""),
-        "step_ms": str(row.step_ms or ""),
-        "note": row.note,
-    }
 
 
 def format_table(rows: Iterable[Sequence[str]]) -> str:

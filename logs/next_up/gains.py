@@ -102,11 +102,6 @@ def gains(sightings: pd.DataFrame, two_looks: pd.DataFrame, book: Book | None = 
     return Gains(table, tuple(_candidates(known, one_look, book)), one_look, len(sightings))
 
 
-def ranking(sightings: pd.DataFrame, two_looks: pd.DataFrame, book: Book | None = None) -> Ranking:
-    """The ranking of one member; arguments as for `gains`."""
-    return ranked(gains(sightings, two_looks, book))
-
-
 def ranked(found: Gains) -> Ranking:
     """The cases of a member in their order, by what they would gain."""
     valued = next_up(found.candidates, rng=np.random.default_rng(SEED))

@@ -94,7 +94,6 @@ def given_words(answered: Answered) -> str:
     return answered.answered_case.title if answered.answered_case else ""
 
 
-@register.filter
 def right_words(answered: Answered) -> str:
     """What was right: the case by name, or a side."""
     return side_name(answered.right_side) if answered.right_side else answered.case.title

@@ -149,9 +149,6 @@ def stage_shares(solves: pd.DataFrame) -> pd.DataFrame:
 LONG_MS = 600_000
 
 
-ROLLING: Final = (12, 50, 100)
-
-
 TRIMMED_SHARE = 0.05
 
 

@@ -400,12 +400,3 @@ def _band(covered: float, sd: float, whole: float, band: float) -> tuple[float, 
     size = mean * (1 - mean) / (sd / whole) ** 2 - 1
     ends = beta_distribution.ppf([(1 - band) / 2, (1 + band) / 2], mean * size, (1 - mean) * size)
     return whole * float(ends[0]), whole * float(ends[1])
-
-
-def both_in_one_look(oll: Coverage, pll: Coverage) -> float:
-    """The share of solves whose OLL and PLL both go in one look.
-
-    Right if the two hang on nothing else together: after any OLL algorithm the permutation is
-    uniform over its 72 states. Worth checking against the member's own count of both.
-    """
-    return oll.covered * pll.covered

@@ -1,5 +1,3 @@
-from itertools import combinations
-
 import pytest
 from scipy.stats import chi2
 
@@ -7,27 +5,9 @@ from logs.cases.figures import (
     EDGE_CLASSES,
     chance_check,
     expected_unmet,
-    mean_solves_until_all,
     smoothed_chances,
 )
 from tests.logs.stats.worked import OLL_CHANCES, PLL_CHANCES
-
-
-@pytest.mark.parametrize(("chances", "mean"), [(OLL_CHANCES, 360.298), (PLL_CHANCES, 141.974)])
-def test_w2d_mean_solves_until_all_have_come_up(chances, mean):
-    """Worked example W2d; Flajolet, Gardy and Thimonier 1992."""
-    assert mean_solves_until_all(list(chances.values())) == pytest.approx(mean, abs=0.001)
-
-
-def test_mean_solves_equal_inclusion_and_exclusion():
-    """Coupons of unlike chance: sum over subsets of +-1 / (sum of chances), textbook."""
-    chances = [0.1, 0.25, 0.05, 0.3, 0.2]
-    expected = sum(
-        (-1) ** (size + 1) / sum(some)
-        for size in range(1, 6)
-        for some in combinations(chances, size)
-    )
-    assert mean_solves_until_all(chances) == pytest.approx(expected, rel=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -95,10 +75,6 @@ def test_own_counts_are_pulled_towards_the_theory():
     assert smoothed_chances({}, chances=EDGE_CLASSES) == pytest.approx(EDGE_CLASSES)
 
 
-def test_dumb_cases():
-    assert mean_solves_until_all([]) == 0
-    assert mean_solves_until_all([1.0]) == pytest.approx(1, rel=1e-6)
-    with pytest.raises(ValueError, match=r"chances has 0\.0"):
-        mean_solves_until_all([0.5, 0.0])
+def test_a_class_without_a_chance_is_refused():
     with pytest.raises(ValueError, match="counts has 'cross'; the classes are dot, bar"):
         chance_check({"cross": 3})

@@ -14,10 +14,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cubecore.rows import FIELDS, MARK_FIELDS, MAX_TIME_MS, Marks, Penalty, Row, TimedBy
-from logs.intake.formats import format_csv, guard_cell, unguard_cell
+from logs.intake.formats import guard_cell, unguard_cell
 from logs.intake.reading import read_upload
 from logs.intake.rows import Clock
 from logs.intake.source import SourceFile
+from tests.factories import make_csv
 
 CLOCK = Clock(UTC, datetime(2100, 1, 1, tzinfo=UTC))
 
@@ -56,14 +57,14 @@ MARKED = st.builds(
 
 @given(st.lists(ROWS | MARKED, max_size=5))
 def test_rows_come_back_exactly(rows):
-    parsed = read_upload(SourceFile(format_csv(rows).encode()), CLOCK)
+    parsed = read_upload(SourceFile(make_csv(rows)), CLOCK)
     assert parsed.problems == ()
     assert [read.row for read in parsed.rows] == rows
 
 
 @given(st.lists(ROWS, min_size=1, max_size=5))
 def test_no_exported_cell_starts_a_formula(rows):
-    table = list(csv.reader(io.StringIO(format_csv(rows), newline=""), strict=True))
+    table = list(csv.reader(io.StringIO(make_csv(rows).decode(), newline=""), strict=True))
     assert table[0] in (list(FIELDS), [name for name in FIELDS if name not in MARK_FIELDS])
     assert not [cell for record in table for cell in record if cell.startswith(DANGEROUS)]
 

@@ -100,6 +100,22 @@ def test_two_groups_where_one_list_would_suit_nobody():
             assert set(group.cases) <= set(members[key])
 
 
+@pytest.mark.parametrize(("in_groups", "n_groups"), [(0.74, 2), (0.72, 0), (0.5, 0)])
+def test_two_groups_are_named_where_they_bring_fifteen_in_a_hundred_more(in_groups, n_groups):
+    """A list of one case brings each .58 of their best, in two groups what ``in_groups`` says."""
+    members = {
+        key: {best: 1.0, of_group: in_groups, "oll-33": 0.58} | leaning
+        for key, best, of_group, leaning in (
+            (1, "oll-1", "pll-T", {}),
+            (2, "oll-2", "pll-Y", {}),
+            (3, "oll-5", "pll-T", {"oll-1": 0.1}),
+            (4, "oll-6", "pll-Y", {"oll-2": 0.1}),
+        )
+    }
+    groups = two_groups(members, traits=traits(), most=1)
+    assert [group.members for group in groups] == [(1, 3), (2, 4)][:n_groups]
+
+
 @pytest.mark.parametrize("n", [2, 3, 8])
 def test_one_list_where_all_are_missing_the_same(n):
     assert two_groups(dict.fromkeys(range(n), missing(oll_33=2, oll_35=1)), traits=traits()) == ()

@@ -4,13 +4,18 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from logs.next_up.gains import gains, ranking
+from logs.next_up.gains import Ranking, gains, ranked
 from logs.next_up.selectors import NEXT_COLUMNS, TWO_LOOK_COLUMNS
 from logs.solves.figures.frames import build_frame
 
 MEMBER = 1
 ONE_LOOK_TIMES = {"21": 1.6, "22": 1.7, "26": 1.1, "27": 1.0, "33": 1.3, "45": 0.9}
 SECOND = {"23": "R2 D' R U2 R' D R U2 R", "27": "R U R' U R U2 R'"}
+
+
+def ranking(sightings: pd.DataFrame, two_looks: pd.DataFrame) -> Ranking:
+    """The ranking of a member who learns the standard book."""
+    return ranked(gains(sightings, two_looks))
 
 
 def one_looks(times: dict[str, float], n: int = 8) -> list[tuple[object, ...]]:

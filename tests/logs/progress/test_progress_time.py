@@ -157,6 +157,8 @@ def test_a_case_is_said_to_change_as_its_times_do_with_what_happened_meanwhile(f
     make_upload(user, rows, now=after)
     time_mark_add(actor=user, day=date(2026, 3, 4), word="new cube", today=after.date())
     time_mark_add(actor=user, day=date(2026, 2, 1), word="long before", today=after.date())
+    first_day = date(2026, 3, 1)
+    time_mark_add(actor=user, day=first_day, word="on the first day", today=after.date())
     (line,) = time_of(user, now=after).trends
     assert (line.case.number, line.case.title, line.n, line.state) == (
         "27",
@@ -164,7 +166,8 @@ def test_a_case_is_said_to_change_as_its_times_do_with_what_happened_meanwhile(f
         12,
         state,
     )
-    assert [mark.word for mark in line.marks if mark.kind is MarkKind.OWN] == ["new cube"]
+    words = [mark.word for mark in line.marks if mark.kind is MarkKind.OWN]
+    assert words == ["on the first day", "new cube"]
     assert line.change.low <= factor**10 - 1 + 1e-3
     assert line.change.high >= factor**10 - 1 - 1e-3
     assert time_of(user, now=after, stage=Stage.PLL).trends[0].case.number == "T"

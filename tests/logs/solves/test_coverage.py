@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from logs.solves.figures.standing import JEFFREYS, RatePrior, both_in_one_look, coverage
+from logs.solves.figures.standing import JEFFREYS, RatePrior, coverage
 from tests.logs.stats.worked import OLL_CHANCES, PLL_CHANCES, counts
 
 # Worked example W2c: PLL, Beta(1/2, 1/2). Chances: orbit sizes of the cases, 4, 2 or 1 of 72.
@@ -70,12 +70,6 @@ def test_more_in_one_look_covers_more():
     less = coverage(counts(W2C), chances=PLL_CHANCES, prior=JEFFREYS)
     more = coverage(counts(W2C | {"Y": (2, 5)}), chances=PLL_CHANCES, prior=JEFFREYS)
     assert more.covered > less.covered
-
-
-def test_both_in_one_look_is_the_product():
-    pll = coverage(counts(W2C), chances=PLL_CHANCES, prior=JEFFREYS)
-    oll = coverage(counts({}), chances=OLL_CHANCES, prior=JEFFREYS)
-    assert both_in_one_look(oll, pll) == pytest.approx(pll.covered / 216)
 
 
 def test_a_case_without_a_chance_is_named():

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from cubecore.rows import Marks, Row, TimedBy
-from logs.intake.formats import format_csv, format_json_line
+from logs.intake.formats import format_json_line
 from logs.solves.models.kept_rows import Fate
 from logs.solves.models.solves import Sighting, Solve
 from logs.solves.services.corrections import solve_correct
@@ -19,6 +19,7 @@ from tests.factories import (
     NOW,
     make_client,
     make_club,
+    make_csv,
     make_membership,
     make_row,
     make_upload,
@@ -39,8 +40,8 @@ def splits() -> list[tuple[int | None, ...]]:
 
 
 def send(row: Row, member=None, *, as_json: bool = False) -> Solve:
-    content = format_json_line(row) if as_json else format_csv([row])
-    make_upload(member or make_user(), content=content.encode())
+    content = format_json_line(row).encode() if as_json else make_csv([row])
+    make_upload(member or make_user(), content=content)
     return Solve.objects.order_by("-pk")[0]
 
 

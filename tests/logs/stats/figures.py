@@ -5,7 +5,7 @@ import hashlib
 import numpy as np
 import pandas as pd
 
-from logs.cases.figures import chance_check, mean_solves_until_all
+from logs.cases.figures import chance_check
 from logs.homework.figures import solves_until_met
 from logs.next_up.order import Candidate, next_up
 from logs.solves.figures.standing import coverage, one_look_rates, rate_prior
@@ -59,7 +59,6 @@ def figures(*, shuffled: int = 0) -> str:
             next_up(candidates, rng=np.random.default_rng(1)).map(repr).to_csv(),
             repr((solves_until_met(4 / 216), adoption([True, False, True]))),
             repr(chance_check({"dot": 36, "bar": 41, "angle": 98, "oriented": 25})),
-            repr(mean_solves_until_all(list(PLL_CHANCES.values()))),
             repr(effects.means().tolist()),
         ]
     )
