@@ -150,3 +150,17 @@ def _strip(steps: Steps, facts: AlgorithmFacts) -> Iterator[StepPicture]:
 def _step_picture(letters: str, said: str) -> StepPicture:
     picture = cube_picture(letters, size=112, text=said)
     return StepPicture(mark_safe(picture), said)  # noqa: S308 - the engine escapes the text
+
+
+HOLDS = (
+    "the taught hold",
+    "U away from the taught hold",
+    "U2 away from the taught hold",
+    "U' away from the taught hold",
+)
+
+
+@register.filter
+def hold_name(n_quarter_turns_away: int | None) -> str:
+    """From which hold a case is done: ``the taught hold``, ``U2 away from the taught hold``."""
+    return "not told" if n_quarter_turns_away is None else HOLDS[n_quarter_turns_away]

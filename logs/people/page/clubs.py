@@ -21,8 +21,7 @@ from logs.errors import ConflictError
 from logs.http.pages import actor_of, answers_refusals, origin_of, whole_number
 from logs.http.schema import Operation, operations
 from logs.limits import LABEL, TOKEN_DAYS
-from logs.people.report.clubs import club_line, clubs_report
-from logs.people.report.tokens import tokens_report
+from logs.people.report.clubs import club_line, clubs_report, tokens_report
 from logs.people.services.memberships import (
     display_name_change,
     group_delete,

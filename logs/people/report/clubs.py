@@ -1,4 +1,4 @@
-"""The clubs a person is in, and the people and invitations of one, for its coaches."""
+"""The clubs a person is in and their tokens; the people and invitations of one, for its coaches."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
 from logs.errors import NotAllowedError, NotFoundError
-from logs.people.models import Club, Invitation, Membership, Role, Visibility
+from logs.people.models import Club, Invitation, Membership, Role, Scope, Visibility
 from logs.people.selectors import (
     club_people,
     contacts,
@@ -15,6 +15,7 @@ from logs.people.selectors import (
     invitation_list,
     invitation_open,
     own_memberships,
+    token_list,
 )
 from logs.people.services.passwords import INVITATION, try_check, try_count
 from logs.people.sight import ClubView, club_sight
@@ -310,3 +311,42 @@ def _contact(club: Club) -> Contact | None:
 def contacts_report() -> tuple[Contact, ...]:
     """Who answers for each club that named somebody, by the club's name; for anybody to read."""
     return tuple(Contact(club.name, club.contact_name, club.contact_reach) for club in contacts())
+
+
+@dataclass(frozen=True, slots=True)
+class TokenLine:
+    """A token on a line.
+
+    Attributes:
+        id: Names it in addresses.
+        name: The member's own word for the program.
+        scopes: What it is good for.
+        created_at: When it was made.
+        expires_at: When it stops to work.
+        last_used_at: When it last let a program in, to the hour; null where it never did.
+        is_expired: Whether its days are up.
+    """
+
+    id: int
+    name: str
+    scopes: tuple[Scope, ...]
+    created_at: datetime
+    expires_at: datetime
+    last_used_at: datetime | None
+    is_expired: bool
+
+
+def tokens_report(*, actor: User, now: datetime) -> tuple[TokenLine, ...]:
+    """The actor's tokens, the newest first."""
+    return tuple(
+        TokenLine(
+            id=token.pk,
+            name=token.name,
+            scopes=tuple(Scope(scope) for scope in token.scopes),
+            created_at=token.made_at,
+            expires_at=token.expires_at,
+            last_used_at=token.last_used_at,
+            is_expired=token.expires_at <= now,
+        )
+        for token in token_list(actor=actor)
+    )

@@ -39,7 +39,7 @@ def test_a_coach_reads_what_each_member_shows():
     assert of_wren.last_log_at == SENT_AT
     assert of_wren.homework is not None
     assert (of_wren.homework.n_asked, of_wren.homework.n_learnt) == (3, 0)
-    # Six solves, each with OLL 27 and PLL T in one look: likely known (ANALYTICS: six of six).
+    # Six solves, each with OLL 27 and PLL T in one look: likely the rule (`chance_known`).
     assert [(one.stage, one.n_one_look, one.n_cases) for one in of_wren.known] == [
         ("oll", 1, 57),
         ("pll", 1, 21),

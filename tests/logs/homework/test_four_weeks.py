@@ -28,8 +28,8 @@ pytestmark = pytest.mark.django_db
 
 WEEK = timedelta(weeks=1)
 PER_WEEK = 60
-ALPHA, BETA = 0.05, 0.10  # the errors that the design of the check allows (Wald 1945)
-NOT_LEARNT = 0.30  # the rate at which the design calls a case not learnt
+ALPHA, BETA = 0.05, 0.10  # the errors that the check allows (Wald 1945)
+NOT_LEARNT = 0.30  # the rate at which a case counts as not learnt
 JB, RB = CaseId(Stage.PLL, "Jb"), CaseId(Stage.PLL, "Rb")
 ASKED = (CASE_40, JB, RB)
 

@@ -25,7 +25,10 @@ def meetings(hits: str, *, recognition_ms: int | None = 800) -> list[Meeting]:
     ]
 
 
-# The design's worked runs of Wald's test (1945) at .30 against .85, alpha .05, beta .10.
+# Wald's test (1945) at .30 against .85, worked by hand here. A hit adds ln(.85/.30) = 1.04, any other
+# takes ln(.70/.15) = 1.54; verified from ln(.90/.05) = 2.89, not yet from ln(.10/.95) = -2.25. After a
+# "not yet" it begins at 0 with alpha .01: verified from 4.50, not yet from -2.29; the third ends it.
+# So 111 is 3.12; 01111 is 2.62 and one more 3.67; 00 is -3.08; 00, then five hits are 5.21.
 @pytest.mark.parametrize(
     ("hits", "state", "n_read"),
     [
@@ -42,7 +45,7 @@ def meetings(hits: str, *, recognition_ms: int | None = 800) -> list[Meeting]:
         ("0011111", "verified", 7),
     ],
 )
-def test_one_look_runs_as_the_worked_example_has_it(hits, state, n_read):
+def test_one_look_runs_as_worked_by_hand(hits, state, n_read):
     check = case_check(meetings(hits), asked=Asked())
     assert check.state == state
     assert len(check.read) == n_read or state != "verified"
