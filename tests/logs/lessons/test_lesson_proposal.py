@@ -103,13 +103,14 @@ def test_two_groups_where_one_list_would_suit_nobody():
 @pytest.mark.parametrize(("in_groups", "n_groups"), [(0.74, 2), (0.72, 0), (0.5, 0)])
 def test_two_groups_are_named_where_they_bring_fifteen_in_a_hundred_more(in_groups, n_groups):
     """A list of one case brings each .58 of their best, in two groups what ``in_groups`` says."""
+    leanings: dict[int, dict[str, float]] = {3: {"oll-1": 0.1}, 4: {"oll-2": 0.1}}
     members = {
-        key: {best: 1.0, of_group: in_groups, "oll-33": 0.58} | leaning
-        for key, best, of_group, leaning in (
-            (1, "oll-1", "pll-T", {}),
-            (2, "oll-2", "pll-Y", {}),
-            (3, "oll-5", "pll-T", {"oll-1": 0.1}),
-            (4, "oll-6", "pll-Y", {"oll-2": 0.1}),
+        key: {best: 1.0, of_group: in_groups, "oll-33": 0.58} | leanings.get(key, {})
+        for key, best, of_group in (
+            (1, "oll-1", "pll-T"),
+            (2, "oll-2", "pll-Y"),
+            (3, "oll-5", "pll-T"),
+            (4, "oll-6", "pll-Y"),
         )
     }
     groups = two_groups(members, traits=traits(), most=1)

@@ -6,7 +6,9 @@ from cubecore.cases import SKIP, Stage
 from logs.progress.figures.log import stage_figures
 from tests.logs.stats.build import sightings
 
-SUNES = sightings(*[{"case": "27"}] * 90, *[{"case": SKIP, "n_looks": 0}] * 10)
+MET: dict[str, object] = {"case": "27"}
+SKIPPED: dict[str, object] = {"case": SKIP, "n_looks": 0}
+SUNES = sightings(*[MET] * 90, *[SKIPPED] * 10)
 ALIKE = ["oriented"] * 100  # one last layer in eight has its edges so, by chance
 BY_CHANCE = ["dot"] * 12 + ["bar"] * 25 + ["angle"] * 50 + ["oriented"] * 13
 
