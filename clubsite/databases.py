@@ -1,5 +1,7 @@
-"""The database settings of a ``DATABASE_URL``."""
+"""The database settings of a ``DATABASE_URL``, and who may read the files."""
 
+import stat
+from pathlib import Path
 from typing import Any
 
 import dj_database_url
@@ -32,3 +34,22 @@ def parse_database_url(url: str) -> dict[str, Any]:
     else:
         settings["CONN_HEALTH_CHECKS"] = True
     return settings
+
+
+def keep_to_owner(path: Path) -> None:
+    """Take every right on a file or folder from all but its owner.
+
+    Raises:
+        PermissionError: Another account owns it.
+    """
+    mode = path.stat().st_mode
+    if mode & (stat.S_IRWXG | stat.S_IRWXO):
+        path.chmod(stat.S_IMODE(mode) & stat.S_IRWXU)
+
+
+def keep_database_to_owner(connection: Any, **kwargs: Any) -> None:  # noqa: ANN401 - any database
+    """`keep_to_owner` of SQLite's file, whose journals get its rights; called as it is opened."""
+    if connection.vendor == "sqlite":
+        place = Path(connection.settings_dict["NAME"])
+        if place.is_file():
+            keep_to_owner(place)

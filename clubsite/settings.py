@@ -4,12 +4,19 @@ import os
 from datetime import timedelta
 from pathlib import Path
 
-from clubsite.databases import parse_database_url
-from clubsite.env import read_environment
+from clubsite.databases import keep_to_owner, parse_database_url
+from clubsite.env import EnvironmentRefusedError, read_environment
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 ENVIRONMENT = read_environment(os.environ, base_dir=BASE_DIR)
 ENVIRONMENT.data_dir.mkdir(parents=True, exist_ok=True)
+try:
+    keep_to_owner(ENVIRONMENT.data_dir)
+except PermissionError as error:
+    raise EnvironmentRefusedError(
+        "CLUBSITE_DATA",
+        "is another account's folder, and others may read it. Start the site as its owner.",
+    ) from error
 _IS_PUBLIC = not ENVIRONMENT.is_local
 
 SECRET_KEY = ENVIRONMENT.secret_key
@@ -28,7 +35,6 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "csp",
-    "axes",
     "drf_spectacular",
 ]
 
@@ -45,7 +51,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
-    "axes.middleware.AxesMiddleware",  # last: it turns a refused sign-in into the 429 page
+    "clubsite.accounts.throttle.DoorMiddleware",
 ]
 
 ROOT_URLCONF = "clubsite.urls"
@@ -78,10 +84,6 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # Accounts ----------------------------------------------------------------------------------------
 
 AUTH_USER_MODEL = "accounts.User"
-AUTHENTICATION_BACKENDS = [
-    "axes.backends.AxesStandaloneBackend",
-    "django.contrib.auth.backends.ModelBackend",
-]
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",  # only to read older ones
@@ -97,19 +99,6 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "accounts:sign-in"
 LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "accounts:sign-in"
-
-# Sign-in throttle: see clubsite.accounts.throttle for what is counted.
-AXES_HANDLER = "clubsite.accounts.throttle.SignInHandler"
-AXES_FAILURE_LIMIT = 10
-AXES_COOLOFF_TIME = timedelta(minutes=15)
-AXES_LOCKOUT_PARAMETERS = ["username", "ip_address"]
-AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # else a stranger keeps a member locked out
-AXES_LOCKOUT_CALLABLE = "clubsite.accounts.throttle.too_many_tries"
-AXES_USERNAME_CALLABLE = "clubsite.accounts.throttle.counted_username"
-AXES_DISABLE_ACCESS_LOG = True  # who signed in from where is not kept
-AXES_ENABLE_ADMIN = False
-AXES_VERBOSE = False
-AXES_SENSITIVE_PARAMETERS = ["username", "ip_address"]  # starred out in what it logs
 
 # Sessions and cookies ----------------------------------------------------------------------------
 

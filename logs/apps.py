@@ -11,6 +11,8 @@ class LogsConfig(AppConfig):
 
     def ready(self) -> None:
         """Let rooms listen to those below them."""
-        from logs.solves.services import relabel  # noqa: PLC0415 - models are ready only now
+        from logs.people.services import tokens  # noqa: PLC0415 - models are ready only now
+        from logs.solves.services import relabel  # noqa: PLC0415 - so they are
 
+        tokens.listen()
         relabel.listen()

@@ -13,7 +13,7 @@ from logs.homework.models import (
 from logs.jobs.models import Job
 from logs.lessons.models import Lesson, LessonCase, LessonMember
 from logs.next_up.models import Override
-from logs.people.models import ApiToken, AuditEvent, Club, Group, Invitation, Membership, Throttle
+from logs.people.models import ApiToken, AuditEvent, Club, Group, Invitation, Membership
 from logs.practice.models import PracticeAnswer
 from logs.progress.models import KeptFigures, TimeMark
 from logs.solves.models.kept_rows import KeptRow, SolveChange
@@ -64,7 +64,6 @@ __all__ = [
     "Sighting",
     "Solve",
     "SolveChange",
-    "Throttle",
     "TimeMark",
     "Transcript",
     "TriggerName",

@@ -13,7 +13,7 @@ import django
 import pytest
 from django.apps import apps
 from django.db import connection
-from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
+from django.db.backends.base.operations import BaseDatabaseOperations
 from django.test import override_settings
 from hypothesis import settings
 from pytest_django import DjangoDbBlocker
@@ -91,13 +91,20 @@ def django_db_setup(
 def _emptied_tables() -> Iterator[None]:
     """Let a test with real transactions empty the tables after itself, the audit trail too.
 
-    SQLite empties a table with DELETE, which the trail's triggers refuse: they are put aside for
-    that moment alone. PostgreSQL truncates, which fires no trigger of a row.
+    The trail's triggers refuse that: they are put aside for that moment alone.
     """
-    execute = SQLite.ops_class.execute_sql_flush
+    from logs.people.models import AuditEvent  # noqa: PLC0415 - models are ready only now
+
+    execute = BaseDatabaseOperations.execute_sql_flush
+    trail = AuditEvent._meta.db_table
 
     def flush(operations: Any, statements: list[str]) -> None:
         with operations.connection.cursor() as cursor:
+            if operations.connection.vendor == "postgresql":
+                cursor.execute(f"ALTER TABLE {trail} DISABLE TRIGGER USER")
+                execute(operations, statements)
+                cursor.execute(f"ALTER TABLE {trail} ENABLE TRIGGER USER")
+                return
             cursor.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
             triggers = cursor.fetchall()
             for name, _ in triggers:
@@ -107,7 +114,7 @@ def _emptied_tables() -> Iterator[None]:
                 cursor.execute(create)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(SQLite.ops_class, "execute_sql_flush", flush)
+        patch.setattr(BaseDatabaseOperations, "execute_sql_flush", flush)
         yield
 
 

@@ -1,15 +1,11 @@
-"""What goes with an account when it is deleted, beside its own rows: the sign-ins counted for it."""
+"""What goes with an account when it is deleted, beside its own rows: the guesses counted for it."""
 
 from typing import Any
 
-from axes.models import AccessAttempt, AccessFailureLog, AccessLog
-
 from clubsite.accounts.models import User
-from clubsite.accounts.throttle import counted_form
+from clubsite.accounts.throttle import account_key, forget_tries
 
 
 def forget_account(instance: User, **kwargs: Any) -> None:
     """Delete them; called by the framework's signal, in the transaction of the deletion."""
-    name = counted_form(instance.get_username())
-    for counted in (AccessAttempt, AccessFailureLog, AccessLog):
-        counted.objects.filter(username__iexact=name).delete()
+    forget_tries(account_key(instance.get_username()), f"account {instance.pk}")

@@ -1,6 +1,11 @@
 """The rule on how long a password is; which ones are too common is the framework's own list."""
 
 from django.core.exceptions import ValidationError
+from django.dispatch import Signal
+
+password_changed = Signal()
+"""Somebody changed their password, knowing the old one. Sent within the transaction, with ``user``,
+``now``, ``address`` and ``keeps_programs``: whether what programs act with is to go on working."""
 
 
 class LengthValidator:

@@ -15,8 +15,9 @@ from django.contrib.sessions.backends.base import SessionBase
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from clubsite.accounts.models import User
+from clubsite.accounts.models import Session, User
 from clubsite.accounts.store import BROWSER, RENEWED_AT, SIGNED_IN_AT, hash_key
+from clubsite.accounts.throttle import device_know
 
 RENEW_AFTER = timedelta(days=1)
 
@@ -52,8 +53,10 @@ def browser_words(user_agent: str) -> str:
     return f"{browser} on {system}" if browser and system else browser or system
 
 
-def note_sign_in(request: HttpRequest, **kwargs: object) -> None:
-    """Write when and with what somebody signed in; called by the framework's signal."""
+def note_sign_in(request: HttpRequest, user: User, **kwargs: object) -> None:
+    """Write when and with what somebody signed in, and know the device; called by the framework's signal."""
+    device_know(request, user)
+    Session.objects.filter(expire_date__lt=timezone.now()).delete()
     now = timezone.now().isoformat()
     request.session[SIGNED_IN_AT] = now
     request.session[RENEWED_AT] = now

@@ -27,6 +27,7 @@ from logs.book.report import (
 from logs.errors import NotFoundError
 from logs.http.api import CREATED, EMPTY, MANAGE, ApiView, Values, answers
 from logs.http.pages import TriedQuery, actor_of
+from logs.people.services.trail import looked
 from logs.solves.services.relabel import club_relabel
 from logs.words import find_case
 
@@ -202,4 +203,6 @@ class BookCase(ApiView):
     @answers(BookCaseReport)
     def get(self, request: Request, slug: str, stage: str, number: str) -> BookCaseReport:
         """The algorithms of one case, and who uses which."""
-        return book_case_report(actor=actor_of(request), slug=slug, stage=stage, number=number)
+        report = book_case_report(actor=actor_of(request), slug=slug, stage=stage, number=number)
+        looked(request, "book_case", report.membership_ids)
+        return report

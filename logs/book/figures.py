@@ -14,6 +14,9 @@ USE_COLUMNS: Final = {
 }
 
 
+TIMES: Final = ["recognition_ms", "execution_ms"]
+
+
 class AlgorithmUse(NamedTuple):
     """How an algorithm was used in one look.
 
@@ -25,6 +28,7 @@ class AlgorithmUse(NamedTuple):
             logs most does not speak for all. Of one member, over their times.
         execution: As ``recognition``.
         n_timed: How many of the times were clocked.
+        timed_members: Whose those times are, by number.
     """
 
     algorithm: str
@@ -33,6 +37,7 @@ class AlgorithmUse(NamedTuple):
     recognition: MedianBand
     execution: MedianBand
     n_timed: int
+    timed_members: tuple[int, ...]
 
 
 def algorithm_use(sightings: pd.DataFrame) -> list[AlgorithmUse]:
@@ -49,6 +54,10 @@ def algorithm_use(sightings: pd.DataFrame) -> list[AlgorithmUse]:
             recognition=_of_members(group, "recognition_ms"),
             execution=_of_members(group, "execution_ms"),
             n_timed=int(group["execution_ms"].notna().sum()),
+            timed_members=tuple(
+                int(member)
+                for member in sorted(set(group.dropna(how="all", subset=TIMES)["member_id"]))
+            ),
         )
         for name, group in sightings.groupby("algorithm", sort=False)
     ]

@@ -19,6 +19,7 @@ from logs.algorithms.services import (
 from logs.book.report import TRIED_TEXT, book_case_report, book_report
 from logs.errors import AlgorithmRefusedError, ConflictError
 from logs.http.pages import actor_of, answers_refusals, whole_number
+from logs.people.services.trail import looked
 from logs.solves.services.relabel import club_relabel
 from logs.words import find_case
 
@@ -50,6 +51,7 @@ def _case_page(
     status: int = 200,
 ) -> HttpResponse:
     report = book_case_report(actor=actor_of(request), slug=slug, stage=stage, number=number)
+    looked(request, "book_case", report.membership_ids)
     context = {
         "report": report,
         "refusal": refusal,

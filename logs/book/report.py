@@ -179,6 +179,7 @@ class BookCaseReport:
         entries: The book's algorithms, the taught one first.
         uses: What members use, the most used first.
         n_used: Times it was done in one look.
+        membership_ids: Of those whose times can be told from a line that is of one or two members.
     """
 
     view: ClubView
@@ -188,6 +189,11 @@ class BookCaseReport:
     entries: tuple[BookEntry, ...]
     uses: tuple[UseLine, ...]
     n_used: int
+    membership_ids: tuple[int, ...]
+
+
+FEW = 2
+"""Of the median of two members, one of the two can tell the other's."""
 
 
 def book_report(*, actor: User, slug: str, now: datetime, tried: str = "") -> BookReport:
@@ -242,6 +248,14 @@ def book_case_report(*, actor: User, slug: str, stage: str, number: str) -> Book
         ),
         uses=tuple(_use_line(case, use, club_book, hold) for use in uses),
         n_used=sum(use.n for use in uses),
+        membership_ids=tuple(
+            member.membership_id
+            for member in view.members
+            if any(
+                member.user_id in use.timed_members and len(use.timed_members) <= FEW
+                for use in uses
+            )
+        ),
     )
 
 

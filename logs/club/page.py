@@ -13,7 +13,7 @@ from logs.club.report.compare import CompareChoice, Part, compare_report
 from logs.club.report.coverage import ClubChoice, club_report
 from logs.club.report.mistaken import club_mistaken_report, member_mistaken_report
 from logs.club.report.weeks import ClubCaseReport, club_case_report, club_weeks
-from logs.http.pages import actor_of, answers_refusals, group_of, whole_number
+from logs.http.pages import actor_of, answers_refusals, group_of, several, whole_number
 from logs.people.services.trail import looked
 from logs.people.sight import club_sight, sight_of
 from logs.practice.report.question import club_practice_mistakes, member_practice_mistakes
@@ -50,7 +50,7 @@ def compare(request: HttpRequest, slug: str) -> HttpResponse:
     query = request.GET
     part = query.get("part", "")
     choice = CompareChoice(
-        membership_ids=tuple(whole_number(text, 0) for text in query.getlist("member")),
+        membership_ids=tuple(whole_number(text, 0) for text in several(query, "member")),
         stage=chosen_stage(query),
         part=Part(part) if part in Part.__members__.values() else Part.RECOGNITION,
         hides_names=hides_names(query),

@@ -36,7 +36,7 @@ from logs.homework.services import (
     homework_set,
     homework_take_back,
 )
-from logs.http.pages import actor_of, answers_refusals, group_of, whole_number
+from logs.http.pages import actor_of, answers_refusals, group_of, several, whole_number
 from logs.people.services.trail import looked
 from logs.people.sight import ClubName, ClubView, club_tabs, coached_club_get
 
@@ -82,7 +82,7 @@ def new(request: HttpRequest, slug: str) -> HttpResponse:
     if request.method == "POST":
         return homework_sent(request, slug, partial(homework_set, slug=slug))
     query = request.GET
-    cases, members = query.getlist("case"), [whole_number(m, 0) for m in query.getlist("member")]
+    cases, members = several(query, "case"), [whole_number(m, 0) for m in several(query, "member")]
     if group_id := group_of(query):
         group = club_tabs(actor=actor_of(request), slug=slug, group_id=group_id).group
         members += [] if group is None else group.membership_ids
@@ -109,8 +109,8 @@ def homework_sent(
             form.add_error(None, error.message)
         except ValidationError as error:
             form.add_error(None, error)
-    cases = request.POST.getlist("case")
-    members = [whole_number(member, 0) for member in request.POST.getlist("member")]
+    cases = several(request.POST, "case")
+    members = [whole_number(member, 0) for member in several(request.POST, "member")]
     return _form_page(request, slug, form, cases, members)
 
 
@@ -166,8 +166,8 @@ def edit(request: HttpRequest, homework_id: int) -> HttpResponse:
                 form.add_error(None, error.message)
             except ValidationError as error:
                 form.add_error(None, error)
-        cases = request.POST.getlist("case")
-        members = [whole_number(member, 0) for member in request.POST.getlist("member")]
+        cases = several(request.POST, "case")
+        members = [whole_number(member, 0) for member in several(request.POST, "member")]
     else:
         form = ChangeForm(initial={"due_on": report.head.due_on, "note": report.head.note})
         cases = [case.code for case in report.head.cases]

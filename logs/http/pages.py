@@ -37,6 +37,11 @@ def group_of(query: QueryDict) -> int | None:
     return whole_number(query.get("group"), 0) or None
 
 
+def several(sent: QueryDict, name: str) -> list[str]:
+    """What was sent under a name, each value once and no more of them than a form can send."""
+    return list(dict.fromkeys(sent.getlist(name)))[: limits.MEMBERS_CHOSEN]
+
+
 P = ParamSpec("P")
 
 

@@ -178,6 +178,14 @@ PLAIN_FIELDS = tuple(name for name in FIELDS if name not in MARK_FIELDS)
 """The columns of a log that says nothing of marks and instruments."""
 
 
+def guard_line(text: str, separator: str = ",") -> str:
+    """A record as it came, without its line end; with a cell that a spreadsheet would run, guarded."""
+    lines = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
+    if not any(_would_run(cell) for cells in lines for cell in cells):
+        return text
+    return "".join(format_csv_line(cells, separator) for cells in lines).removesuffix("\r\n")
+
+
 def format_table(rows: Iterable[Sequence[str]]) -> str:
     """The rows as CSV, a line each: line breaks in cells become spaces, formulas are guarded."""
     text = io.StringIO()

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from logs.algorithms.report import families
 from logs.errors import ConflictError
 from logs.homework.page import homework_form, homework_sent, tabs_of
-from logs.http.pages import actor_of, answers_refusals, group_of, whole_number
+from logs.http.pages import actor_of, answers_refusals, group_of, several, whole_number
 from logs.lessons.forms import LessonForm
 from logs.lessons.report import (
     LessonReport,
@@ -76,7 +76,7 @@ def took(request: HttpRequest, lesson_id: int) -> HttpResponse:
 def new(request: HttpRequest, slug: str) -> HttpResponse:
     """Choose who will come, look at what is proposed, and keep it as a lesson."""
     actor = actor_of(request)
-    chosen = (request.POST or request.GET).getlist("member")
+    chosen = several(request.POST or request.GET, "member")
     members = [whole_number(member, 0) for member in chosen]
     report = partial(proposal_report, actor=actor, slug=slug, today=timezone.localdate())
     if request.method == "POST":
@@ -89,7 +89,7 @@ def new(request: HttpRequest, slug: str) -> HttpResponse:
             else:
                 return redirect("logs:lesson", lesson_id=lesson.pk)
         proposal = report(membership_ids=members)
-        return _plan_page(request, proposal, form, request.POST.getlist("case"))
+        return _plan_page(request, proposal, form, several(request.POST, "case"))
     proposal = report(membership_ids=members)
     view = club_tabs(actor=actor, slug=slug, group_id=group_of(request.GET))
     if not members and (ticked := _ticked(request.GET.get("who", ""), proposal, view)):
@@ -123,7 +123,7 @@ def edit(request: HttpRequest, lesson_id: int) -> HttpResponse:
                 form.add_error(None, error)
             else:
                 return redirect("logs:lesson", lesson_id=lesson_id)
-        return _plan_page(request, report, form, request.POST.getlist("case"))
+        return _plan_page(request, report, form, several(request.POST, "case"))
     form = LessonForm(
         initial={
             "on": report.on,
@@ -207,7 +207,7 @@ def copy(request: HttpRequest, lesson_id: int) -> HttpResponse:
 @answers_refusals
 def missing(request: HttpRequest, lesson_id: int) -> HttpResponse:
     """Keep who was missing."""
-    members = [whole_number(member, 0) for member in request.POST.getlist("missing")]
+    members = [whole_number(member, 0) for member in several(request.POST, "missing")]
     missing_mark(actor=actor_of(request), lesson_id=lesson_id, membership_ids=members)
     return redirect("logs:lesson", lesson_id=lesson_id)
 

@@ -23,6 +23,20 @@ SQLITE = (
     )})
     BEGIN SELECT RAISE(ABORT, '{UPDATE_REFUSED}'); END
     """,
+    # REPLACE deletes without the trigger above (https://www.sqlite.org/lang_conflict.html), so no
+    # row comes in the place of another; a second look of a day is left out.
+    f"""
+    CREATE TRIGGER audit_event_not_replaced BEFORE INSERT ON {TABLE}
+    BEGIN
+      SELECT RAISE(ABORT, '{DELETE_REFUSED}')
+      WHERE EXISTS (SELECT 1 FROM {TABLE} WHERE id = NEW.id);
+      SELECT RAISE(IGNORE)
+      WHERE NEW.verb = 'look' AND EXISTS (
+        SELECT 1 FROM {TABLE} WHERE verb = 'look' AND actor_id = NEW.actor_id
+        AND member_id = NEW.member_id AND page = NEW.page AND "on" = NEW."on"
+      );
+    END
+    """,
 )
 
 # https://www.postgresql.org/docs/current/plpgsql-trigger.html
@@ -45,12 +59,21 @@ POSTGRESQL = (
     )}))
     EXECUTE FUNCTION audit_event_refuse('{UPDATE_REFUSED}')
     """,
+    f"""
+    CREATE TRIGGER audit_event_all_kept BEFORE TRUNCATE ON {TABLE}
+    FOR EACH STATEMENT EXECUTE FUNCTION audit_event_refuse('{DELETE_REFUSED}')
+    """,
 )
-DROP = {
-    "sqlite": ("DROP TRIGGER audit_event_kept", "DROP TRIGGER audit_event_unchanged"),
+DROP = {  # a database from before a trigger was thought of has it not
+    "sqlite": tuple(
+        f"DROP TRIGGER IF EXISTS audit_event_{name}"
+        for name in ("kept", "unchanged", "not_replaced")
+    ),
     "postgresql": (
-        f"DROP TRIGGER audit_event_kept ON {TABLE}",
-        f"DROP TRIGGER audit_event_unchanged ON {TABLE}",
+        *(
+            f"DROP TRIGGER IF EXISTS audit_event_{name} ON {TABLE}"
+            for name in ("kept", "unchanged", "all_kept")
+        ),
         "DROP FUNCTION audit_event_refuse()",
     ),
 }

@@ -88,7 +88,7 @@ class NextLine:
 
     Attributes:
         taught: The case as the member's book teaches it.
-        is_open: Whether it is homework that is not verified.
+        is_open: Whether it is homework that is not verified; false for a clubmate who reads.
         is_tied: Whether the figures cannot tell it from the one above.
         n: Times looked at in solves.
         n_one_look: Of those in one look.
@@ -97,7 +97,7 @@ class NextLine:
         saving: What one look would save; null while that cannot be told.
         effort_h: Hours it takes to learn, as the order counts them; null without a saving.
         reasons: Why it stands here or waits.
-        word: The coach's word on it; null without one.
+        word: The coach's word on it; null without one, and for a clubmate who reads.
     """
 
     taught: TaughtCase
@@ -145,17 +145,22 @@ class NextUpReport:
 def next_up_report(*, actor: User, membership_id: int | None = None, now: datetime) -> NextUpReport:
     """The list of the actor, or of a member whose log they may read.
 
+    Homework and a coach's words are the member's and their coaches': a clubmate is told the list as
+    it would be without them.
+
     Raises:
         NotFoundError: There is no such member, or their log is not the actor's to read.
     """
     sight = sight_of(actor=actor, membership_id=membership_id)
     member, membership = sight.member, sight.membership
+    is_coach = membership is not None and coaches(actor=actor, club_id=membership.club_id)
+    is_told = sight.is_own or is_coach
     (own,) = member_gains(actor=actor, members=[member])
     found = ranked(own)
-    words = _words(actor, member, membership)
+    words = _words(actor, member, membership) if is_told else {}
     counts = weekly_counts_of_member(actor=actor, member=member, now=now)
     max_open = open_cases_allowed(weekly_pace(counts))
-    opened = open_codes(actor=actor, member=member, membership=membership)
+    opened = open_codes(actor=actor, member=member, membership=membership) if is_told else set()
     order = teaching_order(
         found.table,
         traits=traits(),
@@ -168,7 +173,7 @@ def next_up_report(*, actor: User, membership_id: int | None = None, now: dateti
     placed = list(zip(order, lines, strict=True))
     return NextUpReport(
         whose=sight,
-        is_coach=membership is not None and coaches(actor=actor, club_id=membership.club_id),
+        is_coach=is_coach,
         club=None if sight.club is None else ClubName(sight.club.name, sight.club.slug),
         n_sightings=own.n_sightings,
         n_one_look=len(found.one_look),

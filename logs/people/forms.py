@@ -4,10 +4,12 @@ from typing import Any
 
 from django import forms
 from django.conf import settings
-from django.contrib.auth import authenticate, password_validation
+from django.contrib.auth import password_validation
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 
+from clubsite.accounts.names import caseless_name
+from clubsite.accounts.throttle import password_owner
 from logs.limits import (
     CONTACT,
     DISPLAY_NAME,
@@ -136,6 +138,24 @@ class InvitationForm(_Form):
             del self.fields["mail_to"]
 
 
+NOT_YOURS = "This is not your password."
+
+
+def own_password() -> forms.CharField:
+    """The field for the password of who is signed in."""
+    return forms.CharField(
+        label="Your password",
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+
+def is_password(request: HttpRequest, password: str) -> bool:
+    """Whether it is the password of who is signed in; wrong ones are counted as at the door."""
+    name = request.user.get_username()
+    return password_owner(request, name=name, password=password) is not None
+
+
 class EraseForm(_Form):
     """Erasing one's account: the user name typed out, and the password."""
 
@@ -143,11 +163,7 @@ class EraseForm(_Form):
         label="Your user name",
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"}),
     )
-    password = forms.CharField(
-        label="Your password",
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-    )
+    password = own_password()
 
     def __init__(self, request: HttpRequest, *args: Any) -> None:
         super().__init__(*args)
@@ -156,22 +172,16 @@ class EraseForm(_Form):
     def clean_typed(self) -> str:
         """Make sure that it is the name of the account that is signed in."""
         typed: str = self.cleaned_data["typed"]
-        if typed.casefold() != self.request.user.get_username().casefold():
+        if caseless_name(typed) != caseless_name(self.request.user.get_username()):
             raise ValidationError("This is not the user name you are signed in with.")
         return typed
 
     def clean(self) -> dict[str, Any]:
         """Try the password, as signing in does: wrong ones are counted and shut the door."""
         values = super().clean() or {}
-        if not self.errors and not _is_password(self.request, values["password"]):
-            self.add_error("password", "This is not your password.")
+        if not self.errors and not is_password(self.request, values["password"]):
+            self.add_error("password", NOT_YOURS)
         return values
-
-
-def _is_password(request: HttpRequest, password: str) -> bool:
-    """Whether it is the password of who is signed in; wrong ones are counted as at the door."""
-    user = authenticate(request, username=request.user.get_username(), password=password)
-    return user is not None
 
 
 class MailAddressForm(_Form):
@@ -182,11 +192,7 @@ class MailAddressForm(_Form):
         max_length=254,
         widget=forms.EmailInput(attrs={"autocomplete": "email"}),
     )
-    password = forms.CharField(
-        label="Your password",
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-    )
+    password = own_password()
 
     def __init__(self, request: HttpRequest, *args: Any) -> None:
         super().__init__(*args)
@@ -195,8 +201,8 @@ class MailAddressForm(_Form):
     def clean(self) -> dict[str, Any]:
         """Try the password, as signing in does."""
         values = super().clean() or {}
-        if not self.errors and not _is_password(self.request, values["password"]):
-            self.add_error("password", "This is not your password.")
+        if not self.errors and not is_password(self.request, values["password"]):
+            self.add_error("password", NOT_YOURS)
         return values
 
 

@@ -201,29 +201,6 @@ class ApiToken(models.Model):
         return f"token {self.pk}"
 
 
-class Throttle(models.Model):
-    """The tries of one account, or from one address, at one thing.
-
-    Attributes:
-        scope: What was tried, such as ``invitation``.
-        key: Whose tries: a keyed hash of the account's number or of the address.
-        tries: When, in whole seconds since 1970, oldest first.
-    """
-
-    scope = models.CharField(max_length=20)
-    key = models.CharField(max_length=64)
-    tries = models.JSONField(default=list)
-    last_at = models.DateTimeField(db_index=True)
-
-    class Meta:
-        constraints = (
-            models.UniqueConstraint(fields=("scope", "key"), name="throttle_once_for_key"),
-        )
-
-    def __str__(self) -> str:
-        return f"{self.scope}: {len(self.tries)}"
-
-
 class Invitation(models.Model):
     """A code that lets people join a club. The code itself is not kept.
 
@@ -317,6 +294,7 @@ class Verb(models.TextChoices):
     CONTACT = "contact", "changed who answers for the club"
     PASSWORD_CODE = "password_code", "made a code for a forgotten password"
     PASSWORD_RESET = "password_reset", "chose a new password with a code or a mailed link"
+    PASSWORD_CHANGE = "password_change", "changed the password"
     MAIL_ADDRESS = "mail_address", "changed the e-mail address"
     UPLOAD_TAKE_BACK = "upload_take_back", "took an upload back"
     UPLOAD_PUT_BACK = "upload_put_back", "put an upload back"

@@ -4,12 +4,13 @@ import hashlib
 from collections.abc import Iterable
 from datetime import datetime
 
-from django.db.models import Case, F, IntegerField, QuerySet, Value, When
+from django.db.models import Case, F, IntegerField, OuterRef, QuerySet, Subquery, Value, When
 from django.utils.crypto import salted_hmac
 
 from clubsite.accounts.models import User
 from logs.errors import NotFoundError
 from logs.people.models import (
+    COACHING_ROLES,
     ApiToken,
     AuditEvent,
     Club,
@@ -17,6 +18,7 @@ from logs.people.models import (
     Membership,
     Role,
     Verb,
+    Visibility,
 )
 from logs.people.sight import coached_club_get
 
@@ -65,21 +67,28 @@ def events_made(*, actor: User) -> list[AuditEvent]:
     return list(made.order_by("at", "id"))
 
 
+HIDDEN_NAME = ""
+"""In the place of the name of a member who hides; nobody's name is empty."""
+
+
 def names_of_actors(*, actor: User, events: Iterable[AuditEvent]) -> dict[tuple[int, int], str]:
     """What the clubs call those who made ``events``: by club and account, where they are in it.
 
-    Only of clubs that ``actor`` is in, and of events about them.
+    Only of clubs that ``actor`` is in, and of events about them. A member who does not show their log
+    to the club, and so is on no list there, is `HIDDEN_NAME` to all but its coaches.
     """
     about_me = [event for event in events if event.member_id == actor.pk and event.actor_id]
     if not about_me:
         return {}
+    own = Membership.objects.filter(user=actor)
     named = Membership.objects.filter(
-        user__in={event.actor_id for event in about_me},
-        club__in=Membership.objects.filter(user=actor).values("club"),
-    )
+        user__in={event.actor_id for event in about_me}, club__in=own.values("club")
+    ).annotate(reads_as=Subquery(own.filter(club=OuterRef("club")).values("role")[:1]))
     return {
-        (club_id, user_id): name
-        for club_id, user_id, name in named.values_list("club_id", "user_id", "display_name")
+        (one.club_id, one.user_id): one.display_name
+        if one.is_coach or one.visibility == Visibility.CLUB or one.reads_as in COACHING_ROLES
+        else HIDDEN_NAME
+        for one in named
     }
 
 

@@ -8,7 +8,7 @@ from clubsite.accounts.models import User
 from logs.errors import ConflictError
 from logs.people.locks import lock_log
 from logs.people.models import AuditEvent, Club, Membership, Role, Verb
-from logs.people.services.passwords import EXPORT, throttle_forget, try_count
+from logs.people.services.passwords import EXPORT, try_count
 from logs.people.services.trail import event_write
 from logs.solves.models.solves import Sighting
 from logs.wall.services import seats_forget
@@ -39,7 +39,7 @@ def member_erase(*, actor: User, now: datetime) -> None:
 
     Rows that name the actor as their member go; rows that others own and the actor only made, such
     as a homework set as a coach, forget who made them. So does the audit trail, which keeps that
-    something happened. A club whose owner is alone in it goes too. Sessions and counted sign-ins
+    something happened. A club whose owner is alone in it goes too. Sessions and counted tries
     are deleted by `clubsite.accounts`, in this same transaction.
 
     Raises:
@@ -50,7 +50,6 @@ def member_erase(*, actor: User, now: datetime) -> None:
     Club.objects.filter(contact_by=actor).update(contact_name="", contact_reach="")
     AuditEvent.objects.filter(actor=actor).update(actor=None, origin="")
     AuditEvent.objects.filter(member=actor).update(member=None)
-    throttle_forget(actor=actor)
     seats_forget(actor=actor)
     Sighting.objects.filter(member=actor).delete()
     actor.delete()

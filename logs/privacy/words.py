@@ -13,6 +13,8 @@ register = Library()
 
 GONE = "somebody who is not in the club any more"
 
+HIDDEN = "a member who shows their log to nobody"
+
 YOU = "you"
 
 PAGE_WORDS = {
@@ -25,6 +27,7 @@ PAGE_WORDS = {
     "desk": "the coach's desk, with your name on it",
     "compare": "a comparison with you in it",
     "mistaken": "what you take for what",
+    "book_case": "a case of the book, with times of yours",
     "next_up": "your list of what is next",
     "homework": "how far you are with homework",
     "lesson": "a lesson plan made with your cases",
@@ -49,6 +52,7 @@ PLAIN_VERBS: Mapping[str, str] = MappingProxyType(
         Verb.SOLVE_DECIDE: "decided between two rows of your log",
         Verb.CLUB_CLOSE: "closed the club",
         Verb.PASSWORD_CODE: "made a code with which a new password for your account can be chosen",
+        Verb.PASSWORD_CHANGE: "changed your password",
         Verb.PASSWORD_RESET: "chose a new password with a code",
     }
 )
@@ -57,7 +61,7 @@ PLAIN_VERBS: Mapping[str, str] = MappingProxyType(
 @register.filter
 def event_by(event: EventLine) -> str:
     """Who did it."""
-    return YOU if event.is_own else event.by or GONE
+    return YOU if event.is_own else HIDDEN if event.is_hidden else event.by or GONE
 
 
 @register.filter

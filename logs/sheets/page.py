@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 
 from cubecore.cases import Case
 from logs.algorithms.report import families
-from logs.http.pages import actor_of, answers_refusals
+from logs.http.pages import actor_of, answers_refusals, several
 from logs.limits import SHEET_CASES
 from logs.sheets.pdf import sheet_pdf
 from logs.sheets.report import Paper, Sheet, homework_sheet, lesson_sheet, picked_sheet
@@ -22,7 +22,7 @@ from logs.sheets.report import Paper, Sheet, homework_sheet, lesson_sheet, picke
 @require_safe
 def sheet(request: HttpRequest) -> HttpResponse:
     """A sheet of the cases in the address, or a form to choose them."""
-    codes = request.GET.getlist("case")
+    codes = several(request.GET, "case")
     picked = picked_sheet(actor=actor_of(request), codes=codes)
     if not picked.cases:
         context = {"families": families(), "most": SHEET_CASES, "paper": paper_of(request)}
@@ -33,7 +33,7 @@ def sheet(request: HttpRequest) -> HttpResponse:
 @require_safe
 def pdf(request: HttpRequest) -> HttpResponse:
     """A sheet of the cases in the address as PDF."""
-    codes = request.GET.getlist("case")
+    codes = several(request.GET, "case")
     return _file(request, picked_sheet(actor=actor_of(request), codes=codes))
 
 
@@ -85,7 +85,7 @@ def homework_pdf(request: HttpRequest, homework_id: int) -> HttpResponse:
 
 
 def _page(request: HttpRequest, paper_sheet: Sheet, pdf_at: str, back: str) -> HttpResponse:
-    asked = [("case", code) for code in request.GET.getlist("case")]
+    asked = [("case", code) for code in several(request.GET, "case")]
     asked += [("names", "1")] if _is_for_coach(request) else []
     paper = paper_of(request)
     context = {

@@ -13,12 +13,15 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 def test_a_token_is_made_shown_once_and_withdrawn(page: Page, sign_in: SignIn):
     user = make_user("otter")
+    user.set_password("plum-anvil-orbit-nine")
+    user.save()
     sign_in(page, user)
     page.goto("/privacy/")
     page.get_by_role("link", name="token").click()
     look_over(page)
     page.get_by_label("What it is for").fill("my timer")
     page.get_by_label("Upload", exact=True).check()
+    page.get_by_label("Your password").fill("plum-anvil-orbit-nine")
     page.get_by_role("button", name="Make the token").click()
     expect(page.get_by_role("heading", name="The token for my timer")).to_be_visible()
     look_over(page)

@@ -4,6 +4,7 @@ import json
 import os
 import re
 import socket
+import stat
 import subprocess
 import sys
 import urllib.request
@@ -105,10 +106,40 @@ def test_a_club_before_there_are_tables_is_told_in_one_line_what_to_do(tmp_path:
 
 
 @pytest.fixture(scope="module")
-def answers(tmp_path_factory: pytest.TempPathFactory):
-    done = start("-c", ASK, data=tmp_path_factory.mktemp("public"), **PUBLIC)
+def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The data of a site; it has tables once ``answers`` were asked for."""
+    return tmp_path_factory.mktemp("site") / "var"
+
+
+@pytest.fixture(scope="module")
+def answers(site: Path):
+    done = start("-c", ASK, data=site, **PUBLIC)
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)
+
+
+def test_a_site_is_not_served_on_the_tables_of_another_version(tmp_path: Path):
+    done = start("manage.py", "serve", "--port", "0", data=tmp_path)
+    assert done.returncode == 1
+    (line,) = done.stderr.splitlines()
+    assert "The tables are not those of this version: run manage.py migrate first." in line
+
+
+def test_nobody_else_on_the_machine_reads_the_data(answers, site: Path):
+    files = {path.name: stat.filemode(path.stat().st_mode) for path in [site, *site.iterdir()]}
+    assert files["var"] == "drwx------"
+    assert "club.sqlite3" in files
+    assert {mode for name, mode in files.items() if name != "var"} == {"-rw-------"}
+
+
+def test_data_that_others_may_read_is_closed_to_them(answers, site: Path):
+    database = site / "club.sqlite3"
+    site.chmod(0o755)
+    database.chmod(0o644)
+    done = start("manage.py", "migrate", "--check", data=site)
+    assert done.returncode == 0, done.stderr
+    modes = [stat.filemode(path.stat().st_mode) for path in (site, database)]
+    assert modes == ["drwx------", "-rw-------"]
 
 
 @pytest.mark.parametrize(
@@ -162,8 +193,13 @@ def test_plain_http_is_sent_on_to_https(answers):
     assert answers["plain"]["headers"]["Location"] == "https://cubes.example.org/sign-in/"
 
 
-def test_serve_says_where_and_answers_there(tmp_path: Path):
-    environment = {**os.environ, "CLUBSITE_DATA": str(tmp_path), "PYTHONUNBUFFERED": "1"}
+def test_serve_says_where_and_answers_there(answers, site: Path):
+    environment = {
+        **os.environ,
+        "CLUBSITE_DATA": str(site),
+        "DATABASE_URL": "",
+        "PYTHONUNBUFFERED": "1",
+    }
     with subprocess.Popen(
         [sys.executable, "manage.py", "serve", "--port", "0"],
         cwd=ROOT,

@@ -5,10 +5,12 @@ import sys
 from contextlib import nullcontext
 from typing import Any
 
-import waitress
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
 
+from clubsite.server import Server
 from clubsite.workers import worker_beside
 from clubsite.wsgi import application
 
@@ -34,12 +36,13 @@ class Command(BaseCommand):
     ) -> None:
         """Listen, say where, and serve, with a worker beside unless a task engine has its own."""
         try:
-            server = waitress.create_server(application, **server_settings(address, port))
+            server = Server(application, **server_settings(address, port))
         except OSError as error:
             raise CommandError(
                 f"Cannot listen on {address}:{port}: {error.strerror}. "
                 "Choose another port with --port."
             ) from error
+        check_database()
         self.stdout.write(
             f"The site is at http://{address}:{server.effective_port}/ (stop it with Ctrl+C)"
         )
@@ -48,6 +51,28 @@ class Command(BaseCommand):
         has_worker = not (no_worker or settings.BROKER)
         with worker_beside() if has_worker else nullcontext():
             server.run()
+
+
+def check_database() -> None:
+    """Make sure that the tables are this version's, and that what is acknowledged is kept.
+
+    Raises:
+        CommandError: They are not, or PostgreSQL is set up to lose it with the power.
+    """
+    executor = MigrationExecutor(connection)
+    if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        raise CommandError(
+            "The tables are not those of this version: run manage.py migrate first. "
+            "Before an update, keep a copy of the database."
+        )
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SHOW synchronous_commit")
+            if cursor.fetchone() == ("off",):
+                raise CommandError(
+                    "PostgreSQL has synchronous_commit = off: a log that was taken in could be "
+                    "lost with the power. Set it to on."
+                )
 
 
 def server_settings(address: str, port: int) -> dict[str, Any]:
@@ -65,6 +90,7 @@ def server_settings(address: str, port: int) -> dict[str, Any]:
         return common
     return {
         **common,
+        "proxy": proxy,
         "trusted_proxy": proxy,
         "trusted_proxy_headers": {"x-forwarded-for", "x-forwarded-proto"},
     }

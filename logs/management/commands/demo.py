@@ -15,6 +15,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from clubsite.accounts.models import User
+from clubsite.accounts.names import caseless_name
 from logs.intake.source import SourceFile
 from logs.lessons.selectors import attendance_list, last_lesson
 from logs.management.demo_life import live
@@ -194,5 +195,5 @@ def _date_of(text: bytes) -> date | None:
 
 
 def _user(username: str) -> User:
-    known = get_user_model().objects.filter(username__iexact=username).first()
+    known = get_user_model().objects.filter(name_key=caseless_name(username)).first()
     return known or get_user_model().objects.create_user(username, password=PASSWORD)

@@ -14,13 +14,15 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from drf_spectacular.generators import SchemaGenerator
 
 from logs.errors import ConflictError
-from logs.http.pages import actor_of, answers_refusals, origin_of, whole_number
+from logs.http.pages import actor_of, answers_refusals, origin_of, several, whole_number
 from logs.http.schema import Operation, operations
 from logs.limits import LABEL, TOKEN_DAYS
+from logs.people.forms import NOT_YOURS, is_password, own_password
 from logs.people.report.clubs import club_line, clubs_report, tokens_report
 from logs.people.services.memberships import (
     display_name_change,
@@ -71,7 +73,7 @@ def group_change(request: HttpRequest, slug: str, group_id: int | None = None) -
             actor=actor,
             slug=slug,
             name=sent.get("name", ""),
-            membership_ids=[whole_number(pk, 0) for pk in sent.getlist("member")],
+            membership_ids=[whole_number(pk, 0) for pk in several(sent, "member")],
             group_id=group_id,
         )
     except ConflictError as error:
@@ -136,15 +138,28 @@ class TokenForm(forms.Form):
         error_messages={"required": "Choose at least one thing that the token is good for."},
     )
     days = forms.IntegerField(min_value=TOKEN_DAYS[0], max_value=TOKEN_DAYS[1], initial=90)
+    password = own_password()
+
+    def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.request = request
+
+    def clean(self) -> dict[str, Any]:
+        """Try the password, as signing in does: a token opens the account for long."""
+        values = super().clean() or {}
+        if not self.errors and not is_password(self.request, values.pop("password")):
+            self.add_error("password", NOT_YOURS)
+        return values
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@sensitive_post_parameters("password")
 @answers_refusals
 def tokens(request: HttpRequest) -> HttpResponse:
     """The actor's tokens, and the form that makes one; a new one is on the answer alone."""
     if request.method != "POST":
-        return _page(request, TokenForm(initial={"scopes": ["read"]}))
-    form = TokenForm(request.POST)
+        return _page(request, TokenForm(request, initial={"scopes": ["read"]}))
+    form = TokenForm(request, request.POST)
     if not form.is_valid():
         return _page(request, form, status=UNPROCESSABLE)
     try:
@@ -159,7 +174,7 @@ def tokens(request: HttpRequest) -> HttpResponse:
     except ConflictError as error:
         form.add_error(None, error.message)
     else:
-        fresh = TokenForm(initial={"scopes": ["read"]})
+        fresh = TokenForm(request, initial={"scopes": ["read"]})
         return _page(request, fresh, text=text, name=token.name)
     return _page(request, form, status=UNPROCESSABLE)
 

@@ -14,6 +14,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from clubsite.accounts.models import User
+from clubsite.accounts.throttle import device_know
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, address_of, answers_refusals, origin_of
 from logs.people.forms import MailAddressForm, PasswordMailForm
@@ -115,6 +116,7 @@ class PasswordByLink(framework.PasswordResetConfirmView):
         """Keep the new password, and that it was chosen."""
         answer = super().form_valid(form)
         assert isinstance(form.user, User)
+        device_know(self.request, form.user)
         password_note(user=form.user, now=timezone.now(), origin=origin_of(self.request))
         messages.success(self.request, "Your password is changed. Sign in with it.")
         return answer

@@ -14,6 +14,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clubsite.accounts.models import User
+from clubsite.accounts.throttle import device_know
 from logs.errors import ConflictError, NotAllowedError, NotFoundError, TooManyTriesError
 from logs.http.pages import actor_of, address_of, answers_refusals, origin_of
 from logs.people.forms import (
@@ -159,6 +160,13 @@ def withdraw(request: HttpRequest, slug: str, invitation_id: int) -> HttpRespons
     return redirect("logs:club-people", slug=slug)
 
 
+REMOVED = (
+    "They are out of the club. Their log stays theirs. Codes that they made work no more, and none"
+    " that is open lets this account in again. Withdraw an open code they know: with it they could"
+    " make another account."
+)
+
+
 @require_POST
 @answers_refusals
 def remove(request: HttpRequest, slug: str, membership_id: int) -> HttpResponse:
@@ -174,7 +182,7 @@ def remove(request: HttpRequest, slug: str, membership_id: int) -> HttpResponse:
     except ConflictError as error:
         messages.warning(request, error.message)
     else:
-        messages.success(request, "They are out of the club. Their log stays theirs.")
+        messages.success(request, REMOVED)
     return redirect("logs:club-people", slug=slug)
 
 
@@ -364,7 +372,7 @@ def new_password(request: HttpRequest) -> HttpResponse:
     form = PasswordCodeForm(request.POST)
     if form.is_valid():
         try:
-            password_reset(
+            user = password_reset(
                 username=form.cleaned_data["username"],
                 code=form.cleaned_data["code"],
                 password=form.cleaned_data["password"],
@@ -375,6 +383,7 @@ def new_password(request: HttpRequest) -> HttpResponse:
         except ValidationError as error:
             form.add_refusal(error)
         else:
+            device_know(request, user)
             messages.success(request, "Your password is changed. Sign in with it.")
             return redirect("accounts:sign-in")
     context = {"form": form}

@@ -17,7 +17,7 @@ from logs.people.selectors import (
     own_memberships,
     token_list,
 )
-from logs.people.services.passwords import INVITATION, try_check, try_count
+from logs.people.services.passwords import INVITATION, try_count, try_forgive
 from logs.people.sight import ClubView, club_sight
 
 
@@ -273,12 +273,9 @@ def join_report(*, code: str, actor: User | None, address: str, now: datetime) -
         NotFoundError: No invitation with this code works now.
         TooManyTriesError: Too many such codes were tried lately.
     """
-    try_check(INVITATION, actor=actor, address=address, now=now)
-    try:
-        invitation = invitation_open(code=code, now=now)
-    except NotFoundError:
-        try_count(INVITATION, actor=actor, address=address, now=now)
-        raise
+    try_count(INVITATION, actor=actor, address=address, now=now)
+    invitation = invitation_open(code=code, now=now)
+    try_forgive(INVITATION, actor=actor, address=address, now=now)
     return JoinReport(code, invitation.club.name, Role(invitation.role))
 
 

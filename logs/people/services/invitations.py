@@ -13,12 +13,13 @@ from django.db import transaction
 from django.db.models import F
 
 from clubsite.accounts.models import User
+from clubsite.accounts.throttle import Limit
 from logs.errors import ConflictError, NotAllowedError, NotFoundError
 from logs.limits import INVITATION_DAYS, INVITATION_USES
-from logs.people.models import Club, Invitation, Membership, Role, Verb, Visibility
+from logs.people.models import AuditEvent, Club, Invitation, Membership, Role, Verb, Visibility
 from logs.people.selectors import code_of_seed, hash_code, invitation_open
 from logs.people.services.memberships import club_create, membership_add, membership_changed
-from logs.people.services.passwords import Limit, try_count
+from logs.people.services.passwords import try_count
 from logs.people.services.trail import event_write
 from logs.people.sight import coached_club_get, own_membership
 
@@ -136,7 +137,8 @@ def invitation_accept(
 
     Raises:
         NotFoundError: No invitation with this code works now.
-        ConflictError: ``actor`` is in the club already; the invitation is not used.
+        ConflictError: ``actor`` is in the club already, or was taken out of it since the invitation
+            was made; the invitation is not used.
         ValidationError: The name is empty or too long, or nobody was chosen.
     """
     if visibility not in Visibility.values:
@@ -146,6 +148,11 @@ def invitation_accept(
     club = invitation.club
     if Membership.objects.filter(club=club, user=actor).exists():
         raise ConflictError(f"You are in {club.name} already.")
+    removed = AuditEvent.objects.filter(verb=Verb.REMOVE, member=actor, club=club)
+    if removed.filter(at__gte=invitation.created_at).exists():
+        raise ConflictError(
+            f"You were taken out of {club.name}. Only a code made after that lets you in again."
+        )
     if invitation.role == Role.OWNER:
         _refuse_second_owner(club)
     invitation.n_uses = F("n_uses") + 1

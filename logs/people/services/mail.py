@@ -18,9 +18,11 @@ from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
 from clubsite.accounts.models import User
+from clubsite.accounts.names import caseless_name
+from clubsite.accounts.throttle import Limit
 from logs.errors import ConflictError, NotFoundError, TooManyTriesError
 from logs.people.models import Verb
-from logs.people.services.passwords import Limit, try_count
+from logs.people.services.passwords import try_count
 from logs.people.services.trail import event_write
 
 logger = logging.getLogger(__name__)
@@ -126,7 +128,7 @@ def password_mail(*, typed: str, link: MakeLink, address: str, now: datetime) ->
     """
     mail_check()
     try_count(MAIL_LINK, actor=None, address=address, now=now)
-    meant = User.objects.filter(Q(username__iexact=typed) | Q(email__iexact=typed))
+    meant = User.objects.filter(Q(name_key=caseless_name(typed)) | Q(email__iexact=typed))
     for user in meant.filter(is_active=True).exclude(email=""):
         number = urlsafe_base64_encode(force_bytes(user.pk))
         token = default_token_generator.make_token(user)

@@ -16,7 +16,16 @@ from clubsite.accounts.models import User
 from logs.errors import ConflictError, NotAllowedError, NotFoundError
 from logs.limits import GROUPS
 from logs.people.locks import lock_people
-from logs.people.models import Club, Group, Membership, Role, Verb, Visibility
+from logs.people.models import (
+    Club,
+    Group,
+    Invitation,
+    Membership,
+    PasswordCode,
+    Role,
+    Verb,
+    Visibility,
+)
 from logs.people.services.trail import event_write
 from logs.people.sight import club_get, coached_club_get, own_membership
 
@@ -105,6 +114,9 @@ def membership_remove(
 ) -> None:
     """Take somebody out of a club; their log stays theirs, and nobody there sees it any more.
 
+    The invitations they made work no more, and none that was made before lets them in again
+    (`invitation_accept`).
+
     Raises:
         NotFoundError: There is no such person in a club that the actor coaches.
         NotAllowedError: They are the owner, or a coach and the actor is not the owner.
@@ -117,6 +129,7 @@ def membership_remove(
         raise NotAllowedError("Only the owner takes a coach out of the club.")
     member, club = other.user, other.club
     other.delete()
+    _end_doors(member, club, now)
     membership_changed.send(Membership, member=member, now=now)
     event_write(Verb.REMOVE, actor=actor, member=member, now=now, club=club, origin=origin)
 
@@ -131,7 +144,7 @@ def role_change(
     now: datetime,
     origin: str = "",
 ) -> Membership:
-    """Make a member a coach, or a coach a member.
+    """Make a member a coach, or a coach a member, whose invitations then work no more.
 
     Raises:
         NotFoundError: There is no such person in a club that the actor coaches.
@@ -146,6 +159,8 @@ def role_change(
     before, other.role = other.role, role
     if before != role:
         other.save(update_fields=["role"])
+        if not other.is_coach:
+            _end_doors(other.user, other.club, now)
         detail = {"before": before, "after": role}
         event_write(
             Verb.ROLE,
@@ -184,6 +199,14 @@ def ownership_hand_over(
         Verb.HAND_OVER, actor=actor, member=other.user, now=now, club=other.club, origin=origin
     )
     return other
+
+
+def _end_doors(maker: User, club: Club, now: datetime) -> None:
+    """Have what somebody made to let people into a club work no more."""
+    made = Invitation.objects.filter(club=club, created_by=maker, withdrawn_at=None)
+    made.update(withdrawn_at=now)
+    in_club = Membership.objects.filter(club=club).values("user")
+    PasswordCode.objects.filter(created_by=maker, user__in=in_club).delete()
 
 
 def _own(actor: User, slug: str) -> Membership:

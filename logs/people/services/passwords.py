@@ -1,47 +1,24 @@
 """A forgotten password: a code that a club's owner makes, and the new password chosen with it.
 
-How often something may be tried: so many times in a window that slides.
-
-A try made while the door is shut is not counted: nobody is held out for longer by somebody who
-goes on knocking.
+How often each thing may be tried; how tries are counted stands in `clubsite.accounts.throttle`.
 """
 
 import secrets
-from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.utils.crypto import salted_hmac
 
 from clubsite.accounts.models import User
+from clubsite.accounts.names import caseless_name
+from clubsite.accounts.throttle import Limit, count_try, forgive_try
 from logs.errors import ConflictError, NotAllowedError, NotFoundError, TooManyTriesError
-from logs.people.models import COACHING_ROLES, Membership, PasswordCode, Role, Throttle, Verb
+from logs.people.models import COACHING_ROLES, Membership, PasswordCode, Role, Verb
 from logs.people.selectors import code_of_seed, hash_code
+from logs.people.services.tokens import tokens_end
 from logs.people.services.trail import event_write
 from logs.people.sight import coached_club_get, own_membership
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """How often one thing may be tried.
-
-    Attributes:
-        scope: Its name in the table.
-        n_account: Tries from one account in the window.
-        n_address: Tries from one address; a club's room shares one.
-        window: How long a try counts.
-        message: What is said when it was too often.
-    """
-
-    scope: str
-    n_account: int
-    n_address: int
-    window: timedelta
-    message: str
-
 
 INVITATION = Limit(
     scope="invitation",
@@ -88,73 +65,26 @@ API_CHANGE = Limit(
 )
 
 
-def try_check(limit: Limit, *, actor: User | None, address: str, now: datetime) -> None:
-    """Make sure that it may be tried now.
-
-    Raises:
-        TooManyTriesError: It was tried too often, from the account or from the address.
-    """
-    keys = _keys(limit, actor, address)
-    counters = Throttle.objects.filter(scope=limit.scope, key__in=keys)
-    _check(limit, counters, keys, now)
-
-
 def try_count(limit: Limit, *, actor: User | None, address: str, now: datetime) -> None:
-    """Count a try.
+    """Count a try; one that may be wrong is counted before it is judged.
 
     Raises:
         TooManyTriesError: It is one too many; then it does not count.
     """
-    keys = _keys(limit, actor, address)
-    with transaction.atomic():
-        Throttle.objects.filter(scope=limit.scope, last_at__lt=now - limit.window).delete()
-        Throttle.objects.bulk_create(
-            [Throttle(scope=limit.scope, key=key, last_at=now) for key in sorted(keys)],
-            ignore_conflicts=True,
-        )
-        counters = list(
-            Throttle.objects.select_for_update()
-            .filter(scope=limit.scope, key__in=keys)
-            .order_by("key")
-        )
-        _check(limit, counters, keys, now)
-        for counter in counters:
-            counter.tries = [*_counting(counter, limit, now), int(now.timestamp())]
-            counter.last_at = now
-            counter.save(update_fields=["tries", "last_at"])
+    if wait_s := count_try(limit, _keys(limit, actor, address), now=now):
+        raise TooManyTriesError(limit.message, wait_s=wait_s)
 
 
-def throttle_forget(*, actor: User) -> None:
-    """Delete the counters of an account."""
-    Throttle.objects.filter(key=_hash(f"account {actor.pk}")).delete()
+def try_forgive(limit: Limit, *, actor: User | None, address: str, now: datetime) -> None:
+    """Take back a try counted at ``now``: it was no guess."""
+    forgive_try(limit, _keys(limit, actor, address), now=now)
 
 
 def _keys(limit: Limit, actor: User | None, address: str) -> dict[str, int]:
-    keys = {_hash(f"address {address}"): limit.n_address}
+    keys = {f"address {address}": limit.n_address}
     if actor is not None:
-        keys[_hash(f"account {actor.pk}")] = limit.n_account
+        keys[f"account {actor.pk}"] = limit.n_account
     return keys
-
-
-def _check(limit: Limit, counters: Iterable[Throttle], keys: dict[str, int], now: datetime) -> None:
-    waits = []
-    for counter in counters:
-        tries = _counting(counter, limit, now)
-        if len(tries) >= keys[counter.key]:
-            # Open again once so many have left the window that one more fits.
-            leaves = tries[len(tries) - keys[counter.key]] + limit.window.total_seconds()
-            waits.append(int(leaves - now.timestamp()) + 1)
-    if waits:
-        raise TooManyTriesError(limit.message, wait_s=max(waits))
-
-
-def _counting(counter: Throttle, limit: Limit, now: datetime) -> list[int]:
-    opens = now.timestamp() - limit.window.total_seconds()
-    return [second for second in counter.tries if second > opens]
-
-
-def _hash(whose: str) -> str:
-    return salted_hmac("logs.throttle", whose, algorithm="sha256").hexdigest()
 
 
 CODE_LIFE = timedelta(hours=1)
@@ -212,27 +142,31 @@ def password_code_create(
 
 def password_reset(
     *, username: str, code: str, password: str, address: str, now: datetime, origin: str = ""
-) -> None:
-    """Choose a new password with a code, which is used up; every device is signed out by it.
+) -> User:
+    """Choose a new password with a code, which is used up; every device is signed out by it; whose.
 
     Raises:
         TooManyTriesError: Too many wrong codes were tried lately.
         ValidationError: Name and code do not fit, or the password is too weak.
     """
-    try_check(PASSWORD_CODE, actor=None, address=address, now=now)
+    try_count(PASSWORD_CODE, actor=None, address=address, now=now)
     try:
-        _reset(username, code, password, now, origin)
+        user = _reset(username, code, password, now, origin)
     except NotFoundError as error:
-        try_count(PASSWORD_CODE, actor=None, address=address, now=now)
         raise ValidationError({"code": WRONG}) from error
+    except ValidationError:  # the code is right, the password too weak
+        try_forgive(PASSWORD_CODE, actor=None, address=address, now=now)
+        raise
+    try_forgive(PASSWORD_CODE, actor=None, address=address, now=now)
+    return user
 
 
 @transaction.atomic
-def _reset(username: str, code: str, password: str, now: datetime, origin: str) -> None:
+def _reset(username: str, code: str, password: str, now: datetime, origin: str) -> User:
     row = (
         PasswordCode.objects.select_for_update(of=("self",))
         .select_related("user")
-        .filter(user__username__iexact=username, user__is_active=True, expires_at__gt=now)
+        .filter(user__name_key=caseless_name(username), user__is_active=True, expires_at__gt=now)
         .first()
     )
     if row is None or not secrets.compare_digest(row.code_hash, hash_code(code)):
@@ -246,8 +180,10 @@ def _reset(username: str, code: str, password: str, now: datetime, origin: str) 
     user.save(update_fields=["password"])
     row.delete()
     password_note(user=user, now=now, origin=origin)
+    return user
 
 
 def password_note(*, user: User, now: datetime, origin: str = "") -> None:
-    """Write into the trail that somebody chose a new password without the old one."""
+    """Write into the trail that somebody chose a new password without the old one; tokens end."""
     event_write(Verb.PASSWORD_RESET, actor=user, member=user, now=now, origin=origin)
+    tokens_end(actor=user, now=now, origin=origin)

@@ -8,7 +8,9 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from clubsite.accounts.models import User
+from clubsite.accounts.passwords import password_changed
 from logs.errors import ConflictError, NotFoundError
+from logs.http.pages import truncate_origin
 from logs.limits import LABEL, TOKEN_DAYS, TOKENS
 from logs.people.locks import lock_log
 from logs.people.models import ApiToken, Scope, Verb
@@ -95,6 +97,30 @@ def token_withdraw(*, actor: User, token_id: int, now: datetime, origin: str = "
     event_write(
         Verb.TOKEN_WITHDRAW, actor=actor, member=actor, now=now, detail=detail, origin=origin
     )
+
+
+def tokens_end(*, actor: User, now: datetime, origin: str = "") -> None:
+    """Withdraw all the actor's tokens: their password is another, or was forgotten."""
+    for token in ApiToken.objects.filter(member=actor).order_by("pk"):
+        token_withdraw(actor=actor, token_id=token.pk, now=now, origin=origin)
+
+
+def _note_password(
+    user: User, now: datetime, address: str, keeps_programs: bool, **kwargs: object
+) -> None:
+    """Write a new password into the trail, and end the tokens that were made under the old one."""
+    origin = truncate_origin(address)
+    detail = {"keeps_programs": keeps_programs}
+    event_write(
+        Verb.PASSWORD_CHANGE, actor=user, member=user, now=now, detail=detail, origin=origin
+    )
+    if not keeps_programs:
+        tokens_end(actor=user, now=now, origin=origin)
+
+
+def listen() -> None:
+    """Hear of every new password."""
+    password_changed.connect(_note_password, dispatch_uid="note_password")
 
 
 def token_use(token: ApiToken, *, now: datetime) -> None:

@@ -24,7 +24,7 @@ from logs.errors import ConflictError
 from logs.homework.figures import DrillWord
 from logs.homework.forms import LONGEST_DRILL_S, DrillWordForm
 from logs.homework.services import drill_answer, drill_seal
-from logs.http.pages import actor_of, answers_refusals, whole_number
+from logs.http.pages import actor_of, answers_refusals, several, whole_number
 from logs.practice.report.drills import (
     MOST_SEED,
     USUAL_NUMBER,
@@ -151,7 +151,7 @@ def _ask(request: HttpRequest) -> Ask:
     """What the address asks for; what it asks wrongly is as if it did not."""
     asked = request.GET
     return Ask(
-        codes=tuple(asked.getlist("case")),
+        codes=tuple(several(asked, "case")),
         what=known_code(asked.get("what", "")),
         is_mixed=asked.get("mix", "") == "1",
         n=whole_number(asked.get("n"), USUAL_NUMBER),

@@ -7,7 +7,13 @@ from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
 from logs.people.models import AuditEvent, Role, Verb, Visibility
-from logs.people.selectors import changes_about, looks_at, names_of_actors, own_memberships
+from logs.people.selectors import (
+    HIDDEN_NAME,
+    changes_about,
+    looks_at,
+    names_of_actors,
+    own_memberships,
+)
 from logs.people.sight import ClubName, time_zone_of
 from logs.solves.selectors.solves import upload_list
 
@@ -38,7 +44,9 @@ class EventLine:
     Attributes:
         at: When.
         verb: What was done.
-        by: What the club calls who did it; null for somebody who is in it no more.
+        by: What the club calls who did it; null for somebody who is in it no more, or is hidden.
+        is_hidden: Whether it was a member of the club who shows their log to no member, whom only
+            coaches are told the name of.
         is_own: Whether the reader did it.
         page: Of a look, the kind of page; else null.
         before: The setting before, where one was changed; else null.
@@ -49,6 +57,7 @@ class EventLine:
     at: datetime
     verb: Verb
     by: str | None
+    is_hidden: bool
     is_own: bool
     page: str | None
     before: str | None
@@ -131,10 +140,12 @@ def event_lines(*, actor: User, events: Iterable[AuditEvent]) -> tuple[EventLine
 
 def _event_line(actor: User, event: AuditEvent, names: Mapping[tuple[int, int], str]) -> EventLine:
     is_own = event.actor_id == actor.pk
+    name = None if is_own else names.get((event.club_id or 0, event.actor_id or 0))
     return EventLine(
         at=event.at,
         verb=Verb(event.verb),
-        by=None if is_own else names.get((event.club_id or 0, event.actor_id or 0)),
+        by=name or None,
+        is_hidden=name == HIDDEN_NAME,
         is_own=is_own,
         page=event.page or None,
         before=_setting(event, "before"),

@@ -17,8 +17,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from logs.errors import ConflictError, UploadRejectedError
-from logs.http.pages import actor_of, answers_refusals
+from logs.http.pages import actor_of, address_of, answers_refusals
 from logs.intake.source import SourceFile
+from logs.people.services.passwords import API_CHANGE, try_count
 from logs.people.sight import time_zone_of
 from logs.solves.forms import ALONE, MappingForm
 from logs.solves.models.kept_rows import Fate
@@ -102,6 +103,7 @@ def template(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
+@answers_refusals
 def upload_add(request: HttpRequest) -> HttpResponse:
     """Take in a log and lead to the answer; the form again for what cannot be read at all.
 
@@ -111,6 +113,7 @@ def upload_add(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _log_page(request, form, UNPROCESSABLE)
     actor, now = actor_of(request), timezone.now()
+    try_count(API_CHANGE, actor=actor, address=address_of(request), now=now)
     zone, source = time_zone_of(actor=actor), SourceFile(form.content)
     try:
         if must_wait(actor=actor, source=source, time_zone=zone, now=now):

@@ -19,7 +19,7 @@ from cubecore.replay import Kind
 from cubecore.turns import Face
 from logs.algorithms.selectors import books_of_members
 from logs.errors import NotFoundError
-from logs.intake.formats import format_csv_line
+from logs.intake.formats import format_csv_line, guard_line
 from logs.intake.rows import Format
 from logs.people.models import Club, Membership
 from logs.people.sight import Sight, check_sight, coached_clubs, coaches, visible_memberships
@@ -220,7 +220,8 @@ def set_aside_get(*, actor: User, set_aside_id: int) -> SetAsideRow:
 def set_aside_text(*, actor: User, upload: Upload) -> str:
     """The upload's rows that wait to be mended, as a file of the same format.
 
-    Each row stands exactly as it came; a CSV file has its header on top, parted as the file is.
+    Each row stands exactly as it came, but for cells that a spreadsheet would run, which are guarded
+    and read as they were; a CSV file has its header on top, parted as the file is.
 
     Raises:
         NotFoundError: The upload is somebody else's.
@@ -229,7 +230,10 @@ def set_aside_text(*, actor: User, upload: Upload) -> str:
     has_header = upload.format != Format.JSON_LINES and upload.columns
     header = format_csv_line(upload.columns, separator) if has_header else ""
     rows = set_aside_list(actor=actor, upload=upload)
-    return header + "".join(row.text + "\r\n" for row in rows)
+    texts = (row.text for row in rows)
+    if upload.format != Format.JSON_LINES:
+        texts = (guard_line(text, separator) for text in texts)
+    return header + "".join(text + "\r\n" for text in texts)
 
 
 _OPPOSITE = {

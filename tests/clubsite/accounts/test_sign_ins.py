@@ -141,3 +141,11 @@ def test_an_erased_account_leaves_no_session(member: User):
     member.delete()
     assert not Session.objects.exists()
     assert not is_signed_in(here)
+
+
+def test_sessions_that_are_over_go_with_the_next_sign_in(member: User):
+    phone, tablet = sign_in(browser=PHONE), sign_in()
+    Session.objects.filter(pk=key_hash(phone)).update(expire_date=timezone.now())
+    here = sign_in()
+    kept = set(Session.objects.values_list("pk", flat=True))
+    assert kept == {key_hash(tablet), key_hash(here)}

@@ -11,7 +11,7 @@ from logs.book.report import book_case_report
 from logs.jobs import report as jobs
 from logs.jobs.models import Job, JobKind
 from logs.jobs.services import job_cancel
-from logs.people.models import Membership
+from logs.people.models import AuditEvent, Membership, Visibility
 from logs.solves.models.solves import Sighting
 from logs.solves.services import relabel
 from logs.solves.services.relabel import relabel_start
@@ -151,3 +151,15 @@ def test_jobs_come_by_the_page_with_as_many_queries_however_many_they_are(coach,
     newest = client.get(f"/api/v1/jobs/{first['lines'][0]['id']}").json()
     assert newest == first["lines"][0]
     assert (newest["status"], newest["n_total"]) == ("queued", 3)
+
+
+def test_a_page_from_which_a_member_s_times_can_be_told_notes_the_look(coach: Membership):
+    shows = [make_membership(coach.club, visibility=Visibility.CLUB) for _ in range(3)]
+    address = f"/clubs/{coach.club.slug}/book/oll/27/"
+    for n_used, looked_at in ((1, shows[:1]), (2, shows[:2]), (3, [])):
+        make_upload(shows[n_used - 1].user, make_rows(3, LAST_PAIR, SUNE, T_PERM))
+        reader = make_membership(coach.club)
+        make_client(reader).get(address)
+        make_client(reader).get(f"/clubs/{coach.club.slug}/book/oll/28/")
+        seen = AuditEvent.objects.filter(actor=reader.user, page="book_case")
+        assert set(seen.values_list("member", flat=True)) == {one.user_id for one in looked_at}

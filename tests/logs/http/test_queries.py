@@ -6,7 +6,10 @@ person comes to it by links of ours, or by an old one.
 """
 
 import pytest
+from django.http import QueryDict
 
+from logs.http.pages import several
+from logs.limits import MEMBERS_CHOSEN
 from logs.people.models import Role, Visibility
 from tests.factories import make_client, make_club, make_membership, make_rows, make_upload
 from tests.logs.api.test_answers import program, refusal
@@ -88,3 +91,11 @@ def test_both_list_the_solves_behind_a_figure(coach):
         answer = client.get(f"/api/v1/solves{query}").json()
         report = page.get(f"/solves/{query}").context["report"]
         assert (answer["n"], report.n) == (n, n), query
+
+
+def test_what_is_sent_again_and_again_under_a_name_is_looked_at_once():
+    sent = QueryDict("case=oll-27&" * 400 + "case=oll-28")
+    assert several(sent, "case") == ["oll-27", "oll-28"]
+    many = QueryDict("&".join(f"member={n}" for n in range(900)))
+    assert several(many, "member") == [str(n) for n in range(MEMBERS_CHOSEN)]
+    assert several(QueryDict(""), "case") == []

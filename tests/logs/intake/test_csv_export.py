@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cubecore.rows import FIELDS, MARK_FIELDS, MAX_TIME_MS, Marks, Penalty, Row, TimedBy
-from logs.intake.formats import guard_cell, unguard_cell
+from logs.intake.formats import guard_cell, guard_line, unguard_cell
 from logs.intake.reading import read_upload
 from logs.intake.rows import Clock
 from logs.intake.source import SourceFile
@@ -66,6 +66,27 @@ def test_rows_come_back_exactly(rows):
 def test_no_exported_cell_starts_a_formula(rows):
     table = list(csv.reader(io.StringIO(make_csv(rows).decode(), newline=""), strict=True))
     assert table[0] in (list(FIELDS), [name for name in FIELDS if name not in MARK_FIELDS])
+    assert not [cell for record in table for cell in record if cell.startswith(DANGEROUS)]
+
+
+@given(st.lists(TEXTS, min_size=1, max_size=4), st.sampled_from(",;\t"))
+def test_a_row_that_is_given_back_starts_no_formula_and_is_else_as_it_came(cells, separator):
+    line = io.StringIO()
+    csv.writer(line, delimiter=separator).writerow(cells)
+    text = line.getvalue().removesuffix("\r\n")
+    given_back = guard_line(text, separator)
+    table = csv.reader(io.StringIO(given_back, newline=""), delimiter=separator)
+    read = [cell for record in table for cell in record]
+    assert not [cell for cell in read if cell.startswith(DANGEROUS)]
+    if not any(cell.lstrip("'").startswith(DANGEROUS) for cell in cells):
+        assert given_back == text
+    elif text:
+        assert [unguard_cell(cell) for cell in read] == cells
+
+
+@pytest.mark.parametrize("text", ['=1+1,"never closed', 'a,=HYPERLINK("x")"b', '"a\n,=1', "=\r=1"])
+def test_a_row_that_cannot_be_read_starts_none_either(text):
+    table = csv.reader(io.StringIO(guard_line(text), newline=""))
     assert not [cell for record in table for cell in record if cell.startswith(DANGEROUS)]
 
 

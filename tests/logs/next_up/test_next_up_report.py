@@ -181,3 +181,22 @@ def test_words_of_two_clubs_on_one_case_do_not_clash(team):
     own = next_up_report(actor=member.user, now=LATER)
     assert [line.taught.code for line in own.skipped] == ["oll-40"]
     assert order(report_of(coach, member))[0] == "oll-40"
+
+
+def test_a_clubmate_is_told_nothing_of_homework_and_of_the_coach_s_words(team):
+    club, coach, member = team
+    member.visibility = Visibility.CLUB
+    member.save()
+    clubmate = make_membership(club)
+    plain = report_of(clubmate, member)
+    say(coach, member, CASE_27, OverrideKind.SKIP)
+    say(coach, member, CASE_40, OverrideKind.MOVE, 2)
+    make_homework(coach, [member], [CASE_40])
+    assert report_of(clubmate, member) == plain
+    for reader, report in (
+        (coach, report_of(coach, member)),
+        (member, next_up_report(actor=member.user, now=LATER)),
+    ):
+        lines = [*report.now, *report.later, *report.skipped]
+        assert {line.word.reason for line in lines if line.word} == {"You asked."}, reader
+        assert [line.taught.code for line in lines if line.is_open] == ["oll-40"], reader

@@ -16,6 +16,7 @@ from logs.people.services.invitations import (
     invitation_sign_up,
     invitation_withdraw,
 )
+from logs.people.services.memberships import membership_remove, role_change
 from tests.factories import NOW, make_membership, make_user
 
 pytestmark = pytest.mark.django_db
@@ -181,3 +182,43 @@ def test_two_open_codes_for_an_owner_make_one_owner():
     accept(codes[0])
     with pytest.raises(ConflictError, match="has an owner already"):
         accept(codes[1])
+
+
+def remove(person: Membership, by: Membership, *, now=LATER) -> None:
+    membership_remove(actor=by.user, slug=by.club.slug, membership_id=person.pk, now=now, origin="")
+
+
+def test_who_was_removed_is_let_in_by_a_code_made_after_that_alone(owner: Membership):
+    _, before = invite(owner, max_uses=5)
+    person = accept(before, now=NOW)
+    remove(person, owner)
+    with pytest.raises(ConflictError, match=r"^You were taken out of Riverbank\. Only a code made"):
+        accept(before, user=person.user)
+    assert Invitation.objects.get().n_uses == 1
+    assert accept(before).club == owner.club  # somebody else
+    _, after = invitation_create(
+        actor=owner.user, slug=owner.club.slug, role=Role.MEMBER, max_uses=1, days=7,
+        now=LATER + timedelta(seconds=1),
+    )  # fmt: skip
+    assert accept(after, user=person.user, now=LATER + timedelta(hours=1)).club == owner.club
+
+
+def test_codes_of_a_coach_who_was_removed_work_no_more(owner: Membership):
+    coach = make_membership(owner.club, role=Role.COACH)
+    _, code = invite(coach, max_uses=5)
+    _, other = invite(owner)
+    remove(coach, owner)
+    for user in (coach.user, make_user()):
+        with pytest.raises(NotFoundError):
+            accept(code, user=user)
+    assert accept(other).club == owner.club
+
+
+def test_codes_of_a_coach_who_is_one_no_more_work_no_more(owner: Membership):
+    coach = make_membership(owner.club, role=Role.COACH)
+    _, code = invite(coach)
+    role_change(
+        actor=owner.user, slug=owner.club.slug, membership_id=coach.pk, role="member", now=LATER
+    )
+    with pytest.raises(NotFoundError):
+        accept(code)

@@ -3,7 +3,8 @@
 import pytest
 from django.utils import timezone
 
-from logs.people.models import Club, Invitation, Membership, Role, Throttle, Visibility
+from clubsite.accounts.models import Throttle
+from logs.people.models import Club, Invitation, Membership, Role, Visibility
 from logs.people.services.invitations import invitation_create
 from logs.people.services.passwords import INVITATION
 from tests.factories import make_club, make_membership

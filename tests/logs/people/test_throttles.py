@@ -3,11 +3,14 @@
 from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 
+from clubsite.accounts.models import Throttle
+from clubsite.accounts.throttle import Limit
 from logs.errors import TooManyTriesError
-from logs.people.models import Throttle
-from logs.people.services.passwords import INVITATION, Limit, throttle_forget, try_check, try_count
-from tests.factories import NOW, make_user
+from logs.people.services.passwords import API_CHANGE, INVITATION, try_count, try_forgive
+from logs.solves.models.solves import Upload
+from tests.factories import NOW, make_client, make_csv, make_rows, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -56,12 +59,15 @@ def test_knocking_at_a_shut_door_does_not_keep_it_shut():
     tries(1, minute=15.1)
 
 
-def test_looking_whether_it_is_open_counts_nothing():
-    for _ in range(20):
-        try_check(LIMIT, actor=None, address="192.0.2.1", now=NOW)
-    tries(5)
+def test_a_try_that_was_no_guess_is_taken_back():
+    tries(2)
+    for minute in range(10):
+        tries(1, minute=minute)
+        now = NOW + timedelta(minutes=minute)
+        try_forgive(LIMIT, actor=None, address="192.0.2.1", now=now)
+    tries(3)
     with pytest.raises(TooManyTriesError):
-        try_check(LIMIT, actor=None, address="192.0.2.1", now=NOW)
+        tries(1)
 
 
 def test_no_address_and_no_account_is_stored_and_old_counters_go():
@@ -73,11 +79,22 @@ def test_no_address_and_no_account_is_stored_and_old_counters_go():
     assert Throttle.objects.count() == 1
 
 
-def test_an_account_s_counter_can_be_forgotten():
+def test_an_account_s_counter_goes_with_it():
     user = make_user()
     tries(3, actor=user)
-    throttle_forget(actor=user)
-    tries(1, actor=user, address="203.0.113.7")
+    user.delete()
+    assert Throttle.objects.count() == 1  # the address's
+
+
+def test_logs_sent_by_page_count_as_a_program_s_do():
+    client, log = make_client(user := make_user()), {"text": make_csv(make_rows(1)).decode()}
+    for _ in range(API_CHANGE.n_account - 1):
+        try_count(API_CHANGE, actor=user, address="192.0.2.1", now=timezone.now())
+    assert client.post("/uploads/", log).status_code == 302
+    answer = client.post("/uploads/", log)
+    assert answer.status_code == 429
+    assert 0 < int(answer["Retry-After"]) <= API_CHANGE.window.total_seconds() + 1
+    assert Upload.objects.count() == 1
 
 
 def test_codes_are_guessed_ten_times_by_an_account_and_thirty_from_an_address():

@@ -10,12 +10,14 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.utils import timezone
 
+from clubsite.accounts.models import User
 from logs.errors import ConflictError, NotFoundError
 from logs.limits import TOKENS
 from logs.people.models import ApiToken, AuditEvent
 from logs.people.selectors import token_shown
+from logs.people.services.passwords import password_note
 from logs.people.services.tokens import token_make, token_use, token_withdraw
-from tests.factories import NOW, make_user
+from tests.factories import NOW, make_client, make_user
 
 pytestmark = pytest.mark.django_db
 HOUR = timedelta(hours=1)
@@ -145,3 +147,57 @@ def test_too_many_changes_wait_and_say_how_long():
     refused = client.post("/api/v1/jobs/1/cancel")
     assert 0 < int(refused.headers["Retry-After"]) <= 600
     assert refused.json()["error"]["code"] == "too_many_tries"
+
+
+PASSWORD, NEW = "plum-anvil-orbit-nine", "seven-lanterns-under-ice"
+
+
+@pytest.fixture
+def browser() -> Client:
+    user = make_user("mirre")
+    user.set_password(PASSWORD)
+    user.save()
+    return make_client(user)
+
+
+def change(browser: Client, **more: str) -> None:
+    sent = {"old_password": PASSWORD, "new_password1": NEW, "new_password2": NEW}
+    assert browser.post("/password/", sent | more).status_code == 302
+
+
+def test_a_new_password_ends_every_token_and_both_are_in_the_trail(browser: Client):
+    user = User.objects.get()
+    _, text = make(user)
+    change(browser)
+    assert token_shown(text, now=NOW) is None
+    events = AuditEvent.objects.filter(member=user).order_by("pk")
+    assert [event.verb for event in events] == ["token_make", "password_change", "token_withdraw"]
+    assert {event.origin for event in events[1:]} == {"127.0.0.0/24"}
+    page = browser.get("/privacy/").text
+    assert "changed your password" in page
+    assert "withdrew a token for your programs" in page
+
+
+def test_tokens_are_kept_over_a_new_password_by_choice(browser: Client):
+    token, text = make(User.objects.get())
+    change(browser, keeps_programs="on")
+    assert token_shown(text, now=NOW) == token
+    assert AuditEvent.objects.get(verb="password_change").detail == {"keeps_programs": True}
+
+
+def test_a_forgotten_password_ends_every_token():
+    user = make_user()
+    _, text = make(user)
+    password_note(user=user, now=NOW)
+    assert token_shown(text, now=NOW) is None
+
+
+def test_a_token_is_made_with_the_password_alone(browser: Client):
+    sent = {"name": "mine", "scopes": ["read"], "days": "7"}
+    for password in ("", "wrong"):
+        answer = browser.post("/privacy/tokens/", sent | {"password": password})
+        assert answer.status_code == 422
+    assert "This is not your password." in answer.text
+    assert not ApiToken.objects.exists()
+    assert browser.post("/privacy/tokens/", sent | {"password": PASSWORD}).status_code == 200
+    assert ApiToken.objects.get().name == "mine"

@@ -6,12 +6,13 @@ import pytest
 
 from logs.people.models import Verb
 from logs.privacy.report.privacy import EventLine
-from logs.privacy.words import GONE, YOU, event_by, event_words
+from logs.privacy.words import GONE, HIDDEN, YOU, event_by, event_words
 from tests.factories import NOW
 
 EVENT = EventLine(
-    at=NOW, verb=Verb.LOOK, by="Ada", is_own=False, page=None, before=None, after=None, club=None
-)
+    at=NOW, verb=Verb.LOOK, by="Ada", is_hidden=False, is_own=False, page=None, before=None, after=None,
+    club=None,
+)  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -19,6 +20,10 @@ EVENT = EventLine(
 )
 def test_who_did_it(by: str | None, is_own: bool, words: str):
     assert event_by(replace(EVENT, by=by, is_own=is_own)) == words
+
+
+def test_a_member_who_hides_is_not_named():
+    assert event_by(replace(EVENT, by=None, is_hidden=True)) == HIDDEN
 
 
 @pytest.mark.parametrize(

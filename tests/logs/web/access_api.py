@@ -3,9 +3,9 @@
 from django.utils import timezone
 
 from logs.people.services.tokens import token_make
-from tests.logs.web.access_world import BUILDERS, KINDS, NEVER, PEOPLE, Arguments, World
+from tests.logs.web.access_world import BUILDERS, KINDS, NEVER, PASSWORD, PEOPLE, Arguments, World
 
-A_TOKEN = {"name": "a program", "scopes": ["read"], "days": "7"}
+A_TOKEN = {"name": "a program", "scopes": ["read"], "days": "7", "password": PASSWORD}
 
 
 def build(world: World) -> None:

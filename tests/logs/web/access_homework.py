@@ -101,7 +101,7 @@ def build(world: World) -> None:
             plan = Plan(cases=(SUNE,), membership_ids=members, note=f"canary-plan-{club}")
             made = homework_set(actor=actor, slug=slug, plan=plan, now=timezone.now())
             world.things[f"homework-{name}-{club}"] = made.pk
-        evening = LessonPlan(date(2026, 3, 5), "Evening", "", everyone, ((SUNE, ""),))
+        evening = LessonPlan(date(2026, 3, 5), f"canary-title-{club}", "", everyone, ((SUNE, ""),))
         lesson = lesson_create(actor=actor, slug=slug, plan=evening)
         world.things[f"lesson-{club}"] = lesson.pk
         for person in people:
@@ -110,7 +110,7 @@ def build(world: World) -> None:
                 membership_id=person.membership_id,
                 case=SUNE,
                 kind=OverrideKind.PIN,
-                reason="first",
+                reason=f"canary-reason-{person.key}",
                 now=timezone.now(),
             )
             world.things[f"word-{person.key}"] = word.pk

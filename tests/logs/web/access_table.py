@@ -96,13 +96,14 @@ _A_PASSWORD: Sent = {
     "old_password": PASSWORD,
     "new_password1": "barn-quilt-seven-otter",
     "new_password2": "barn-quilt-seven-otter",
+    "keeps_programs": "on",  # tokens that end are events of their own
 }
 
 ROUTES: tuple[Route, ...] = (
     # Accounts
     Route("accounts:sign-in", GET=rules.STRANGERS, POST=rules.STRANGERS, ok=200),
     Route("accounts:sign-out", POST=rules.OPEN),
-    Route("accounts:password-change", GET=rules.OPEN, POST=rules.OPEN, sends=_A_PASSWORD),
+    Route("accounts:password-change", GET=rules.OPEN, POST=rules.OPEN, sends=_A_PASSWORD, event="password_change"),
     Route("accounts:sign-ins", GET=rules.OPEN, POST=rules.OPEN, sends={"which": "others"}),
     # One's own log
     Route("logs:home", GET=rules.FIRST_PAGE),
@@ -238,7 +239,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:book-relabel", "club", POST=rules.COACHES),
     Route("logs:trigger-name", "club", POST=rules.COACHES, sends=teaching.A_NAME),
     Route("logs:trigger-forget", "club", POST=rules.COACHES, sends=teaching.THE_NAME),
-    Route("logs:book-case", "book_case", GET=rules.IN_CLUB),
+    Route("logs:book-case", "book_case", GET=rules.IN_CLUB, looks="book_case"),
     Route("logs:book-add", "book_case", POST=rules.COACHES, sends=teaching.AN_ALGORITHM),
     Route("logs:book-words", "book_case", POST=rules.COACHES, sends={"words": "Slowly."}),
     Route("logs:book-retire", "book_case", POST=rules.COACHES, sends=teaching.ITS_SUNE),

@@ -2,7 +2,8 @@
 
 from django.utils import timezone
 
-from logs.algorithms.services import trigger_add
+from cubecore.cases import CaseId, Stage
+from logs.algorithms.services import case_words_write, trigger_add
 from logs.wall.services import seat_take, wall_close, wall_open, wall_show
 from tests.logs.web import access_homework  # noqa: F401 - its lessons are put on the wall
 from tests.logs.web.access_rules import grid
@@ -16,11 +17,14 @@ THE_NAME = {"name": "bow"}
 
 
 def build(world: World) -> None:
-    """A name for a run of turns in each club."""
+    """A name for a run of turns in each club, and its coach's words beside a case."""
     for club, coach in (("first", "coach"), ("second", "coach_elsewhere")):
         actor, slug = world.people[coach].user, world.clubs[club].slug
         trigger_add(actor=actor, slug=slug, name=THE_NAME["name"], turns="F R F'")
         now = timezone.now()
+        case_words_write(
+            actor=actor, slug=slug, case=CaseId(Stage.OLL, 27), text=f"canary-words-{club}", now=now
+        )
         lesson_id = world.things[f"lesson-{club}"]
         world.codes["gone"] = wall_open(actor=actor, lesson_id=lesson_id, now=now).code
         wall_close(actor=actor, lesson_id=lesson_id, now=now)

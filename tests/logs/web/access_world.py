@@ -70,6 +70,12 @@ CLUBS = {
     "member_elsewhere": {"second"},
 }
 
+COACHES = {"first": {"coach", "owner"}, "second": {"coach_elsewhere"}}
+# Who left is in no club: what was written for its people is not theirs to read any more.
+IN_CLUB = {
+    key: {role for role, clubs in CLUBS.items() if key in clubs} - {"ex_member"} for key in COACHES
+}
+
 
 @dataclass
 class Person:

@@ -22,7 +22,7 @@ from logs.people.models import AuditEvent, Verb
 from logs.privacy.words import PAGE_WORDS
 from tests.logs.web.access_rules import ROLES, Grid
 from tests.logs.web.access_table import ROUTES, Route
-from tests.logs.web.access_world import CLUBS, KINDS, NAMES, PEOPLE, READS, World
+from tests.logs.web.access_world import CLUBS, COACHES, IN_CLUB, KINDS, NAMES, PEOPLE, READS, World
 
 pytestmark = pytest.mark.django_db
 
@@ -210,7 +210,20 @@ class Asking:
                     self.faults.append(f"{cell}: shows the name of {key}")
                 elif key not in own and cell.method == "GET" and cell.expected == "ok":
                     self._check_look(cell, key)
+        self._check_words(cell, text)
+
+    def _check_words(self, cell: Cell, text: bytes) -> None:
+        """What coaches wrote is read by whom it is for, and a club is named to its people."""
+        for key, (club, _, _) in PEOPLE.items():
+            told = {cell.role} - {"locked"} | (
+                {key} if cell.role in COACHES.get(club, set()) else set()
+            )
+            if _holds(text, f"canary-reason-{key}") and key not in told:
+                self.faults.append(f"{cell}: shows a coach's reason to do with {key}")
         for key in ("first", "second"):
+            for canary in ("plan", "title", "words"):
+                if _holds(text, f"canary-{canary}-{key}") and cell.role not in IN_CLUB[key]:
+                    self.faults.append(f"{cell}: shows canary-{canary}-{key}")
             allowed = CLUBS[cell.role] | ({self.route.opens} if cell.expected == "ok" else set())
             if f"Canary club {key}".encode() in text and key not in allowed:
                 self.faults.append(f"{cell}: shows the name of the {key} club")
