@@ -41,6 +41,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
+    "django.middleware.gzip.GZipMiddleware",  # pages and static files; tokens of forms are masked
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "clubsite.middleware.NoStoreMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -127,16 +128,11 @@ X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": ["'self'"],
-        "img-src": ["'self'", "data:", "blob:"],  # a chart saved as a picture is a blob
+        "img-src": ["'self'", "data:"],
         "style-src": ["'self'"],
-        # plotly.js puts two style elements of its own into the page: an empty one, which it then
-        # fills through the object model, and one for maps. These are their hashes in plotly 7.1;
-        # tests/browser/test_shell.py fails when a later plotly differs.
-        "style-src-elem": [
-            "'self'",
-            "'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='",
-            "'sha256-ji27qzEtxXZW+7dun6UwjHXJ18e6WAin1VvNtkzIE/o='",
-        ],
+        # plotly.js puts an empty style element into the page, which it then fills through the object
+        # model. This is the hash of nothing; tests/browser/test_shell.py fails when it no longer is.
+        "style-src-elem": ["'self'", "'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='"],
         "object-src": ["'none'"],
         "base-uri": ["'none'"],
         "frame-ancestors": ["'none'"],
@@ -200,13 +196,14 @@ BROKER = ENVIRONMENT.broker
 # Static files ------------------------------------------------------------------------------------
 
 STATIC_URL = "/static/"
-STATICFILES_FINDERS = [
-    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
-    "clubsite.plotly_finder.PlotlyFinder",
-]
+STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.AppDirectoriesFinder"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "clubsite.static_files.HashedAddresses"},
+}
 WHITENOISE_USE_FINDERS = True  # one command serves the site: nothing to collect first
 WHITENOISE_AUTOREFRESH = ENVIRONMENT.is_debug
-WHITENOISE_MAX_AGE = int(timedelta(hours=1).total_seconds()) if _IS_PUBLIC else 0
+WHITENOISE_MAX_AGE = 0 if ENVIRONMENT.is_debug else int(timedelta(days=365).total_seconds())
 
 # Language, time, logging -------------------------------------------------------------------------
 

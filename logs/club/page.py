@@ -17,8 +17,8 @@ from logs.http.pages import actor_of, answers_refusals, group_of, several, whole
 from logs.people.services.trail import looked
 from logs.people.sight import club_sight, sight_of
 from logs.practice.report.question import club_practice_mistakes, member_practice_mistakes
-from logs.progress.charts import over_time_figure
 from logs.progress.report.time import PeriodTimes
+from logs.progress.time_charts import over_time_figure
 from logs.solves.figures.standing import Standing
 from logs.stats.sketch import ALPHA
 

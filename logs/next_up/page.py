@@ -15,14 +15,14 @@ from logs.http.pages import actor_of, answers_refusals
 from logs.next_up.order import OverrideKind
 from logs.next_up.report import next_up_report
 from logs.next_up.services import MAX_PLACE, override_set, override_withdraw
-from logs.next_up.words import KINDS
+from logs.next_up.words import KINDS, savings_scale
 from logs.people.services.trail import looked
 from logs.people.sight import coached_membership_get
 
 UNPROCESSABLE = 422
 
 
-OPEN_ON_PAGE = 12
+OPEN_ON_PAGE = 6
 """So many of the later cases stand open on the page; the others are folded away."""
 
 
@@ -65,6 +65,7 @@ def _page(
         "report": report,
         "later": report.later[:OPEN_ON_PAGE],
         "rest": report.later[OPEN_ON_PAGE:],
+        "scale": savings_scale([*report.now, *report.later, *report.skipped]),
         "kinds": KINDS,
         "max_place": MAX_PLACE,
         "form": form or OverrideForm(),

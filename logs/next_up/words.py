@@ -1,9 +1,14 @@
 """Next up in words."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
+
 from django.template import Library
 
+from logs.next_up.order import BAND as LEVEL
 from logs.next_up.order import OverrideKind, Rule
 from logs.next_up.report import CoachWord, NextLine, Reason, Saving
+from logs.stats import Range
 from logs.stats.grid import decimals_shown
 
 register = Library()
@@ -20,14 +25,27 @@ KINDS = {
 
 
 @register.filter
-def factor_words(line: NextLine) -> str:
-    """The sentence of the figures that put a case where it is."""
-    parts = [f"comes up once in {line.taught.once_in} solves"]
-    parts.append(f"in one look {line.n_one_look} of {line.n} times" if line.n else "not met yet")
+def next_answer(line: NextLine) -> str:
+    """What to learn next, and what it is worth or how often it comes up."""
+    saving = line.saving
+    if saving is None or saving.per_solve_ms <= 0:
+        return f"Next: {line.taught.title}. It comes up once in {line.taught.once_in} solves."
+    seconds = _seconds(100 * saving.per_solve_ms)
+    return f"Next: {line.taught.title}. In one look it saves about {seconds} in 100 solves."
+
+
+@register.filter
+def line_figures(line: NextLine) -> tuple[str, ...]:
+    """The figures that put a case where it is, each a few words."""
+    parts = [f"1 in {line.taught.once_in} solves"]
+    parts.append(f"{line.n_one_look} of {line.n} in one look" if line.n else "not met yet")
     if line.now_ms is not None and line.then_ms is not None:
-        parts.append(f"now about {_seconds(line.now_ms)}")
-        parts.append(f"in one look about {_seconds(line.then_ms)}")
-    return "; ".join(parts)
+        parts.append(f"{_seconds(line.now_ms)} now, {_seconds(line.then_ms)} in one look")
+    if line.effort_h is not None:
+        parts.append(f"{line.effort_h:.1f}{NO_BREAK}h to learn")
+    if line.saving is not None and line.saving.per_solve_ms > 0:
+        parts.append(per_hour_words(line.saving))
+    return tuple(parts)
 
 
 def _seconds(ms: float) -> str:
@@ -36,32 +54,64 @@ def _seconds(ms: float) -> str:
 
 @register.filter
 def saving_words(saving: Saving) -> str:
-    """What one look saves in 100 solves, with its range, or how likely it is to save at all.
-
-    Goes on from "One look".
-    """
+    """What one look saves in 100 solves, with its range, or how likely it is to save at all."""
     if saving.per_solve_ms <= 0:
         return f"no gain expected, {100 * saving.gain_chance:.0f} chances in 100 of one"
     low, middle, high = (
         100 * ms / 1000 for ms in (saving.range_ms.low, saving.per_solve_ms, saving.range_ms.high)
     )
     digits = decimals_shown((high - low) / 2, most=1)
-    span = f"{low:.{digits}f} to {high:.{digits}f}"
-    return f"saves {middle:.{digits}f}{NO_BREAK}s in 100 solves ({span})"
+    return f"{middle:.{digits}f}{NO_BREAK}s ({low:.{digits}f} to {high:.{digits}f})"
 
 
-@register.filter
 def per_hour_words(saving: Saving) -> str:
-    """What the list goes by: ``3.4 s in 100 solves for each hour``; empty without a gain."""
-    if saving.per_solve_ms <= 0:
-        return ""
-    return f": {saving.per_hour_ms / 10:.1f}{NO_BREAK}s in 100 solves for each hour"
+    """What the list goes by: seconds saved in 100 solves for each hour of learning."""
+    return f"{saving.per_hour_ms / 10:.1f}{NO_BREAK}s for each hour"
 
 
-@register.filter
-def effort_words(hours: float) -> str:
-    """``about 0.8 hours to learn``."""
-    return f"about {hours:.1f}{NO_BREAK}hours to learn"
+BAR_WIDTH = 200.0
+
+
+@dataclass(frozen=True, slots=True)
+class SavingBar:
+    """A saving drawn on the scale of its list; each place 0..200 from the left.
+
+    Attributes:
+        zero: Where nothing is saved.
+        width: Of the bar, which starts there.
+        low: Where the range begins.
+        high: Where it ends.
+    """
+
+    zero: float
+    width: float
+    low: float
+    high: float
+
+
+def savings_scale(lines: Iterable[NextLine]) -> Range:
+    """What the bars of a list span, ms: nothing saved, and the ends of all ranges."""
+    ranges = [line.saving.range_ms for line in lines if line.saving is not None]
+    return Range(
+        low=min([0.0, *(span.low for span in ranges)]),
+        high=max([0.0, *(span.high for span in ranges)]) or 1.0,
+        level=LEVEL,
+    )
+
+
+@register.simple_tag
+def saving_bar(saving: Saving, scale: Range) -> SavingBar:
+    """The bar of a saving."""
+
+    def place(ms: float) -> float:
+        return round(BAR_WIDTH * (ms - scale.low) / (scale.high - scale.low), 1)
+
+    return SavingBar(
+        zero=place(0.0),
+        width=round(max(place(saving.per_solve_ms) - place(0.0), 0.0), 1),
+        low=place(saving.range_ms.low),
+        high=place(saving.range_ms.high),
+    )
 
 
 @register.filter

@@ -1,6 +1,6 @@
-"""Charts of progress: where the time goes, recognition and execution by case, times over time."""
+"""Charts of progress: where the time goes, recognition and execution by case."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any, Final, NamedTuple
 
 from logs.charts import (
@@ -11,7 +11,6 @@ from logs.charts import (
     INK,
     OPEN,
     POINT,
-    SOFT,
     SOLID,
     Figure,
     axis_title,
@@ -20,27 +19,44 @@ from logs.charts import (
 )
 from logs.progress.report.progress import (
     CaseLine,
+    LooksChoice,
     PartShare,
     ProgressReport,
     SolvePart,
     TypicalTime,
 )
-from logs.progress.report.time import MarkKind, PeriodTimes, TimeMarkLine
-from logs.progress.words import MARKS, mark_words
+from logs.progress.time_charts import over_time_figure
 from logs.stats.grid import HOLLOW_BELOW
-from logs.stats.periods import FEW
 from logs.words import times
 
 ROW_PX: Final = 26
+STRIP_ROW_PX: Final = 14
+"""A row of the strip of all cases: 57 of them and the axis stay below 900 px."""
+
+MOST: Final = 10
+"""So many cases are drawn large; the strip holds all of them."""
 
 
-def progress_figures(report: ProgressReport) -> dict[str, Figure | None]:
-    """The charts of the Progress page, by the names that its templates have for them."""
+def progress_figures(report: ProgressReport, *, solves_url: str) -> dict[str, Figure | None]:
+    """The charts of the Progress page, by the names that its templates have for them.
+
+    Args:
+        report: What they show.
+        solves_url: Address of the member's solves, where a mark leads.
+    """
+    timed = [line for line in report.cases if line.n_timed]
+    looks = report.choice.looks
     return {
         "shares_figure": shares_figure(report.shares),
-        "cases_figure": cases_figure(report.cases),
+        "cases_figure": cases_figure(timed[:MOST], looks=looks, solves_url=solves_url),
+        "strip_figure": cases_figure(timed, looks=looks, solves_url=solves_url, row_px=STRIP_ROW_PX)
+        if len(timed) > MOST
+        else None,
         "time_figure": over_time_figure(
-            report.time.periods, report.time.marks, unit=report.time.unit
+            report.time.periods,
+            report.time.marks,
+            unit=report.time.unit,
+            solves_url=solves_url,
         ),
     }
 
@@ -61,35 +77,74 @@ _SIDES: Final = (
 )
 
 
-def cases_figure(lines: Sequence[CaseLine]) -> Figure | None:
+def cases_figure(
+    lines: Sequence[CaseLine],
+    *,
+    looks: LooksChoice = LooksChoice.ONE,
+    solves_url: str = "",
+    row_px: int = ROW_PX,
+) -> Figure | None:
     """Typical times with their bands: bars; rings below three times; a band alone if not known.
 
     Recognition runs to the left of one line, execution to the right. None without a time.
+
+    Args:
+        lines: Cases in the order they are drawn in, from the top.
+        looks: Which of their times are drawn.
+        solves_url: Address of the solves that a row leads to; none without.
+        row_px: Height of a row, pixels.
     """
     timed = [line for line in lines if line.n_timed]
     if not timed:
         return None
+    behind = [
+        f"{solves_url}?kind=solve&case={line.code}&behind={looks}-look-times" for line in timed
+    ]
     rows = {line.number: _row(line) for line in timed}
     traces: list[dict[str, Any]] = []
     for side in _SIDES:
         traces += _times(side, timed, rows)
         traces.append(_points(side, timed, rows))
     labels = list(rows.values())
+    if solves_url:
+        address = dict(zip(labels, behind, strict=True))
+        traces = [{**trace, "customdata": [address[row] for row in trace["y"]]} for trace in traces]
+    is_small = row_px < ROW_PX
     return new_figure(
         traces,
-        height=120 + ROW_PX * len(timed),
+        height=80 + row_px * len(timed),
         x=_seconds_axis(timed),
         y={
             "categoryorder": "array",
             "categoryarray": labels,
             "autorange": False,
             "range": [len(labels) - 0.4, -0.6],
+            **({"dtick": 1, "tickfont": {"size": 10}} if is_small else {}),
         },
         barmode="relative",
         bargap=0.3,
-        margin={"l": 8, "r": 12, "t": 88, "b": 8},
+        margin={"l": 8, "r": 12, "t": 72, "b": 8},
         shapes=[_line_at(0, width=2)],
+        showlegend=False,
+        annotations=[_side_name(side) for side in _SIDES],
     )
+
+
+def _side_name(side: _Side) -> dict[str, Any]:
+    """The name of a side at its top, in the place of a legend."""
+    return {
+        "text": side.name,
+        "x": 0,
+        "xref": "x",
+        "xanchor": "right" if side.sign < 0 else "left",
+        "xshift": side.sign * 8,
+        "y": 1,
+        "yref": "paper",
+        "yanchor": "bottom",
+        "yshift": 44,
+        "showarrow": False,
+        "font": {"color": INK},
+    }
 
 
 def _row(line: CaseLine) -> str:
@@ -256,7 +311,7 @@ def shares_figure(shares: Sequence[PartShare]) -> Figure | None:
         totals[ROWS[share.part]] = ms + share.mean_ms, part_share + share.share
     return new_figure(
         traces,
-        height=300,
+        height=260,
         x={
             "title": axis_title("seconds a solve, on average"),
             "range": [0, max(ms for ms, _ in totals.values()) / 1000 * 1.75],
@@ -277,118 +332,6 @@ def shares_figure(shares: Sequence[PartShare]) -> Figure | None:
             for stage, (ms, share) in totals.items()
         ],
     )
-
-
-_SYMBOLS: Final = {
-    MarkKind.HOMEWORK: "triangle-up",
-    MarkKind.NEW_CASE: "diamond-open",
-    MarkKind.NEW_ALGORITHM: "cross-thin",
-    MarkKind.OWN: "square-open",
-}
-
-
-def over_time_figure(
-    periods: Iterable[PeriodTimes],
-    marks: Iterable[TimeMarkLine] = (),
-    *,
-    unit: str,
-    title: str = "seconds a solve",
-) -> Figure | None:
-    """A dot for each day or week at its median, with the middle eight tenths of its solves.
-
-    Args:
-        periods: Any order; of none there is no figure.
-        marks: Drawn along the foot and as a dotted line upwards, one symbol for each kind; those
-            before the first period are left out.
-        unit: ``day`` or ``week``.
-        title: What the times are.
-    """
-    drawn = sorted(periods, key=lambda period: period.start)
-    if not drawn:
-        return None
-    marked = [mark for mark in marks if mark.day >= drawn[0].start]
-    top = max(period.range_ms.high if period.range_ms else period.median_ms for period in drawn)
-    dotted = {"type": "line", "yref": "paper", "y0": 0, "y1": 1, "layer": "below"}
-    dotted |= {"line": {"color": SOFT, "width": 1, "dash": "dot"}}
-    days = sorted({mark.day.isoformat() for mark in marked})
-    return new_figure(
-        [
-            _ranged([period for period in drawn if period.range_ms], unit),
-            _single([period for period in drawn if not period.range_ms], unit),
-            *(
-                _marks(kind, [mark for mark in marked if mark.kind is kind], -0.05 * top / 1000)
-                for kind in MarkKind
-                if any(mark.kind is kind for mark in marked)
-            ),
-        ],
-        height=360,
-        x={"showgrid": False, "type": "date"},
-        y={
-            "autorange": False,
-            "range": [-0.1 * top / 1000, 1.08 * top / 1000],
-            "showgrid": True,
-            "title": axis_title(title),
-        },
-        margin={"l": 8, "r": 12, "t": 72, "b": 44},
-        showlegend=True,
-        shapes=[{**dotted, "x0": day, "x1": day} for day in days],
-    )
-
-
-def _ranged(periods: Sequence[PeriodTimes], unit: str) -> dict[str, Any]:
-    spans = [(period, period.range_ms) for period in periods if period.range_ms is not None]
-    return {
-        "type": "scatter",
-        "name": "Median, and where eight in ten lie",
-        "mode": "markers",
-        "x": [period.start.isoformat() for period, _ in spans],
-        "y": [_s(period.median_ms) for period, _ in spans],
-        "marker": {"size": 8, **SOLID},
-        "error_y": {
-            **BAND,
-            "thickness": 1,
-            "width": 0,
-            "array": [_s(span.high - period.median_ms) for period, span in spans],
-            "arrayminus": [_s(period.median_ms - span.low) for period, span in spans],
-        },
-        "text": [
-            f"{unit} of {period.start}: {seconds(period.median_ms)} s"
-            f" ({seconds(span.low)} to {seconds(span.high)}) · {period.n} solves"
-            for period, span in spans
-        ],
-        "hovertemplate": HOVER,
-    }
-
-
-def _single(periods: Sequence[PeriodTimes], unit: str) -> dict[str, Any]:
-    return {
-        "type": "scatter",
-        "name": f"Median of fewer than {FEW}",
-        "showlegend": len(periods) > 0,
-        "mode": "markers",
-        "x": [period.start.isoformat() for period in periods],
-        "y": [_s(period.median_ms) for period in periods],
-        "marker": POINT,
-        "text": [
-            f"{unit} of {period.start}: {seconds(period.median_ms)} s · {period.n} solves"
-            for period in periods
-        ],
-        "hovertemplate": HOVER,
-    }
-
-
-def _marks(kind: MarkKind, marks: Sequence[TimeMarkLine], foot: float) -> dict[str, Any]:
-    line = {"color": INK, "width": 2}
-    return {
-        "type": "scatter",
-        "name": MARKS[kind],
-        "mode": "markers",
-        "x": [mark.day.isoformat() for mark in marks],
-        "y": [foot] * len(marks),
-        "marker": {"symbol": _SYMBOLS[kind], "size": 10, "color": INK, "line": line},
-        "text": [mark_words(mark) for mark in marks],
-        "hovertemplate": "%{x}: %{text}<extra></extra>",
-    }
 
 
 def _s(ms: float) -> float:

@@ -104,12 +104,19 @@ def _page(
         now=timezone.now(),
     )
     looked(request, "progress", [report.whose.membership_id])
+    solves_url = (
+        reverse("logs:solve-list")
+        if report.whose.is_own
+        else reverse("logs:member-solve-list", args=[report.whose.membership_id])
+    )
     context = {
+        "solves_url": solves_url,
+        "is_chosen": any(name in request.GET for name in ("family", "order", "looks")),
         "report": report,
         "orders": ORDERS,
         "looks": LOOKS,
         "families": families_of(report.choice.stage),
-        **progress_figures(report),
+        **progress_figures(report, solves_url=solves_url),
         "form": form or TimeMarkForm(),
         "hollow_below": HOLLOW_BELOW,
         "judged_from": JUDGED_FROM,

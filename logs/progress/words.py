@@ -1,5 +1,6 @@
 """Progress in words."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -11,8 +12,10 @@ from logs.progress.report.case import NamedMisfire
 from logs.progress.report.case_times import CaseTrend, Meetings, Spread, TimesOf
 from logs.progress.report.coverage import BAR_WIDTH, whole_pcts
 from logs.progress.report.progress import (
+    CaseLine,
     CoverageReport,
     LooksChoice,
+    PartShare,
     SolvePart,
     TopEdges,
     TypicalTime,
@@ -335,3 +338,47 @@ def first_of_sitting(first: FirstOfSitting) -> str:
     low, high = sorted((abs(first.range_ms.low), abs(first.range_ms.high)))
     centre, spread = estimate(abs(first.slower_ms), low, high)
     return f"The first solves of a sitting are {how} than the later ones by about {centre} s ({spread} s)."
+
+
+STAGES = {
+    SolvePart.CROSS: "the cross",
+    SolvePart.PAIRS: "the pairs",
+    SolvePart.OLL_RECOGNITION: "OLL",
+    SolvePart.OLL_EXECUTION: "OLL",
+    SolvePart.PLL_RECOGNITION: "PLL",
+    SolvePart.PLL_EXECUTION: "PLL",
+    SolvePart.FINAL_AUF: "the final AUF",
+}
+
+
+@register.filter
+def time_answer(shares: Sequence[PartShare]) -> str:
+    """Where most of a solve goes: ``The pairs take most: 9.90 s of 18.90 s in an average solve.``."""
+    sums: dict[str, float] = {}
+    for share in shares:
+        sums[STAGES[share.part]] = sums.get(STAGES[share.part], 0.0) + share.mean_ms
+    most = max(sums, key=lambda stage: sums[stage])
+    verb = "take" if most == "the pairs" else "takes"
+    whole = sum(sums.values())
+    return (
+        f"{most[0].upper()}{most[1:]} {verb} most:"
+        f" {average(sums[most])} s of {average(whole)} s in an average solve."
+    )
+
+
+@register.filter
+def last_layer_answer(shares: Sequence[PartShare]) -> str:
+    """What seeing and doing take in the last layer."""
+    ms = {share.part: average(share.mean_ms) for share in shares}
+    return (
+        f"Seeing the OLL takes {ms[SolvePart.OLL_RECOGNITION]} s and doing it"
+        f" {ms[SolvePart.OLL_EXECUTION]} s; the PLL {ms[SolvePart.PLL_RECOGNITION]} s and"
+        f" {ms[SolvePart.PLL_EXECUTION]} s."
+    )
+
+
+@register.filter
+def dearest(lines: Sequence[CaseLine]) -> CaseLine | None:
+    """The case that costs most in an average solve; None while no cost is known."""
+    priced = [(line.cost_ms, line) for line in lines if line.cost_ms is not None]
+    return max(priced, key=lambda item: item[0])[1] if priced else None

@@ -47,6 +47,8 @@ WORDS = {
     "calendar": ("calendar",),
     "clubs": ("club-list", "welcome", "join", "leave", "display-name", "visibility"),
     "how": ("how", "information", "research-dictionary"),
+    "password": ("password-change",),
+    "sign-ins": ("sign-ins",),
     "privacy": (
         "privacy",
         "mail-address",
@@ -72,7 +74,9 @@ TABS = {
 """Names of a club's pages by their tab; in the masthead they belong to the club."""
 
 CLUB = "club"
-MENU = frozenset({"solves", "next-up", "calendar", "members", "clubs", "how", "privacy"})
+MENU = frozenset(
+    {"solves", "next-up", "calendar", "members", "clubs", "how", "privacy", "password", "sign-ins"}
+)
 """Words that stand behind the menu."""
 
 _WORD_OF = {name: word for word, names in WORDS.items() for name in names}

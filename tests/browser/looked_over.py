@@ -12,10 +12,10 @@ SCHEMES: tuple[Literal["light"], Literal["dark"]] = ("light", "dark")
 
 def opened(page: Page, address: str) -> None:
     page.goto(address)
-    page.wait_for_function(
+    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    page.wait_for_function(  # a chart in a fold is drawn when that opens
         "[...document.querySelectorAll('.chart')].every(c => c.querySelector('.main-svg'))"
     )
-    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
 
 
 def violations(page: Page) -> list[str]:

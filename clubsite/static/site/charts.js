@@ -1,6 +1,7 @@
 // Draws each figure of the page: <div class="chart" data-figure="ID"> shows the Plotly figure in the
 // JSON block with that id. Colours and faces stand in it as CSS variables ("var(--ink)") and are
-// looked up in tokens.css, anew for each theme and for paper.
+// looked up in tokens.css, anew for each theme and for paper. A chart in a closed fold is drawn when
+// the fold opens. A mark whose "customdata" is an address leads there.
 
 (() => {
   "use strict";
@@ -36,14 +37,31 @@
   function draw(place, width) {
     const figure = JSON.parse(document.getElementById(place.dataset.figure).textContent);
     const { data, layout } = resolved(figure);
-    const config = { displaylogo: false, showSendToCloud: false, responsive: width === undefined };
+    const config = { displayModeBar: false, responsive: width === undefined };
     if (width !== undefined) Object.assign(layout, { width, autosize: false });
     if (still.matches) layout.transition = { duration: 0 };
-    Plotly.newPlot(place, data, layout, config);
+    Plotly.newPlot(place, data, layout, config).then(() => {
+      place.removeAllListeners("plotly_click");
+      place.on("plotly_click", follow);
+    });
+  }
+
+  function follow({ points }) {
+    const address = points[0]?.customdata;
+    if (typeof address === "string" && address.startsWith("/")) location.assign(address);
   }
 
   function drawAll(width) {
-    for (const place of document.querySelectorAll("[data-figure]")) draw(place, width);
+    for (const place of document.querySelectorAll("[data-figure]")) {
+      if (place.offsetParent !== null) draw(place, width);
+    }
+  }
+
+  function drawOpened({ target }) {
+    if (!target.open) return;
+    for (const place of target.querySelectorAll("[data-figure]:not(.js-plotly-plot)")) {
+      if (place.offsetParent !== null) draw(place);
+    }
   }
 
   let onPaper = false; // while printing, the device's own theme may come and go
@@ -64,6 +82,7 @@
   document.addEventListener("DOMContentLoaded", () => {
     document.body.append(probe);
     drawAll();
+    document.addEventListener("toggle", drawOpened, true); // it does not bubble
     document.addEventListener("theme-change", drawForScreen);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", drawForScreen);
     addEventListener("beforeprint", drawForPaper);

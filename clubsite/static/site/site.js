@@ -51,3 +51,56 @@
     }
   });
 })();
+
+// Folds: details[data-keep][id] stand as the reader left them on this device, from the first drawing
+// on; one that the address points at, or into, opens.
+
+(() => {
+  "use strict";
+
+  const key = (fold) => `fold:${location.pathname}#${fold.id}`;
+
+  function put(fold) {
+    try {
+      const kept = localStorage.getItem(key(fold));
+      if (kept !== null) fold.open = kept === "open";
+    } catch {
+      // storage is shut off: each fold stands as the page has it
+    }
+  }
+
+  const watch = new MutationObserver((changes) => {
+    for (const { addedNodes } of changes) {
+      for (const node of addedNodes) {
+        if (node.matches?.("details[data-keep]")) put(node);
+      }
+    }
+  });
+  watch.observe(document, { childList: true, subtree: true });
+
+  function keep(click) {
+    const fold = click.target.closest?.("details[data-keep] > summary")?.parentElement;
+    if (!fold) return;
+    try {
+      localStorage.setItem(key(fold), fold.open ? "closed" : "open"); // it turns after the click
+    } catch {
+      // As above.
+    }
+  }
+
+  function openTarget() {
+    const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    if (!target?.closest("details[data-keep]")) return;
+    for (let fold = target.closest("details"); fold; fold = fold.parentElement.closest("details")) {
+      fold.open = true;
+    }
+    target.scrollIntoView();
+  }
+
+  document.addEventListener("DOMContentLoaded", () => {
+    watch.disconnect();
+    document.addEventListener("click", keep);
+    addEventListener("hashchange", openTarget);
+    openTarget();
+  });
+})();

@@ -14,14 +14,17 @@ from logs.next_up.report import NextUpReport, next_up_report, saving_of
 from logs.next_up.services import override_set, override_withdraw
 from logs.next_up.words import (
     coach_words,
-    factor_words,
+    line_figures,
+    next_answer,
     per_hour_words,
     reason_words,
+    saving_bar,
     saving_words,
 )
 from logs.people.models import Visibility
 from logs.solves.models.solves import Solve
 from logs.solves.services.relabel import solve_relabel
+from logs.stats import Range
 from tests.desk import CASE_27, CASE_40, DAY, make_homework, make_team, solves
 from tests.factories import NOW, make_membership, make_upload
 
@@ -103,8 +106,11 @@ def test_a_case_that_one_look_would_slow_down_is_shown_with_its_chance():
     assert saving is not None
     assert saving.range_ms.low < faster.value_ms < saving.range_ms.high
     assert saving.per_hour_ms == pytest.approx(faster.value_ms)  # it takes one hour
-    assert per_hour_words(saving) == ": 1.7\u00a0s in 100 solves for each hour"
-    assert saving_words(saving).startswith("saves 1.7\u00a0s in 100 solves (")
+    assert per_hour_words(saving) == "1.7\u00a0s for each hour"
+    assert saving_words(saving).startswith("1.7\u00a0s (")
+    bar = saving_bar(saving, Range(low=0.0, high=2 * saving.range_ms.high, level=0.8))
+    assert (bar.zero, bar.high) == (0.0, 100.0)
+    assert bar.low < bar.width < bar.high
 
 
 def test_a_word_comes_with_its_reason(team):
@@ -127,7 +133,8 @@ def test_each_line_says_its_figures_with_their_counts(team):
     report = report_of(coach, member)
     (line,) = [one for one in (*report.now, *report.later) if one.taught.code == "oll-40"]
     assert (line.n_one_look, line.n, line.now_ms, line.saving) == (0, 4, None, None)
-    assert factor_words(line) == "comes up once in 54 solves; in one look 0 of 4 times"
+    assert line_figures(line) == ("1 in 54 solves", "0 of 4 in one look")
+    assert next_answer(line) == f"Next: {line.taught.title}. It comes up once in 54 solves."
 
 
 def test_look_alikes_are_not_started_together(team):

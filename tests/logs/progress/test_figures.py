@@ -6,10 +6,11 @@ import plotly.graph_objects as go
 import pytest
 
 from cubecore.cases import CASES, CaseId, Stage
-from logs.progress.charts import cases_figure, over_time_figure, shares_figure
+from logs.progress.charts import cases_figure, shares_figure
 from logs.progress.figures.cases import case_table, few_points
 from logs.progress.report.progress import CaseLine, TimedSighting, case_line, share_lines
 from logs.progress.report.time import MarkKind, PeriodTimes, TimeMarkLine
+from logs.progress.time_charts import over_time_figure
 from logs.solves.figures.frames import stage_shares
 from logs.stats import Range
 from tests.logs.stats.build import sightings, solves

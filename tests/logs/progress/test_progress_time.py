@@ -6,10 +6,10 @@ import pytest
 
 from cubecore.cases import Stage
 from cubecore.rows import Penalty
-from logs.progress.charts import over_time_figure
 from logs.progress.report.progress import Choice, progress_report
 from logs.progress.report.time import MarkKind, TimeReport
 from logs.progress.services import time_mark_add
+from logs.progress.time_charts import over_time_figure
 from logs.solves.models.solves import Solve
 from logs.stats.curves import TrendState
 from tests.desk import CASE_27, make_homework, make_team

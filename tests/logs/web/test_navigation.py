@@ -2,6 +2,7 @@
 
 import pytest
 
+from clubsite.accounts.urls import urlpatterns as account_patterns
 from logs.people.models import Role
 from logs.templatetags.navigation import TABS, WORDS, tab_of, word_of
 from logs.urls import urlpatterns
@@ -30,7 +31,8 @@ def test_every_page_says_which_word_it_belongs_to(name: str):
 
 
 def test_every_name_in_the_rule_is_an_address():
-    names = {pattern.name for pattern in urlpatterns if hasattr(pattern, "name")}
+    patterns = [*urlpatterns, *account_patterns]
+    names = {pattern.name for pattern in patterns if hasattr(pattern, "name")}
     ruled = {name for group in (*WORDS.values(), *TABS.values()) for name in group}
     assert ruled <= names
 

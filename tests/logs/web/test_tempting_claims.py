@@ -127,7 +127,7 @@ def test_a_wrong_claim_stands_on_no_page(pages, why):
         ("assignment", r"Net of \d+ other cases"),
         ("late", r"cannot tell yet, about \d+ solves|Cannot tell yet, about [\d,]+ more solves"),
         ("juno mistaken", r"\d+ of \d+ .*\d+%"),
-        ("juno next up", r"Comes up once in \d+ solves"),
+        ("juno next up", r"1 in \d+ solves"),
         ("juno next up", r"tied with the one above"),
         ("club", r"(?i)never (met|came up)"),
     ],
