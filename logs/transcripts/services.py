@@ -7,12 +7,13 @@ from django.db import transaction
 from django.db.models import Count
 
 from clubsite.accounts.models import User
+from clubsite.accounts.throttle import Limit
 from cubecore.endings import scrambled
 from cubecore.errors import CubeError
 from cubecore.notation import MAX_TEXT, parse_script
 from cubecore.rows import parse_time
 from logs.errors import ConflictError, RowProblem, UploadRejectedError
-from logs.people.services.passwords import Limit, try_count
+from logs.people.services.passwords import try_count
 from logs.solves.selectors.undo import row_fate
 from logs.solves.services.corrections import solve_correct
 from logs.solves.services.uploads import solve_add
