@@ -77,6 +77,7 @@ def test_a_log_goes_in_and_its_cases_come_out(page: Page, newcomer, tmp_path: Pa
 
     page.get_by_role("link", name="Progress").click()
     page.wait_for_selector("[data-figure='cases-chart'] .bars path")
+    page.get_by_role("heading", name="All cases").click()
     table = page.get_by_role("region", name="Recognition and execution by case")
     sune = table.get_by_role("row").filter(has_text="OLL 27 Sune").inner_text().split()
     assert sune[3:7] == ["5", "times,", "5", "timed"]

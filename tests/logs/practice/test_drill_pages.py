@@ -12,10 +12,11 @@ from pypdf import PdfReader
 
 from cubecore.book import default_book
 from cubecore.replay import Kind, replay_row
-from cubecore.rows import FIELDS, Row
+from cubecore.rows import Row
 from logs.homework.models import DrillAnswer
 from logs.homework.plan import Plan
 from logs.homework.services import homework_set
+from logs.intake.formats import PLAIN_FIELDS
 from logs.people.models import Membership, Visibility
 from logs.solves.models.solves import Solve
 from tests.cubecore import twin
@@ -85,7 +86,7 @@ def test_text_log_and_pdf_hold_the_same_scrambles(mine: Client):
     ] == made
     rows = list(csv.DictReader(io.StringIO(mine.get(f"/drills/log.csv?{QUERY}").content.decode())))
     assert [row["scramble"] for row in rows] == made
-    assert tuple(rows[0]) == FIELDS
+    assert tuple(rows[0]) == PLAIN_FIELDS
     assert not any(value for row in rows for name, value in row.items() if name != "scramble")
     pdf = PdfReader(io.BytesIO(mine.get(f"/drills/sheet.pdf?{QUERY}").content))
     printed = " ".join(page.extract_text() for page in pdf.pages)
@@ -97,8 +98,8 @@ def test_a_filled_in_log_is_taken_as_drills(mine: Client, coach: Membership):
     empty = mine.get(f"/drills/log.csv?{QUERY}").content.decode()
     lines = list(csv.reader(io.StringIO(empty)))
     for line in lines[1:]:
-        line[FIELDS.index("time")] = "9.87"
-        line[FIELDS.index("solution")] = twin.inverse(line[FIELDS.index("scramble")])
+        line[PLAIN_FIELDS.index("time")] = "9.87"
+        line[PLAIN_FIELDS.index("solution")] = twin.inverse(line[PLAIN_FIELDS.index("scramble")])
     filled = io.StringIO()
     csv.writer(filled).writerows(lines)
     make_upload(coach.user, content=filled.getvalue().encode())

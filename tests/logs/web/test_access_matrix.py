@@ -221,8 +221,10 @@ class Asking:
             if _holds(text, f"canary-reason-{key}") and key not in told:
                 self.faults.append(f"{cell}: shows a coach's reason to do with {key}")
         for key in ("first", "second"):
+            is_key = self.route.about == "calendar" and self.route.opens == key  # the address is
             for canary in ("plan", "title", "words"):
-                if _holds(text, f"canary-{canary}-{key}") and cell.role not in IN_CLUB[key]:
+                may_read = cell.role in IN_CLUB[key] or (is_key and canary == "title")
+                if _holds(text, f"canary-{canary}-{key}") and not may_read:
                     self.faults.append(f"{cell}: shows canary-{canary}-{key}")
             allowed = CLUBS[cell.role] | ({self.route.opens} if cell.expected == "ok" else set())
             if f"Canary club {key}".encode() in text and key not in allowed:
