@@ -44,7 +44,10 @@ def phones(
     pages = []
     for member in team[1]:
         context = chromium.new_context(
-            base_url=live_server.url, viewport={"width": 360, "height": 740}, has_touch=True
+            base_url=live_server.url,
+            viewport={"width": 360, "height": 740},
+            has_touch=True,
+            reduced_motion="reduce",
         )
         opened.append(context)
         pages.append(context.new_page())

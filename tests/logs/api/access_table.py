@@ -152,7 +152,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:invitations", "club", POST=rules.COACHES, sends={"max_uses": 2}, ok=201, event="invite"),
     Route("logs:api:invitation", "invitation", DELETE=rules.CLUB_THING, event="invite_withdraw"),
     Route("logs:api:book", "club", GET=rules.IN_CLUB, query="?tried=R U R'"),
-    Route("logs:api:book-case", "book_case", GET=rules.IN_CLUB, looks="book_case"),
+    Route("logs:api:book-case", "book_case", GET=rules.IN_CLUB),
     Route("logs:api:book-algorithms", "book_case", POST=rules.COACHES, sends=teaching.AN_ALGORITHM, ok=201),
     Route("logs:api:book-retire", "book_case", POST=rules.COACHES, sends={"text": teaching.SUNE}, ok=200),
     Route("logs:api:book-move", "book_case", POST=rules.COACHES, sends=teaching.ITS_SUNE, ok=204),

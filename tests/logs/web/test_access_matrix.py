@@ -221,14 +221,27 @@ class Asking:
             if _holds(text, f"canary-reason-{key}") and key not in told:
                 self.faults.append(f"{cell}: shows a coach's reason to do with {key}")
         for key in ("first", "second"):
-            is_key = self.route.about == "calendar" and self.route.opens == key  # the address is
-            for canary in ("plan", "title", "words"):
-                may_read = cell.role in IN_CLUB[key] or (is_key and canary == "title")
-                if _holds(text, f"canary-{canary}-{key}") and not may_read:
+            readers = {
+                "plan": IN_CLUB[key] | self._copied_by(key),
+                "title": IN_CLUB[key] | self._copied_by(key) | self._keys_to(cell, key),
+                "words": IN_CLUB[key],
+            }
+            for canary, roles in readers.items():
+                if _holds(text, f"canary-{canary}-{key}") and cell.role not in roles:
                     self.faults.append(f"{cell}: shows canary-{canary}-{key}")
             allowed = CLUBS[cell.role] | ({self.route.opens} if cell.expected == "ok" else set())
             if f"Canary club {key}".encode() in text and key not in allowed:
                 self.faults.append(f"{cell}: shows the name of the {key} club")
+
+    def _copied_by(self, key: str) -> set[str]:
+        """Who left the club, and takes home what was set for them there."""
+        is_copy = self.route.name.endswith(":data-copy")
+        return {"ex_member"} if is_copy and key == "first" else set()
+
+    def _keys_to(self, cell: Cell, key: str) -> set[str]:
+        """Whoever has a calendar's address has its key: lessons' titles stand in it."""
+        is_key = self.route.about == "calendar" and self.route.opens == key
+        return {cell.role} if is_key else set()
 
     def _check_look(self, cell: Cell, key: str) -> None:
         """Where the line says so, who shows the role their log finds that it was looked at."""
