@@ -45,15 +45,8 @@ from cubecore.notation import (
 from cubecore.outcomes import Done, Outcome
 from cubecore.pictures import case_picture, cube_picture
 from cubecore.questions import Question, Task
-from cubecore.replay import (
-    ENGINE_VERSION,
-    Kind,
-    LastLayerStage,
-    NoSplits,
-    Reason,
-    Replay,
-    replay_row,
-)
+from cubecore.replay import ENGINE_VERSION, replay_row
+from cubecore.results import Kind, LastLayerStage, NoSplits, Reason, Replay
 from cubecore.rows import Marks, Penalty, Row, TimedBy, parse_row
 from cubecore.skips import SkipOrigin
 from cubecore.turns import HOLDS, HOME_HOLD, Face, Hold, Turn, Turns, inverse, mirror

@@ -32,7 +32,8 @@ from cubecore.cube import N_STICKERS, TURN_TABLES
 from cubecore.endings import STATUS_OF_PENALTY
 from cubecore.errors import CubeError
 from cubecore.looks import Excursion
-from cubecore.replay import AfterF2L, Replay, finish_replay, replay_turns, restore_counts
+from cubecore.replay import AfterF2L, finish_replay, replay_turns, restore_counts
+from cubecore.results import Replay
 from cubecore.rows import Penalty
 from cubecore.stages import Milestones
 from cubecore.turns import N_TURNS, NO_TURNS, Face, Turns

@@ -11,7 +11,8 @@ from cubecore.cases import CaseId
 from cubecore.endings import Status
 from cubecore.errors import CubeError, NotSolvedError, RowError
 from cubecore.looks import Look
-from cubecore.replay import LastLayerStage, Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import LastLayerStage, Replay
 from cubecore.rows import parse_row
 
 MAX_LINE = 200_000

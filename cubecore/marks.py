@@ -5,35 +5,16 @@ was done in one look; of a stage of more looks they tell the whole alone, since 
 recognition hides in what follows its first turn.
 """
 
-from typing import TYPE_CHECKING, NamedTuple, NoReturn
+from typing import NoReturn
 
 from cubecore.cases import OLL, PLL, SKIP
 from cubecore.errors import RowError
 from cubecore.outcomes import Outcome
+from cubecore.results import LastLayerStage, MarkTimes, Replay
 from cubecore.rows import MARK_NAMES, Marks, Row
 
-if TYPE_CHECKING:
-    from cubecore.replay import LastLayerStage, Replay
 
-
-class MarkTimes(NamedTuple):
-    """What marks say of a solve beside its two stages.
-
-    Attributes:
-        moments: When stages ended, in ms, by how many turns had been made; None for an unmarked one.
-        final_auf_ms: From the layer solved up to AUF to the timer's reading; 0 where no turn was
-            made in between, None where that was not marked or not reached.
-    """
-
-    moments: dict[int, int | None]
-    final_auf_ms: int | None
-
-    def after(self, turn: int | None) -> int | None:
-        """When ``turn`` turns had been made; None where no mark says so."""
-        return None if turn is None else self.moments.get(turn)
-
-
-def with_marks(result: "Replay", row: Row) -> "Replay":
+def with_marks(result: Replay, row: Row) -> Replay:
     """The replay of ``row`` with what its marks say; as it is where it has none.
 
     Raises:
@@ -42,7 +23,7 @@ def with_marks(result: "Replay", row: Row) -> "Replay":
     return result if row.mark_ms is None else marked(result, row.mark_ms, row.time_ms)
 
 
-def marked(result: "Replay", marks: Marks, time_ms: int) -> "Replay":
+def marked(result: Replay, marks: Marks, time_ms: int) -> Replay:
     """A replay with what ``marks`` say; ``time_ms`` is the timer's reading.
 
     Raises:
@@ -67,7 +48,7 @@ def marked(result: "Replay", marks: Marks, time_ms: int) -> "Replay":
     return result._replace(oll=oll, pll=pll, marks=MarkTimes(moments, final_auf_ms))
 
 
-def _check(result: "Replay", marks: Marks) -> None:
+def _check(result: Replay, marks: Marks) -> None:
     """Make sure that marks stand where the turns show a stage, and that none is passed over."""
     if marks.f2l and not result.f2l_turn:
         _refuse_mark(marks, 0, "the scramble leaves the first two layers home")
@@ -100,8 +81,8 @@ def _refuse(code: str, what: str, mend: str = "take the marks out") -> NoReturn:
 
 
 def _split(
-    stage: "LastLayerStage", begin_ms: int | None, first_ms: int | None, end_ms: int | None
-) -> tuple["LastLayerStage", int | None]:
+    stage: LastLayerStage, begin_ms: int | None, first_ms: int | None, end_ms: int | None
+) -> tuple[LastLayerStage, int | None]:
     """A stage with its times, and when it ended."""
     if stage.case == SKIP:
         took = None if begin_ms is None else 0

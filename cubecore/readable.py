@@ -9,7 +9,7 @@ from cubecore.endings import Status
 from cubecore.looks import Look
 from cubecore.notation import count_metrics, format_turns, parse_tokens
 from cubecore.questions import turns_to_hold
-from cubecore.replay import LastLayerStage, NoSplits, Replay
+from cubecore.results import LastLayerStage, NoSplits, Replay
 from cubecore.rows import Row, format_time
 from cubecore.side_words import side_words
 from cubecore.skips import SkipOrigin

@@ -229,7 +229,7 @@ def parse_mark_ms(value: object) -> Marks | None:
         n = len(parts) if isinstance(parts, list) else 1
         mend = f"write five whole numbers, - where there is none; there are {n}"
         _refuse("mark_ms_count", "mark_ms", value, mend)
-    marks = Marks(*map(_mark, parts))
+    marks = Marks._make(map(_mark, parts))
     given = [mark for mark in marks if mark is not None]
     for before, after in pairwise(given):
         if after < before:

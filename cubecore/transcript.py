@@ -18,7 +18,8 @@ from cubecore.hints import hold_mend
 from cubecore.looks import Look
 from cubecore.notation import Token, format_tokens, format_turns, parse_script, parse_tokens
 from cubecore.outcomes import Outcome, is_goal
-from cubecore.replay import Replay, replay_turns
+from cubecore.replay import replay_turns
+from cubecore.results import Replay
 from cubecore.rows import Penalty, Row
 from cubecore.stages import f2l_pieces_home, furthest_stages
 from cubecore.turns import Face, Hold, Turns, inverse, layer_turn, make_turn, renamed, run_of

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 from cubecore.cases import CASES, SKIP, Case, CaseId
 from cubecore.endings import Status
 from cubecore.errors import CaseNameError
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from cubecore.rows import PLUS_TWO_MS, format_time
 from logs.stats import Range
 from logs.stats.grid import Likelihood, decimals_shown, likelihood

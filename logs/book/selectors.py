@@ -4,7 +4,7 @@ import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import CaseId
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.book.figures import USE_COLUMNS
 from logs.people.models import Club
 from logs.people.sight import visible_memberships

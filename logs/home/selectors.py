@@ -7,7 +7,7 @@ from django.db.models import Max, Q, Sum
 
 from clubsite.accounts.models import User
 from cubecore.endings import Status
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from cubecore.rows import PLUS_TWO_MS
 from logs.errors import NotFoundError
 from logs.home.models import CalendarFeed, DeskVisit, WeeklyLetter

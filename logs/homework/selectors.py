@@ -10,7 +10,7 @@ from django.db.models import F, Min, Q, QuerySet
 from django.db.models.fields.json import KT
 
 from clubsite.accounts.models import User
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.errors import NotFoundError
 from logs.homework.figures import (
     WEEK,

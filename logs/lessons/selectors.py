@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 
 from clubsite.accounts.models import User
 from cubecore.cases import SKIP
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.errors import NotFoundError
 from logs.lessons.models import Lesson
 from logs.people.models import Club, Membership

@@ -8,7 +8,7 @@ from django.db.models import F, Q, QuerySet
 
 from clubsite.accounts.models import User
 from cubecore.outcomes import Outcome
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.errors import NotFoundError
 from logs.next_up.models import Override
 from logs.people.models import Membership

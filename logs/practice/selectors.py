@@ -10,7 +10,7 @@ import pandas as pd
 from clubsite.accounts.models import User
 from cubecore.cases import CASES, CaseId
 from cubecore.questions import Task
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.errors import NotFoundError
 from logs.homework.report.progress import asked_rows, case_id
 from logs.homework.selectors import drill_answers_between, homework_asked

@@ -10,7 +10,7 @@ from cubecore.cases import Stage
 from cubecore.endings import Status
 from cubecore.outcomes import Outcome
 from cubecore.pictures import cube_picture
-from cubecore.replay import Reason
+from cubecore.results import Reason
 from cubecore.rows import TimedBy
 from cubecore.skips import SkipOrigin
 from logs import words

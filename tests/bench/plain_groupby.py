@@ -3,7 +3,7 @@
 import pandas as pd
 from django.db import connection
 
-from cubecore.replay import Kind
+from cubecore.results import Kind
 
 COLUMNS = ("member", "stage", "case", "n_looks", "is_one_look", "recognition_ms", "execution_ms")
 _READ = """

@@ -19,7 +19,8 @@ from cubecore.batch import replay_batch
 from cubecore.book import default_book
 from cubecore.compact import CompactRow, compact_row, unpack
 from cubecore.cube import N_STICKERS, SOLVED, TURN_TABLES, after_turns
-from cubecore.replay import Replay, replay_row, replay_turns
+from cubecore.replay import replay_row, replay_turns
+from cubecore.results import Replay
 from cubecore.rows import Row, format_turn_ms, parse_row
 from cubecore.turns import NO_TURNS, Turns, joined
 from logs.solves.services.labels import sighting_labels, solve_labels

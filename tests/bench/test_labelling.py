@@ -16,7 +16,8 @@ from cubecore.book import default_book
 from cubecore.cube import SOLVED, Places, after_turns
 from cubecore.endings import Status
 from cubecore.notation import parse_script, parse_tokens
-from cubecore.replay import Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Replay
 from cubecore.rows import parse_row
 from cubecore.turns import Face, Turns, joined
 from tests.bench.solved_rows import N_ROWS, Fields, timed_rows

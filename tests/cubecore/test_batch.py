@@ -14,7 +14,8 @@ from cubecore.compact import compact_row
 from cubecore.endings import Status
 from cubecore.errors import CubeError
 from cubecore.notation import MAX_TOKENS
-from cubecore.replay import Reason, Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Reason, Replay
 from cubecore.rows import Penalty, Row
 from tests.cubecore import twin
 from tests.cubecore.handmade import EDGES, JB_PERM, PAIR, SUNE, Stretch, timed_row

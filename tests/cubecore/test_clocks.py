@@ -11,7 +11,8 @@ from cubecore.book import default_book
 from cubecore.compact import compact_row
 from cubecore.jsonlines import replay_json
 from cubecore.notation import parse_script
-from cubecore.replay import NoSplits, Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import NoSplits, Replay
 from cubecore.rows import TIME_SLACK_MS, Row
 from tests.cubecore import twin
 from tests.cubecore.handmade import EDGES, SUNE, T_PERM, Stretch, timed_row

@@ -13,7 +13,8 @@ from cubecore.cube import SOLVED, walk
 from cubecore.drills import MAX_HTM, Drill, DrillMaker, draw_last_layer
 from cubecore.excursions import excursions, is_f2l_home, key_after
 from cubecore.notation import format_turns, parse_script
-from cubecore.replay import Kind, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Kind
 from cubecore.rows import Row
 from cubecore.telltale import Telltale
 from cubecore.turns import Face, Turns, inverse

@@ -9,7 +9,8 @@ from cubecore.book import Book, default_book
 from cubecore.cases import CaseId, Stage
 from cubecore.looks import Look
 from cubecore.outcomes import Done, Outcome
-from cubecore.replay import LastLayerStage, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import LastLayerStage
 from tests.cubecore.handmade import (
     AA_PERM,
     ANTISUNE,

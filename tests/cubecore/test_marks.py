@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from cubecore.book import default_book
 from cubecore.errors import RowError
-from cubecore.replay import Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Replay
 from cubecore.rows import (
     MAX_TIME_MS,
     Marks,
@@ -144,7 +145,7 @@ marks = st.lists(st.none() | st.integers(0, MAX_TIME_MS - 1), min_size=5, max_si
 @given(marks)
 def test_marks_are_read_back(values):
     given_ms = iter(sorted(value for value in values if value is not None))
-    rising = Marks(*(None if value is None else next(given_ms) for value in values))
+    rising = Marks._make(None if value is None else next(given_ms) for value in values)
     expected = None if set(rising) == {None} else rising
     assert parse_mark_ms(format_mark_ms(rising)) == expected
     assert parse_mark_ms(list(rising)) == expected
@@ -177,6 +178,10 @@ def test_what_cannot_be_taken_is_refused_with_its_mend(values, code, words):
 
 def test_how_times_were_taken_is_kept():
     row = parse_row(ROW | {"mark_ms": "1 2 3 4 5", "timed_by": " Video ", "step_ms": "33"})
-    assert (row.mark_ms, row.timed_by, row.step_ms) == (Marks(1, 2, 3, 4, 5), TimedBy.VIDEO, 33)
+    assert (row.mark_ms, row.timed_by, row.step_ms) == (
+        Marks._make((1, 2, 3, 4, 5)),
+        TimedBy.VIDEO,
+        33,
+    )
     bare = parse_row(ROW | {"mark_ms": "- - - - -", "timed_by": "", "step_ms": None})
     assert (bare.mark_ms, bare.timed_by, bare.step_ms) == (None, None, None)

@@ -7,7 +7,8 @@ import pytest
 from cubecore.book import default_book
 from cubecore.endings import Status
 from cubecore.errors import NotationError, NotSolvedError, RowError
-from cubecore.replay import Kind, Reason, Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Kind, Reason, Replay
 from cubecore.rows import TIME_SLACK_MS, Penalty, Row, parse_row
 from cubecore.turns import Face
 from tests.cubecore import twin

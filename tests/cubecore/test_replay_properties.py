@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from cubecore.book import Book, default_book
 from cubecore.endings import Status
-from cubecore.replay import Reason, Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Reason, Replay
 from cubecore.rows import Penalty, Row
 from tests.cubecore import twin
 from tests.cubecore.naive_stages import find_stages

@@ -12,7 +12,8 @@ from cubecore.algorithms import prove_algorithm
 from cubecore.book import Book, default_book
 from cubecore.cases import CASES, CaseId, Stage
 from cubecore.jsonlines import replay_json
-from cubecore.replay import Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Replay
 from cubecore.rows import Row
 from tests.cubecore import twin
 from tests.cubecore.solves import (

@@ -11,7 +11,8 @@ import pytest
 
 from cubecore.book import default_book
 from cubecore.outcomes import Outcome
-from cubecore.replay import LastLayerStage, Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import LastLayerStage, Replay
 from tests.cubecore.made_solves import (
     METHODS,
     NOT_LAYERED,

@@ -13,7 +13,8 @@ from cubecore.book import default_book
 from cubecore.cases import CaseId, Stage
 from cubecore.compact import compact_row
 from cubecore.outcomes import Done, Outcome
-from cubecore.replay import LastLayerStage, Reason, Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import LastLayerStage, Reason, Replay
 from cubecore.rows import Row, parse_row
 from cubecore.skips import SkipOrigin
 from tests.cubecore import twin

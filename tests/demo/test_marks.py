@@ -12,7 +12,8 @@ import pytest
 from cubecore.book import default_book
 from cubecore.cases import SKIP
 from cubecore.errors import CubeError
-from cubecore.replay import LastLayerStage, Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import LastLayerStage, Replay
 from cubecore.rows import Marks, parse_row
 from tests.demo.reading import FOLDER, read_log
 
@@ -31,11 +32,11 @@ def marks_of(result: Replay) -> Marks:
         return result.time_after(turn) if is_there else None
 
     return Marks(
-        at(f2l, f2l > 0),
-        at(f2l + 1, has_oll),
-        at(oriented, has_oll),
-        at(None if oriented is None else oriented + 1, has_pll),
-        at(permuted, has_pll),
+        f2l=at(f2l, f2l > 0),
+        oll_turn=at(f2l + 1, has_oll),
+        oll=at(oriented, has_oll),
+        pll_turn=at(None if oriented is None else oriented + 1, has_pll),
+        pll=at(permuted, has_pll),
     )
 
 

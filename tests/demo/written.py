@@ -10,7 +10,8 @@ from cubecore.cube import SOLVED, Places, after_turns
 from cubecore.errors import CubeError
 from cubecore.looks import Look
 from cubecore.notation import Token, format_tokens, format_turns, parse_script, parse_tokens
-from cubecore.replay import Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Replay
 from cubecore.rows import Penalty, Row, parse_row
 from cubecore.turns import Face, Turns, joined, layer_turn, renamed
 from tests.demo.reading import FOLDER, read_log

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from cubecore.cases import CASES, Case, Stage
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.cases.facts import case_chances, code_of, turns_by_code
 from logs.cases.figures import chance_check, smoothed_chances
 from logs.progress.figures.cases import (

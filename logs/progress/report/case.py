@@ -10,7 +10,7 @@ import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import Case, Stage, find_case
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs import words
 from logs.algorithms.report import AlgorithmFacts, algorithm_facts
 from logs.algorithms.selectors import (

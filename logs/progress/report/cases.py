@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from clubsite.accounts.models import User
 from cubecore.cases import CASES, Stage
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.progress.report.coverage import MemberStandings, member_standings
 from logs.solves.figures.standing import Standing
 from logs.solves.selectors.frames import own_case_tally_list, sighting_frame

@@ -10,7 +10,7 @@ import pandas as pd
 
 from clubsite.accounts.models import User
 from cubecore.cases import Case, Stage
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.cases.facts import case_chances, code_of
 from logs.cases.figures import EDGE_CLASSES, expected_unmet
 from logs.people.sight import Sight, Whose, sight_of

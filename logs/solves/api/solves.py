@@ -15,7 +15,7 @@ from rest_framework.parsers import BaseParser, MultiPartParser
 from rest_framework.request import Request
 
 from clubsite.accounts.models import User
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from cubecore.rows import FIELDS
 from logs.cases.facts import all_case_titles
 from logs.errors import UploadRejectedError

@@ -11,7 +11,7 @@ from math import fsum, log
 from typing import Any, NamedTuple
 
 from cubecore.endings import Status
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.solves.figures.mistakes import FirstLook, Mistake, is_known, read_first_look
 from logs.solves.figures.standing import HIT, MISS, RECENT
 from logs.stats.sketch import EMPTY, Sketch, sketch_of

@@ -7,7 +7,7 @@ from django.db.models import F, Q
 from cubecore.cases import SKIP, EdgeStep, PermutationStep, Stage
 from cubecore.endings import STATUS_OF_PENALTY
 from cubecore.outcomes import Outcome
-from cubecore.replay import Kind, NoSplits, Reason
+from cubecore.results import Kind, NoSplits, Reason
 from cubecore.rows import MAX_TIME_MS, TimedBy
 from cubecore.skips import SkipOrigin
 from logs.people.models import Club

@@ -9,7 +9,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from cubecore.cases import Stage
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.solves.figures.mistakes import MistakeKind
 from logs.solves.figures.standing import RECENT
 

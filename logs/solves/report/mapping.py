@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
 from cubecore.endings import Status
-from cubecore.replay import LastLayerStage
+from cubecore.results import LastLayerStage
 from logs.algorithms.report import taught
 from logs.algorithms.selectors import book_of_member
 from logs.errors import RowProblem

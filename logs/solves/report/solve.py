@@ -11,7 +11,8 @@ from cubecore.endings import Status, counted_ms
 from cubecore.looks import Look
 from cubecore.notation import count_metrics, parse_script, parse_tokens
 from cubecore.outcomes import Outcome
-from cubecore.replay import Kind, NoSplits, Reason, Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Kind, NoSplits, Reason, Replay
 from cubecore.rows import TimedBy, parse_timed_by
 from cubecore.skips import SkipOrigin
 from cubecore.turns import HOME_HOLD

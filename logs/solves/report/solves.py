@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
 from cubecore.endings import Status, counted_ms
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.cases.report import CaseName
 from logs.people.sight import Whose, sight_of
 from logs.solves.models.solves import Sighting, Solve

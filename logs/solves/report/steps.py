@@ -6,7 +6,7 @@ from enum import StrEnum
 from cubecore.cases import Stage
 from cubecore.cube import SOLVED, Cube, Places, after_turns
 from cubecore.notation import parse_script, parse_tokens
-from cubecore.replay import LastLayerStage, Replay
+from cubecore.results import LastLayerStage, Replay
 from cubecore.turns import Face, Hold, hold_with_up
 from logs.cases.report import CaseName
 from logs.solves.report.solves import name_of_met

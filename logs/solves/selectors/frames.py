@@ -29,7 +29,7 @@ from clubsite.accounts.models import User
 from cubecore.cases import SKIP, CaseId, EdgeStep, Stage
 from cubecore.endings import Status
 from cubecore.notation import parse_script
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from cubecore.rows import PLUS_TWO_MS
 from cubecore.skips import SkipOrigin
 from logs.people.sight import ClubSight, Sight, check_sight

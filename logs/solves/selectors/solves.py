@@ -15,7 +15,7 @@ from django.db.models.functions import Coalesce
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
 from cubecore.endings import Status
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from cubecore.turns import Face
 from logs.algorithms.selectors import books_of_members
 from logs.errors import NotFoundError

@@ -21,7 +21,8 @@ from cubecore.looks import Look
 from cubecore.marks import marked
 from cubecore.notation import parse_script
 from cubecore.outcomes import Outcome
-from cubecore.replay import ENGINE_VERSION, LastLayerStage, Replay
+from cubecore.replay import ENGINE_VERSION
+from cubecore.results import LastLayerStage, Replay
 from cubecore.rows import (
     Marks,
     Penalty,

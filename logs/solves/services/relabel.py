@@ -22,7 +22,7 @@ from cubecore.batch import replay_batch
 from cubecore.book import Book
 from cubecore.compact import CompactRow, compact_row
 from cubecore.errors import CubeError
-from cubecore.replay import Replay
+from cubecore.results import Replay
 from cubecore.rows import parse_mark_ms
 from logs.algorithms.selectors import book_of_member, books_of_members
 from logs.jobs.models import ACTIVE, Job, JobKind, JobStatus

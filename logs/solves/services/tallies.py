@@ -19,7 +19,7 @@ from django.db import transaction
 from django.db.models import F, FilteredRelation, Model, Q
 
 from cubecore.cases import Stage
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.cases.facts import case_chances
 from logs.people.locks import lock_log
 from logs.solves.figures.counts import (

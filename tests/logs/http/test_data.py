@@ -29,7 +29,7 @@ TEXTS: Mapping[str, str] = {
     ),
     "codes and places in addresses": (
         "case cases club_slug code codes number query slug value what standings tallies mix_ups looks "
-        "looks_of_all template shown"
+        "looks_of_all template shown answered right choices version"
     ),
     "words of a set that is written down": (
         "after before colour colours error_code field fields goal penalty kind last page questions seen separator "

@@ -50,7 +50,10 @@ MARKED = st.builds(
     time_ms=st.just(MAX_TIME_MS - 1),
     turn_ms=st.none(),
     mark_ms=st.sampled_from(
-        [Marks(0, 1, 2, 3, 4), Marks(None, 7, 7, None, MAX_TIME_MS - 1), Marks(5, *[None] * 4)]
+        [
+            Marks._make(marks)
+            for marks in [(0, 1, 2, 3, 4), (None, 7, 7, None, MAX_TIME_MS - 1), (5, *[None] * 4)]
+        ]
     ),
 )
 

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from cubecore.cases import CASES, CaseId, Stage
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.errors import ConflictError, NotFoundError
 from logs.homework.models import AssignmentCase, Homework
 from logs.homework.plan import Plan

@@ -10,7 +10,8 @@ from django.utils import timezone
 
 from clubsite.env import read_environment
 from cubecore.book import default_book
-from cubecore.replay import Kind, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Kind
 from cubecore.rows import Row, format_time_exactly
 from logs.homework.models import DrillAnswer, Homework
 from logs.lessons.models import Lesson

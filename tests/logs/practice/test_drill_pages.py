@@ -11,7 +11,8 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from cubecore.book import default_book
-from cubecore.replay import Kind, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Kind
 from cubecore.rows import Row
 from logs.homework.models import DrillAnswer
 from logs.homework.plan import Plan

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from cubecore.rows import Penalty
 from logs.homework.report.data import CaseProgress
 from logs.people.models import Membership

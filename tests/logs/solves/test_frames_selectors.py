@@ -6,7 +6,7 @@ from datetime import timedelta
 import pandas as pd
 import pytest
 
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from cubecore.rows import Penalty
 from logs.errors import NotFoundError
 from logs.people.models import Role, Visibility

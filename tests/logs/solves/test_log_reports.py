@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from cubecore.endings import Status
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from cubecore.rows import Penalty
 from logs.errors import NotFoundError
 from logs.intake.mapping import Role, Unit, header_key

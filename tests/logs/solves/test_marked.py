@@ -30,7 +30,7 @@ pytestmark = pytest.mark.django_db
 LOG = make_row()
 assert LOG.turn_ms is not None
 # 3 turns of the pair, 7 of OLL 27, 14 of the T permutation
-MARKS = Marks(*(LOG.turn_ms[n] for n in (2, 3, 9, 10, 23)))
+MARKS = Marks._make(LOG.turn_ms[n] for n in (2, 3, 9, 10, 23))
 MARKED = replace(LOG, turn_ms=None, mark_ms=MARKS, timed_by=TimedBy.HAND, step_ms=10)
 
 

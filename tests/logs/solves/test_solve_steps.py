@@ -1,7 +1,8 @@
 import pytest
 
 from cubecore.book import default_book
-from cubecore.replay import Replay, replay_row
+from cubecore.replay import replay_row
+from cubecore.results import Replay
 from cubecore.rows import Penalty, Row
 from logs.solves.report.steps import (
     Part,

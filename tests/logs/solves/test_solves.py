@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from cubecore.cases import Stage
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.errors import NotFoundError
 from logs.people.models import Role, Visibility
 from logs.solves.models.solves import Solve

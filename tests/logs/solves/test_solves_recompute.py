@@ -5,7 +5,7 @@ import random
 import pytest
 
 from cubecore.cases import Stage
-from cubecore.replay import Kind
+from cubecore.results import Kind
 from logs.progress.figures.log import stage_figures, table_of
 from logs.solves.selectors.frames import sighting_frame
 from logs.solves.selectors.solves import Behind, solve_list

@@ -7,7 +7,7 @@ import pytest
 
 from cubecore.cases import Stage
 from cubecore.endings import Status, counted_ms
-from cubecore.replay import Reason
+from cubecore.results import Reason
 from logs.intake.mapping import ROLE_WORDS, Role
 from logs.solves import words
 from logs.solves.figures.frames import Result
