@@ -26,6 +26,7 @@ PLACES = {
     "slug": "The club, as answers name it in addresses.",
     "stage": "The set of cases: oll or pll.",
     "number": "Number of an OLL, letters of a PLL.",
+    "code": "The wall's code, as it stands on it.",
     "draft_id": "Number of the waiting file.",
     "group_id": "Number of the group.",
     "homework_id": "Number of the homework.",

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
+from clubsite.accounts import throttle
 from logs import limits
 from logs.algorithms import services as algorithm_services
 from logs.cases import facts
@@ -72,8 +73,6 @@ LIMITS = [
     (jobs, "LEASE", timedelta(seconds=60)),
     (jobs, "MAX_ATTEMPTS", 5),
     (jobs, "REDELIVER_AFTER", timedelta(minutes=2)),
-    (settings, "AXES_FAILURE_LIMIT", 10),
-    (settings, "AXES_COOLOFF_TIME", timedelta(minutes=15)),
     (settings, "SESSION_COOKIE_AGE", 1_209_600),  # two weeks of seconds
     (settings, "SESSION_ABSOLUTE_AGE", 90 * DAY),
 ]
@@ -81,7 +80,7 @@ SENTENCES = [
     # What it repeats, the file below logs/, the words.
     ("MAX_BYTES", "solves/templates/solves/log.html", "Up to 10 MB."),
     ("DRAFT_LIFE", "privacy/templates/privacy/what_we_keep.html", "After seven days you"),
-    ("AXES_COOLOFF_TIME", "privacy/templates/privacy/what_we_keep.html", "for 15 minutes"),
+    ("PASSWORD", "privacy/templates/privacy/what_we_keep.html", "for 15 minutes"),
     ("SESSION_COOKIE_AGE", "privacy/templates/privacy/what_we_keep.html", "Two weeks after you"),
     ("SESSION_ABSOLUTE_AGE", "privacy/templates/privacy/what_we_keep.html", "90 days at most"),
     ("N_LETTERS", "people/templates/people/join_code_form.html", "twelve letters and digits"),
@@ -104,6 +103,7 @@ def test_what_a_coach_leaves_empty_is_five_drills_or_six_answers():
 @pytest.mark.parametrize(
     ("limit", "n_account", "n_address", "window"),
     [
+        (throttle.PASSWORD, 10, 100, timedelta(minutes=15)),
         (passwords.INVITATION, 10, 30, timedelta(minutes=15)),
         (passwords.PASSWORD_CODE, 10, 30, timedelta(minutes=15)),
         (passwords.EXPORT, 10, 100, HOUR),
@@ -119,5 +119,5 @@ def test_a_throttle_is_what_we_promise(limit, n_account, n_address, window):
 
 @pytest.mark.parametrize(("name", "path", "words"), SENTENCES, ids=[line[0] for line in SENTENCES])
 def test_a_sentence_repeats_the_limit(name, path, words):
-    assert name in {constant for _, constant, _ in LIMITS} | {"USUAL_NUMBER"}
+    assert name in {constant for _, constant, _ in LIMITS} | {"USUAL_NUMBER", "PASSWORD"}
     assert words in " ".join((LOGS / path).read_text(encoding="utf-8").split())

@@ -14,7 +14,7 @@ NO_PAGES = {  # files, pieces of a page, what is printed, what strangers see
     "new-password", "password-mail", "password-link", "letter-end", "calendar-feed",
     "template", "job", "set-aside", "sheet-pdf", "lesson-sheet-pdf", "homework-sheet-pdf",
     "drill-pdf", "drill-text", "drill-log", "log-copy", "data-copy", "research-export",
-    "lesson-sheet", "homework-sheet",
+    "lesson-sheet", "homework-sheet", "wall-counts", "wall-now",
 }  # fmt: skip
 
 
