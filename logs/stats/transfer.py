@@ -46,8 +46,7 @@ def transfer(drills_ms: pd.Series, solves_ms: pd.Series, *, band: float = BAND) 
     if not drills.size or not solves.size:
         return None
     ratio = float(np.exp(solves.mean() - drills.mean()))
-    few = min(drills.size, solves.size) < 2
-    if few or np.ptp(drills) == 0 or np.ptp(solves) == 0:
+    if np.ptp(drills) == 0 or np.ptp(solves) == 0:  # one time alone has no spread either
         return Transfer(drills.size, solves.size, ratio, None)
     found = ttest_ind(solves, drills, equal_var=False).confidence_interval(band)
     low, high = float(np.exp(found.low)), float(np.exp(found.high))

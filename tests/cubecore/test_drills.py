@@ -97,6 +97,26 @@ def test_an_algorithm_tells_its_case_however_it_is_begun(case: Case):
             assert telltale.tells(Turns(form[3:] + form[:3]))
 
 
+def test_an_algorithm_begun_in_its_middle_is_told_without_the_turn_of_the_layer_at_the_seam():
+    """A T permutation begun after each of its turns of the last layer, that turn left out."""
+    words = find_case("PLL T").algorithms[0].split()
+    telltale = Telltale(default_book())
+    seams = [n for n, word in enumerate(words) if word[0] == "U"]
+    assert len(seams) == 5
+    for n in seams:
+        rest = " ".join([*words[n + 1 :], *words[:n]])
+        assert telltale.tells(parse_script(rest).turns)
+
+
+def test_a_way_that_comes_home_before_its_end_gives_the_case_away():
+    nothing = Telltale(Book([]))
+    once = parse_script("R U R' U R U2 R'").turns
+    twice = parse_script("R U R' U R U2 R' F R U R' U' F'").turns
+    assert not tells_beforehand(parse_script("F R U R' U' F'").turns, nothing)
+    assert tells_beforehand(once, nothing)  # two faces
+    assert tells_beforehand(twice, nothing)
+
+
 def test_what_a_club_adds_to_its_book_is_kept_out_of_the_scrambles():
     case = find_case("PLL E")
     key = case.key

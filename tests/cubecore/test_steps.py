@@ -295,6 +295,12 @@ def test_a_last_pair_taken_out_and_put_in_anew_is_a_plain_insert():
     assert result.oll.skip is SkipOrigin.CLEAN
 
 
+def test_a_drill_of_a_permutation_leaves_out_its_orientation_by_no_doing_of_the_solver():
+    result = replayed(timed_row(Stretch(900, T_PERM)))
+    assert result.oll is not None
+    assert (result.f2l_turn, result.oll.case, result.oll.skip) == (0, "skip", SkipOrigin.CLEAN)
+
+
 def test_all_corners_home_by_the_second_pair_are_corners_first():
     # Three edges round, a slot's among them, is all that is left after the first turn.
     solution = "D R' E R U R' E' R U'"

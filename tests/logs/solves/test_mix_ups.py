@@ -8,6 +8,7 @@ from scipy.stats import ttest_ind
 from logs.solves.figures.mistakes import (
     cell_findings,
     cell_prior,
+    is_known,
     mix_up_cost,
     mix_up_cost_ms,
     mix_up_rates,
@@ -106,3 +107,26 @@ def test_the_doubt_of_a_loss_is_that_of_two_means():
     expected = ttest_ind(slipped, clean).confidence_interval(0.80)
     assert cost is not None
     assert (cost.low_ms, cost.high_ms) == pytest.approx(tuple(expected), rel=0.01)
+
+
+def test_what_only_one_did_is_told_of_that_one_or_not_at_all():
+    """2 of 10 by one member are few for one of many cells, and are no habit of a club's either."""
+    own = {("33", "45"): {4: (2, 10)}}
+    told = cell_findings(own, {("33", "45"): (2, 10)}, own_looks={10: 3_000}, looks_of_all={10: 1})
+    shared = cell_findings(
+        {("33", "45"): {4: (1, 5), 7: (1, 5)}},
+        {("33", "45"): (2, 10)},
+        own_looks={5: 3_000},
+        looks_of_all={10: 1},
+    )
+    assert [found["33", "45"].sure for found in (told, shared)] == [frozenset()] * 2
+    assert [found["33", "45"].is_finding for found in (told, shared)] == [False, True]
+
+
+@pytest.mark.parametrize(("later_us", "is_so"), [(0, True), (1, False)])
+def test_a_case_stays_known_for_a_year_to_the_microsecond(later_us, is_so):
+    year_us = 365 * 24 * 3600 * 10**6
+    assert is_known([5], 5 + year_us + later_us) == is_so
+    assert is_known([None], year_us)
+    assert is_known([5], None)
+    assert not is_known([], 5)

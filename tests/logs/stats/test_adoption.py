@@ -131,3 +131,11 @@ def test_a_raised_bar_keeps_the_error_of_all_runs(null):
     runs = runs_against(null)
     assert error_rates(null, runs=runs).verified_in_all <= ALPHA
     assert error_rates(0.95, runs=runs).verified_in_all >= 0.99
+
+
+@pytest.mark.parametrize(
+    ("null", "learnt"), [(0.31, 0.85), (0.54, 0.85), (0.61, 0.87), (0.70, 0.90)]
+)
+def test_a_third_of_the_misses_before_is_a_gain_and_never_less_than_learnt(null, learnt):
+    """By hand: 1 - (1 - .70) / 3 = .90, 1 - (1 - .61) / 3 = .87; below .55 the usual .85."""
+    assert [run.learnt for run in runs_against(null)] == pytest.approx([learnt] * 3)
