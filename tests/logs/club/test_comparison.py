@@ -100,6 +100,7 @@ def test_of_all_that_is_picked_out_a_tenth_may_be_wrong():
     assert (1 - p[said]).mean() <= 0.10
     assert (1 - np.append(p[said], 0.60)).mean() > 0.10
     assert worth_saying([0.65] * 3, false_share=0.5).sum() == 0  # not likely by itself
+    assert worth_saying([0.66, 0.65], false_share=0.5).tolist() == [True, False]
     assert worth_saying([]).size == 0
 
 

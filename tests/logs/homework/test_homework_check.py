@@ -178,3 +178,11 @@ def test_so_many_right_answers_running_are_reached_once():
     found = learning([], answers, way=Way.PRACTICE, n_wanted=3, is_shown=False, has_hold=False)
     assert (found.state, found.n_told_running) == ("ready", 4)
     assert found.ready_at == START + timedelta(hours=2)
+
+
+def test_what_was_done_long_before_is_no_yardstick():
+    """Ten in one look, then none of 24: the newest 24 alone are the member's rate before."""
+    check = case_check(meetings("111"), asked=Asked(), before=meetings("1" * 10 + "0" * 24))
+    assert check.state is AdoptionState.VERIFIED
+    check = case_check(meetings("111"), asked=Asked(), before=meetings("0" * 24 + "1" * 10))
+    assert check.state is AdoptionState.OPEN

@@ -14,6 +14,7 @@ from logs.jobs.models import Job
 from logs.jobs.services import (
     LEASE,
     MAX_ATTEMPTS,
+    REDELIVER_AFTER,
     LeaseLostError,
     job_cancel,
     job_claim,
@@ -238,3 +239,18 @@ def test_each_job_of_a_queue_is_done_once():
     done = Counter(execute_next(worker="a") for _ in range(5))
     assert done == {True: 3, False: 2}
     assert Solve.objects.count() == 3
+
+
+def test_the_pace_is_that_of_the_rows_read_since_it_was_begun(small_chunks):
+    job = queue(make_csv(make_rows(3)))
+    execute(job.pk, worker="a", is_stopping=stop_after(1))
+    assert job_claim(job.pk, worker="b", now=timezone.now()) is not None
+    job.refresh_from_db()
+    assert (job.n_before, job.n_read) == (2, 2)
+
+
+def test_a_job_that_its_engine_never_brought_is_handed_over_again():
+    job = queue(make_csv(make_rows(1)))
+    for ago, n_handed in ((timedelta(0), 0), (REDELIVER_AFTER, 0), (1.01 * REDELIVER_AFTER, 1)):
+        Job.objects.filter(pk=job.pk).update(delivered_at=NOW - ago)
+        assert jobs_sweep(now=NOW) == n_handed

@@ -145,3 +145,11 @@ def test_times_three_times_as_long_gain_three_times_as_much(log):
     once = {one.case: one.value_ms for one in gains(sightings, looks).candidates}
     thrice = {one.case: one.value_ms for one in gains(slow, slow_looks).candidates}
     assert thrice == {case: pytest.approx(3 * value, rel=1e-6) for case, value in once.items()}
+
+
+@pytest.mark.parametrize(("n_cases", "has_times"), [(3, False), (4, True)])
+def test_four_timed_cases_tell_what_another_would_take(n_cases, has_times):
+    times = dict(list(ONE_LOOK_TIMES.items())[:n_cases])
+    looks = two_looks("35", "angle", "27", 8)
+    found = ranking(*frames(one_looks(times) + misses("35", 8), looks))
+    assert found.has_times == has_times

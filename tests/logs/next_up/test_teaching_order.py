@@ -72,6 +72,12 @@ def test_inside_a_tie_the_frequent_case_comes_first():
     assert names(switched_off)[:2] == ["20", "9"]
 
 
+def test_a_case_completes_no_family_of_which_more_are_left():
+    tied = RANKED.set_axis(["20", "9", "10", "35", "37"]).drop(index="37")
+    lessons = teaching_order(tied, traits=TRAITS, one_look=["37"], rules={Rule.COMPLETE_FAMILY})
+    assert names(lessons) == ["20", "9", "10", "35"]
+
+
 def test_inside_a_tie_the_last_case_of_a_family_comes_first():
     lessons = order(one_look=["1"])
     assert names(lessons)[:2] == ["20", "9"]

@@ -9,6 +9,7 @@ from logs.practice.figures import PRACTICE_COLUMNS, practice_by_case, practice_m
 from logs.practice.models import PracticeAnswer
 from logs.practice.report.practice import Choice, practice_start
 from logs.solves.figures.frames import build_frame
+from logs.solves.figures.mistakes import cell_prior, mix_up_rates
 from logs.stats import Range
 from tests.factories import NOW, make_user
 
@@ -81,3 +82,11 @@ def test_a_line_has_the_median_of_the_timed_right_answers_and_where_it_lies():
     assert line.median_ms == 1100
     # Of three values smallest to largest: it misses the median when all fall on one side, 2 * 1/8.
     assert line.range_ms == Range(low=900, high=1600, level=0.75)
+
+
+def test_a_case_may_be_held_in_three_wrong_ways():
+    answers = frame(*[("hold", "27", "27", None)] * 15, *[("hold", "27", "26", None)] * 3)
+    (cell,) = practice_mix_ups(answers).to_dict("records")
+    prior = cell_prior([3], [18], looks={18: 3})
+    expected = mix_up_rates(pd.Series([3]), pd.Series([18]), prior=prior).iloc[0]
+    assert cell["rate"] == pytest.approx(expected["rate"])

@@ -97,6 +97,8 @@ def test_five_minutes_of_pause_begin_anew():
         ("2026-03-02T10:06:00Z", 10, 50),
     )
     assert minutes_since_break(frame) == pytest.approx(0.5)
+    later = attempts(("2026-03-02T10:30:00Z", 30, 50), ("2026-03-02T10:31:00Z", 30, 50))
+    assert minutes_since_break(pd.concat([frame, later])) == pytest.approx(1.0)
     nearly = attempts(("2026-03-02T10:00:00Z", 1200, 50), ("2026-03-02T10:05:19Z", 20, 50))
     assert minutes_since_break(nearly) == pytest.approx(1220 / 60)
 

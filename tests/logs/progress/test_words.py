@@ -136,3 +136,9 @@ def test_chance_brings_a_case_back():
         " 100 are longer than 30 days. Each time it comes is a review."
     )
     assert words.meetings_words(None) == ""
+
+
+def test_chances_and_costs_are_said_in_round_numbers():
+    """By hand: 1 / .15 = 6.67; 12.3 ms in each of 100 solves are 1.23 s."""
+    assert [words.once_in(chance) for chance in (0.15, 4 / 216)] == [7, 54]
+    assert words.per_hundred(12.3) == "1.23"

@@ -130,3 +130,8 @@ def test_a_case_stays_known_for_a_year_to_the_microsecond(later_us, is_so):
     assert is_known([None], year_us)
     assert is_known([5], None)
     assert not is_known([], 5)
+
+
+def test_one_timed_look_without_the_mistake_tells_no_cost():
+    slipped, clean = pd.Series([6000.0, 6800]), pd.Series([1900.0])
+    assert mix_up_cost(slipped, clean, chance=0.02, n_events=2, n=9) is None

@@ -109,6 +109,7 @@ def test_a_stage_is_named_by_its_case_its_turns_and_its_times():
         ("solution", 2, "solution, 2nd turn"),
         ("scramble", 11, "scramble, 11th turn"),
         ("scramble", 23, "scramble, 23rd turn"),
+        ("scramble", 111, "scramble, 111th turn"),
         ("turn_ms", None, "turn times"),
         ("", None, ""),
     ],
