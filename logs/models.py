@@ -26,8 +26,8 @@ from logs.solves.models.tallies import (
     MixUpTally,
     WeekTally,
 )
-from logs.transcripts.models import Transcript
 from logs.wall.models import Wall, WallSeat
+from logs.writeups.models import Writeup
 
 __all__ = [
     "ApiToken",
@@ -65,7 +65,6 @@ __all__ = [
     "Solve",
     "SolveChange",
     "TimeMark",
-    "Transcript",
     "TriggerName",
     "Upload",
     "UploadDraft",
@@ -73,4 +72,5 @@ __all__ = [
     "WallSeat",
     "WeekTally",
     "WeeklyLetter",
+    "Writeup",
 ]

@@ -19,8 +19,8 @@ from logs.progress import page as progress
 from logs.research import page as research
 from logs.sheets import page as sheets
 from logs.solves.page import log, solves, undo
-from logs.transcripts import page as transcripts
 from logs.wall import page as wall
+from logs.writeups import page as writeups
 
 app_name = "logs"
 
@@ -55,10 +55,10 @@ urlpatterns = [
     path("mappings/<int:mapping_id>/forget/", log.forget, name="kept-mapping-forget"),
     path("set-aside/<int:set_aside_id>/mend/", log.mend, name="mend"),
     path("set-aside/<int:set_aside_id>/leave-out/", log.leave_out, name="leave-out"),
-    path("write/", transcripts.begin, name="transcript-begin"),
-    path("write/<int:transcript_id>/", transcripts.transcript, name="transcript"),
-    path("write/<int:transcript_id>/read/", transcripts.read, name="transcript-read"),
-    path("write/<int:transcript_id>/drop/", transcripts.drop, name="transcript-drop"),
+    path("write/", writeups.begin, name="writeup-begin"),
+    path("write/<int:writeup_id>/", writeups.writeup, name="writeup"),
+    path("write/<int:writeup_id>/read/", writeups.read, name="writeup-read"),
+    path("write/<int:writeup_id>/drop/", writeups.drop, name="writeup-drop"),
     path("solves/", solves.solve_list, name="solve-list"),
     path("solves/<int:solve_id>/", solves.solve, name="solve"),
     path("solves/<int:solve_id>/correct/", undo.correct, name="solve-correct"),

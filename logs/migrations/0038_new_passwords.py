@@ -11,7 +11,7 @@ _triggers = import_module("logs.migrations.0006_audit_append_only")
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('logs', '0037_transcripts'),
+        ('logs', '0037_writeups'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

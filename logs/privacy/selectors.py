@@ -15,7 +15,7 @@ from logs.next_up.models import Override
 from logs.people.models import Invitation
 from logs.solves.models.kept_rows import KeptRow, SolveChange
 from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
-from logs.transcripts.models import Transcript
+from logs.writeups.models import Writeup
 
 
 def own_solves(*, actor: User) -> Iterator[Solve]:
@@ -49,9 +49,9 @@ def own_drafts(*, actor: User) -> QuerySet[UploadDraft]:
     return UploadDraft.objects.filter(member=actor).defer("content").order_by("made_at", "id")
 
 
-def own_transcripts(*, actor: User) -> QuerySet[Transcript]:
+def own_writeups(*, actor: User) -> QuerySet[Writeup]:
     """The solves that the actor is writing down, the oldest first."""
-    return Transcript.objects.filter(member=actor).order_by("begun_at", "id")
+    return Writeup.objects.filter(member=actor).order_by("begun_at", "id")
 
 
 def mappings_made(*, actor: User) -> QuerySet[KeptMapping]:

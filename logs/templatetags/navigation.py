@@ -18,8 +18,8 @@ WORDS = {
         "sent-file",
         "on-hold",
         "taken-out",
-        "transcript-begin",
-        "transcript",
+        "writeup-begin",
+        "writeup",
     ),
     "homework": ("homework-own", "homework"),
     "practice": (

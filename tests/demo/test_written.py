@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from cubecore.transcript import read_transcript
+from cubecore.writeup import read_writeup
 from tests.demo.written import BOOK, demo_solves, labels, write_down
 
 MOST_TYPED_SHARE = 0.6
@@ -20,7 +20,7 @@ def test_solves_written_by_offers_are_labelled_as_they_were_turned(log):
     for row in demo_solves(log, 20):
 
         def offers(text: str, scramble: str = row.scramble) -> list[str]:
-            return [offer.text for offer in read_transcript(scramble, text, BOOK).offers]
+            return [offer.text for offer in read_writeup(scramble, text, BOOK).offers]
 
         written = write_down(row, offers)
         assert labels(replace(row, solution=written.text)) == labels(row)

@@ -141,7 +141,7 @@ def account_copy(*, actor: User) -> dict[str, Any]:
         "solves_being_written": [
             _plain(one, "scramble", "time", "penalty", "done_at", "solution")
             | _plain(one, "begun_at", "changed_at", "solve_id")
-            for one in own_data.own_transcripts(actor=actor)
+            for one in own_data.own_writeups(actor=actor)
         ],
         "kept_mappings": [
             {"club": None if kept.club is None else kept.club.name}

@@ -55,7 +55,7 @@ from logs.solves.services.drafts import draft_add
 from logs.solves.services.mappings import mapping_keep
 from logs.solves.services.tallies import tally_rebuild
 from logs.solves.services.undo import upload_take_back
-from logs.transcripts.services import transcript_begin
+from logs.writeups.services import writeup_begin
 from tests.factories import (
     NOW,
     make_club,
@@ -111,7 +111,7 @@ def person() -> Membership:
         answered="26", is_right=False,
     )  # fmt: skip
     TimeMark.objects.create(member=user, day=NOW.date(), word="bramble-mark")
-    transcript_begin(
+    writeup_begin(
         actor=user, now=NOW, scramble="R U", time="9.87", penalty="", done_at="bramble-day"
     )
     KeptFigures.objects.create(

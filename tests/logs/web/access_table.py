@@ -23,8 +23,8 @@ from tests.logs.web import access_people as people
 from tests.logs.web import access_progress as progress
 from tests.logs.web import access_rules as rules
 from tests.logs.web import access_teaching as teaching
-from tests.logs.web import access_transcripts as transcripts
 from tests.logs.web import access_undo as undo
+from tests.logs.web import access_writeups as writeups
 from tests.logs.web.access_rules import Grid
 from tests.logs.web.access_world import PASSWORD, Person, World
 
@@ -138,10 +138,10 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:kept-mapping-forget", "kept_mapping", POST=mapping.CHANGING),
     Route("logs:mend", "row", POST=rules.OWN, sends=_A_ROW),
     Route("logs:leave-out", "row", POST=rules.OWN),
-    Route("logs:transcript-begin", GET=rules.OPEN, POST=rules.OPEN, sends={"scramble": "R U", "time": "9.87"}),
-    Route("logs:transcript", "transcript", GET=rules.OWN, POST=rules.OWN, sends=transcripts.THE_TURNS),
-    Route("logs:transcript-read", "transcript", POST=rules.OWN, sends={"solution": "U'", "edition": "1"}, ok=200),
-    Route("logs:transcript-drop", "transcript", POST=rules.OWN),
+    Route("logs:writeup-begin", GET=rules.OPEN, POST=rules.OPEN, sends={"scramble": "R U", "time": "9.87"}),
+    Route("logs:writeup", "writeup", GET=rules.OWN, POST=rules.OWN, sends=writeups.THE_TURNS),
+    Route("logs:writeup-read", "writeup", POST=rules.OWN, sends={"solution": "U'", "edition": "1"}, ok=200),
+    Route("logs:writeup-drop", "writeup", POST=rules.OWN),
     Route("logs:solve-list", GET=rules.OPEN),
     Route("logs:progress", GET=rules.OPEN),
     Route("logs:mark-add", POST=rules.OPEN, sends=progress.A_MARK),

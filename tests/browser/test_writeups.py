@@ -9,8 +9,8 @@ from pytest_django.live_server_helper import LiveServer
 
 from logs.people.models import Membership
 from logs.solves.models.solves import Solve
-from logs.transcripts.models import Transcript
-from logs.transcripts.services import transcript_begin_for
+from logs.writeups.models import Writeup
+from logs.writeups.services import writeup_begin_for
 from tests.browser.conftest import SignIn
 from tests.browser.looked_over import violations
 from tests.factories import NOW, SUNE, T_PERM, make_club, make_membership, make_row, make_upload
@@ -24,11 +24,11 @@ def member() -> Membership:
 
 
 @pytest.fixture
-def own(member: Membership) -> Transcript:
+def own(member: Membership) -> Writeup:
     """A solve without a solution, begun: three turns from F2L, then a Sune and a T."""
     make_upload(member.user, [replace(make_row(), turn_ms=None, solution=None)])
     solve = Solve.objects.get()
-    return transcript_begin_for(actor=member.user, solve_id=solve.pk, now=NOW)
+    return writeup_begin_for(actor=member.user, solve_id=solve.pk, now=NOW)
 
 
 @pytest.fixture

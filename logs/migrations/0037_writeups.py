@@ -14,7 +14,7 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name='Transcript',
+            name='Writeup',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('scramble', models.TextField()),
@@ -25,12 +25,12 @@ class Migration(migrations.Migration):
                 ('edition', models.PositiveIntegerField(default=0)),
                 ('begun_at', models.DateTimeField()),
                 ('changed_at', models.DateTimeField()),
-                ('member', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='transcripts', to=settings.AUTH_USER_MODEL)),
+                ('member', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='writeups', to=settings.AUTH_USER_MODEL)),
                 ('solve', models.ForeignKey(null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='logs.solve')),
             ],
             options={
-                'indexes': [models.Index(fields=['member', '-changed_at'], name='transcript_newest')],
-                'constraints': [models.UniqueConstraint(condition=models.Q(('solve__isnull', False)), fields=('member', 'solve'), name='transcript_once_for_solve')],
+                'indexes': [models.Index(fields=['member', '-changed_at'], name='writeup_newest')],
+                'constraints': [models.UniqueConstraint(condition=models.Q(('solve__isnull', False)), fields=('member', 'solve'), name='writeup_once_for_solve')],
             },
         ),
     ]

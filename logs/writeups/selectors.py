@@ -3,29 +3,29 @@
 from clubsite.accounts.models import User
 from logs.errors import NotFoundError
 from logs.solves.models.solves import Solve
-from logs.transcripts.models import Transcript
+from logs.writeups.models import Writeup
 
 LISTED = 20
 """Drafts, and solves without a solution, that the page lists."""
 
 
-def transcript_list(*, actor: User) -> list[Transcript]:
+def writeup_list(*, actor: User) -> list[Writeup]:
     """What the actor has begun, the latest first."""
     if not actor.is_active:
         return []
-    begun = Transcript.objects.filter(member=actor).select_related("solve")
+    begun = Writeup.objects.filter(member=actor).select_related("solve")
     return list(begun.order_by("-changed_at", "-id")[:LISTED])
 
 
-def transcript_get(*, actor: User, transcript_id: int) -> Transcript:
+def writeup_get(*, actor: User, writeup_id: int) -> Writeup:
     """One of them.
 
     Raises:
         NotFoundError: There is none, or it is somebody else's.
     """
-    own = Transcript.objects.filter(member=actor, pk=transcript_id).select_related("solve").first()
+    own = Writeup.objects.filter(member=actor, pk=writeup_id).select_related("solve").first()
     if own is None or not actor.is_active:
-        raise NotFoundError("transcript")
+        raise NotFoundError("writeup")
     return own
 
 

@@ -153,7 +153,7 @@
       body.set("edition", String(edition));
       if (asksWhole) body.set("whole", "1");
       try {
-        const response = await fetch(form.dataset.transcript, { method: "POST", body, redirect: "manual" });
+        const response = await fetch(form.dataset.writeup, { method: "POST", body, redirect: "manual" });
         if (!response.ok) throw new Error(String(response.status));
         const read = await response.json();
         // The same draft on another page: go on from what that has reached.
@@ -266,6 +266,6 @@
   }
 
   document.addEventListener("DOMContentLoaded", () => {
-    document.querySelectorAll("[data-transcript]").forEach(arm);
+    document.querySelectorAll("[data-writeup]").forEach(arm);
   });
 })();

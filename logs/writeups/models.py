@@ -7,7 +7,7 @@ from django.db.models import Q
 from logs.solves.models.solves import Solve
 
 
-class Transcript(models.Model):
+class Writeup(models.Model):
     """A solve as far as it is written.
 
     Attributes:
@@ -18,7 +18,7 @@ class Transcript(models.Model):
     """
 
     member = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="transcripts"
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="writeups"
     )
     solve = models.ForeignKey(Solve, on_delete=models.CASCADE, null=True, related_name="+")
     scramble = models.TextField()
@@ -35,10 +35,10 @@ class Transcript(models.Model):
             models.UniqueConstraint(
                 fields=("member", "solve"),
                 condition=Q(solve__isnull=False),
-                name="transcript_once_for_solve",
+                name="writeup_once_for_solve",
             ),
         )
-        indexes = (models.Index(fields=("member", "-changed_at"), name="transcript_newest"),)
+        indexes = (models.Index(fields=("member", "-changed_at"), name="writeup_newest"),)
 
     def __str__(self) -> str:
-        return f"transcript {self.pk}"
+        return f"writeup {self.pk}"

@@ -11,8 +11,8 @@ from cubecore.rows import format_time_exactly
 from logs.errors import TooManyTriesError
 from logs.people.models import Membership
 from logs.solves.models.solves import Solve
-from logs.transcripts.models import Transcript
-from logs.transcripts.services import READING, reading_count
+from logs.writeups.models import Writeup
+from logs.writeups.services import READING, reading_count
 from tests.demo.written import demo_solves, labels, write_down
 from tests.factories import (
     LAST_PAIR,
@@ -41,12 +41,12 @@ def mine(member: Membership) -> Client:
     return make_client(member)
 
 
-def begin(mine: Client, scramble: str = ROW.scramble, time: str = "9.87") -> Transcript:
+def begin(mine: Client, scramble: str = ROW.scramble, time: str = "9.87") -> Writeup:
     mine.post("/write/", {"scramble": scramble, "time": time})
-    return Transcript.objects.order_by("-pk")[0]
+    return Writeup.objects.order_by("-pk")[0]
 
 
-def read(mine: Client, own: Transcript, solution: str, edition: int = 1, **more: str) -> Any:
+def read(mine: Client, own: Writeup, solution: str, edition: int = 1, **more: str) -> Any:
     sent = {"solution": solution, "edition": edition, **more}
     return mine.post(f"/write/{own.pk}/read/", sent).json()
 
@@ -56,7 +56,7 @@ def test_demo_solves_are_written_down_by_typing_two_layers_and_picking_offers(mi
     for n, row in enumerate(demo_solves("kestrel.jsonl", 4)):
         own = begin(mine, row.scramble, format_time_exactly(row.time_ms))
 
-        def offers(text: str, own: Transcript = own) -> list[str]:
+        def offers(text: str, own: Writeup = own) -> list[str]:
             return [offer["text"] for offer in read(mine, own, text)["offers"]]
 
         written = write_down(row, offers)
@@ -67,7 +67,7 @@ def test_demo_solves_are_written_down_by_typing_two_layers_and_picking_offers(mi
         assert labels(replace(row, solution=solve.solution)) == labels(row)
         n_typed, n_tokens = n_typed + written.n_typed, n_tokens + written.n_tokens
     assert n_typed <= 0.6 * n_tokens
-    assert not Transcript.objects.exists()
+    assert not Writeup.objects.exists()
 
 
 def test_the_strip_fills_in_and_the_case_is_named(mine: Client):
@@ -138,7 +138,7 @@ def test_a_solve_of_the_log_without_a_solution_gets_it(mine: Client, member: Mem
     assert "Write it down" in mine.get(f"/solves/{solve.pk}/").content.decode()
     for _ in range(2):
         mine.post("/write/", {"solve": str(solve.pk)})
-    own = Transcript.objects.get()
+    own = Writeup.objects.get()
     response = mine.post(f"/write/{own.pk}/", {"solution": ROW.solution, "then": "send"})
     assert response["Location"] == f"/solves/{solve.pk}/"
     solve.refresh_from_db()
@@ -151,7 +151,7 @@ def test_without_script_the_form_is_checked_on_sending(mine: Client):
     response = mine.post(f"/write/{own.pk}/", {"solution": "R U", "then": "send"})
     assert response.status_code == 422
     assert "do not solve this scramble" in response.content.decode()
-    assert Transcript.objects.get().solution == "R U"
+    assert Writeup.objects.get().solution == "R U"
     empty = mine.post(f"/write/{own.pk}/", {"solution": " ", "then": "send"})
     assert "nothing is written yet" in empty.content.decode()
     page = mine.post(f"/write/{own.pk}/", {"solution": LAST_PAIR, "then": "look"}).content.decode()
@@ -171,7 +171,7 @@ def test_a_scramble_or_time_that_cannot_be_taken_is_said_at_once(mine: Client):
         response = mine.post("/write/", {"scramble": scramble, "time": time})
         assert response.status_code == 422
         assert words in response.content.decode()
-    assert not Transcript.objects.exists()
+    assert not Writeup.objects.exists()
 
 
 def test_reading_is_bounded(mine: Client, member: Membership):
@@ -188,6 +188,6 @@ def test_reading_is_bounded(mine: Client, member: Membership):
 def test_dropping_leaves_the_log_as_it_is(mine: Client, member: Membership):
     make_upload(member.user, [TIME_ONLY])
     mine.post("/write/", {"solve": str(Solve.objects.get().pk)})
-    mine.post(f"/write/{Transcript.objects.get().pk}/drop/")
-    assert not Transcript.objects.exists()
+    mine.post(f"/write/{Writeup.objects.get().pk}/drop/")
+    assert not Writeup.objects.exists()
     assert Solve.objects.get().solution == ""

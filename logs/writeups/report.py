@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 from clubsite.accounts.models import User
 from cubecore.cases import CASES, SKIP, CaseId, Stage
-from cubecore.transcript import Transcript as Writing
-from cubecore.transcript import read_transcript
 from cubecore.turns import Face
+from cubecore.writeup import Writeup as Writing
+from cubecore.writeup import read_writeup
 from logs.algorithms.selectors import book_of_member
 from logs.solves.report.steps import Colour, CubeFaces, Part, PartKind, faces_of
-from logs.transcripts.models import Transcript
+from logs.writeups.models import Writeup
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +61,16 @@ class WritingReport:
     writing: Writing
 
 
-def writing_report(*, actor: User, transcript: Transcript, is_whole: bool = False) -> WritingReport:
-    """What the engine makes of a transcript of the actor's.
+def writing_report(*, actor: User, writeup: Writeup, is_whole: bool = False) -> WritingReport:
+    """What the engine makes of a writeup of the actor's.
 
     Args:
         actor: Who writes.
-        transcript: Theirs.
+        writeup: Theirs.
         is_whole: Whether that is all, so that what does not solve is to be mended.
     """
     book = book_of_member(member=actor)
-    writing = read_transcript(transcript.scramble, transcript.solution, book, is_whole=is_whole)
+    writing = read_writeup(writeup.scramble, writeup.solution, book, is_whole=is_whole)
     columns = (0, *(token.column for token in writing.tokens))
     texts = ("", *(token.text for token in writing.tokens))
     states = zip(texts, columns, writing.positions, writing.holds, strict=True)

@@ -62,7 +62,7 @@ class MixUp(NamedTuple):
     text: str
 
 
-class Transcript(NamedTuple):
+class Writeup(NamedTuple):
     """What is written so far. Counts are of tokens.
 
     Attributes:
@@ -122,9 +122,7 @@ class _Written(NamedTuple):
         return next(n for n, count in enumerate(self.counts) if count >= n_turns)
 
 
-def read_transcript(
-    scramble: str, solution: str, book: Book, *, is_whole: bool = False
-) -> Transcript:
+def read_writeup(scramble: str, solution: str, book: Book, *, is_whole: bool = False) -> Writeup:
     """What a solution has come to, as far as it is written.
 
     Args:
@@ -151,7 +149,7 @@ def read_transcript(
     offers: tuple[Offer, ...] = ()
     if result.cross is not None and end != SOLVED and layer is not None:
         offers = tuple(_offers(end, written.holds[-1], result.cross.opposite, layer, book))
-    return Transcript(
+    return Writeup(
         tokens=tokens,
         positions=written.positions,
         holds=written.holds,
@@ -304,7 +302,7 @@ def _mix_up(scramble: str, written: _Written, result: Replay, book: Book) -> Mix
         return None
     n_before = written.tokens_after(look.start)
     before = format_tokens(written.tokens[:n_before])
-    offers = read_transcript(scramble, before, book).offers
+    offers = read_writeup(scramble, before, book).offers
     right = [offer.text for offer in offers if offer.case == look.case and not offer.is_step]
     text = _spaced(before, right[0]) if right else ""
     return MixUp(met=look.case, written=look.done.case, text=text)

@@ -5,11 +5,11 @@ from typing import Any
 from django.template import Library
 
 from cubecore.cases import CASES, SKIP
-from cubecore.transcript import MixUp, Offer
+from cubecore.writeup import MixUp, Offer
 from logs.solves.words import letters, part_name
-from logs.transcripts.models import Transcript
-from logs.transcripts.report import WritingReport, WrittenStage
 from logs.words import reading
+from logs.writeups.models import Writeup
+from logs.writeups.report import WritingReport, WrittenStage
 
 register = Library()
 
@@ -57,10 +57,10 @@ def mix_up_words(mix_up: MixUp) -> str:
 
 
 @register.filter
-def transcript_words(transcript: Transcript) -> str:
+def writeup_words(writeup: Writeup) -> str:
     """Which solve is being written: its time."""
-    solve = transcript.solve
-    return transcript.time if solve is None else reading(solve.time_ms, solve.status)
+    solve = writeup.solve
+    return writeup.time if solve is None else reading(solve.time_ms, solve.status)
 
 
 def writing_json(report: WritingReport) -> dict[str, Any]:

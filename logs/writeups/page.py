@@ -13,18 +13,18 @@ from cubecore.notation import MAX_TEXT
 from logs.errors import ConflictError, UploadRejectedError
 from logs.http.pages import actor_of, address_of, answers_refusals, origin_of, whole_number
 from logs.people.sight import time_zone_of
-from logs.transcripts.models import Transcript
-from logs.transcripts.report import writing_report
-from logs.transcripts.selectors import transcript_get, transcript_list, unwritten_list
-from logs.transcripts.services import (
+from logs.writeups.models import Writeup
+from logs.writeups.report import writing_report
+from logs.writeups.selectors import unwritten_list, writeup_get, writeup_list
+from logs.writeups.services import (
     reading_count,
-    transcript_begin,
-    transcript_begin_for,
-    transcript_drop,
-    transcript_send,
-    transcript_write,
+    writeup_begin,
+    writeup_begin_for,
+    writeup_drop,
+    writeup_send,
+    writeup_write,
 )
-from logs.transcripts.words import writing_json
+from logs.writeups.words import writing_json
 
 UNPROCESSABLE = 422
 PAD = (
@@ -66,21 +66,21 @@ def begin(request: HttpRequest) -> HttpResponse:
     if request.POST.get("solve"):
         solve_id = whole_number(request.POST["solve"], 0)
         try:
-            begun = transcript_begin_for(actor=actor, solve_id=solve_id, now=now)
+            begun = writeup_begin_for(actor=actor, solve_id=solve_id, now=now)
         except ConflictError as error:
             messages.warning(request, error.message)
-            return redirect("logs:transcript-begin")
-        return redirect("logs:transcript", transcript_id=begun.pk)
+            return redirect("logs:writeup-begin")
+        return redirect("logs:writeup", writeup_id=begun.pk)
     form = BeginForm(request.POST)
     if form.is_valid():
         try:
-            begun = transcript_begin(actor=actor, now=now, **form.cleaned_data)
+            begun = writeup_begin(actor=actor, now=now, **form.cleaned_data)
         except UploadRejectedError as error:
             form.add_error(error.problems[0].field, error.message)
         except ConflictError as error:
             form.add_error(None, error.message)
         else:
-            return redirect("logs:transcript", transcript_id=begun.pk)
+            return redirect("logs:writeup", writeup_id=begun.pk)
     return _begin_page(request, form, UNPROCESSABLE)
 
 
@@ -88,25 +88,25 @@ def _begin_page(request: HttpRequest, form: BeginForm, status: int = 200) -> Htt
     actor = actor_of(request)
     context = {
         "form": form,
-        "begun": transcript_list(actor=actor),
+        "begun": writeup_list(actor=actor),
         "unwritten": unwritten_list(actor=actor),
         "zone": time_zone_of(actor=actor),
     }
-    return render(request, "transcripts/begin.html", context, status=status)
+    return render(request, "writeups/begin.html", context, status=status)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @answers_refusals
-def transcript(request: HttpRequest, transcript_id: int) -> HttpResponse:
+def writeup(request: HttpRequest, writeup_id: int) -> HttpResponse:
     """The page to write on; take what was written, or say what is wrong with it."""
     actor = actor_of(request)
-    own = transcript_get(actor=actor, transcript_id=transcript_id)
+    own = writeup_get(actor=actor, writeup_id=writeup_id)
     if request.method != "POST":
         return _page(request, own)
     now, solution = timezone.now(), request.POST.get("solution", "")
-    own = transcript_write(
+    own = writeup_write(
         actor=actor,
-        transcript_id=transcript_id,
+        writeup_id=writeup_id,
         solution=request.POST.get("offer", solution),
         edition=own.edition + 1,
         now=now,
@@ -114,9 +114,9 @@ def transcript(request: HttpRequest, transcript_id: int) -> HttpResponse:
     if request.POST.get("then") != "send":
         return _page(request, own, is_whole=True)
     try:
-        solve_id = transcript_send(
+        solve_id = writeup_send(
             actor=actor,
-            transcript_id=transcript_id,
+            writeup_id=writeup_id,
             solution=solution,
             time_zone=time_zone_of(actor=actor),
             now=now,
@@ -131,11 +131,11 @@ def transcript(request: HttpRequest, transcript_id: int) -> HttpResponse:
 
 
 def _page(
-    request: HttpRequest, own: Transcript, *, message: str = "", is_whole: bool = False
+    request: HttpRequest, own: Writeup, *, message: str = "", is_whole: bool = False
 ) -> HttpResponse:
-    report = writing_report(actor=actor_of(request), transcript=own, is_whole=is_whole)
+    report = writing_report(actor=actor_of(request), writeup=own, is_whole=is_whole)
     context: dict[str, Any] = {
-        "transcript": own,
+        "writeup": own,
         "report": report,
         "message": message,
         "pad": PAD,
@@ -143,31 +143,31 @@ def _page(
         "writing": writing_json(report) | {"edition": own.edition},
     }
     status = UNPROCESSABLE if message else 200
-    return render(request, "transcripts/transcript.html", context, status=status)
+    return render(request, "writeups/writeup.html", context, status=status)
 
 
 @require_POST
 @answers_refusals
-def read(request: HttpRequest, transcript_id: int) -> HttpResponse:
+def read(request: HttpRequest, writeup_id: int) -> HttpResponse:
     """Keep what is written, and answer how far it has come."""
     actor, now = actor_of(request), timezone.now()
     reading_count(actor=actor, address=address_of(request), now=now)
-    own = transcript_write(
+    own = writeup_write(
         actor=actor,
-        transcript_id=transcript_id,
+        writeup_id=writeup_id,
         solution=request.POST.get("solution", ""),
         edition=whole_number(request.POST.get("edition"), 0),
         now=now,
     )
     is_whole = request.POST.get("whole") == "1"
-    report = writing_report(actor=actor, transcript=own, is_whole=is_whole)
+    report = writing_report(actor=actor, writeup=own, is_whole=is_whole)
     return JsonResponse(writing_json(report) | {"edition": own.edition})
 
 
 @require_POST
 @answers_refusals
-def drop(request: HttpRequest, transcript_id: int) -> HttpResponse:
+def drop(request: HttpRequest, writeup_id: int) -> HttpResponse:
     """Forget what was written."""
-    transcript_drop(actor=actor_of(request), transcript_id=transcript_id)
+    writeup_drop(actor=actor_of(request), writeup_id=writeup_id)
     messages.info(request, "Dropped. Nothing of it was added.")
-    return redirect("logs:transcript-begin")
+    return redirect("logs:writeup-begin")

@@ -2,5 +2,5 @@
 
 What was written goes the way of every row: a solve that has none yet is corrected by its solution,
 a new one is an upload of one row. Stages, cases and what is offered come from
-`cubecore.transcript` alone; the script of the page paints what the site answers.
+`cubecore.writeup` alone; the script of the page paints what the site answers.
 """

@@ -17,14 +17,14 @@ from logs.people.services.passwords import try_count
 from logs.solves.selectors.undo import row_fate
 from logs.solves.services.corrections import solve_correct
 from logs.solves.services.uploads import solve_add
-from logs.transcripts.models import Transcript
-from logs.transcripts.selectors import transcript_get, unwritten_get
+from logs.writeups.models import Writeup
+from logs.writeups.selectors import unwritten_get, writeup_get
 
-MAX_TRANSCRIPTS = 50
+MAX_WRITEUPS = 50
 """Begun at a time."""
 
 READING = Limit(
-    scope="transcript_read",
+    scope="writeup_read",
     n_account=60,
     n_address=300,
     window=timedelta(seconds=15),
@@ -32,9 +32,9 @@ READING = Limit(
 )
 
 
-def transcript_begin(
+def writeup_begin(
     *, actor: User, now: datetime, scramble: str, time: str, penalty: str, done_at: str
-) -> Transcript:
+) -> Writeup:
     """Begin to write a solve down that the log does not have.
 
     Raises:
@@ -49,7 +49,7 @@ def transcript_begin(
                 [RowProblem(1, error.code, field, error.message, "")]
             ) from error
     _check_room(actor)
-    return Transcript.objects.create(
+    return Writeup.objects.create(
         member=actor,
         scramble=scramble.strip(),
         time=time.strip(),
@@ -65,12 +65,12 @@ def _check_scramble(scramble: str) -> None:
 
 
 def _check_room(actor: User) -> None:
-    n = Transcript.objects.filter(member=actor).aggregate(n=Count("pk"))["n"]
-    if n >= MAX_TRANSCRIPTS:
+    n = Writeup.objects.filter(member=actor).aggregate(n=Count("pk"))["n"]
+    if n >= MAX_WRITEUPS:
         raise ConflictError(f"You have begun {n} solves: send or drop some first.")
 
 
-def transcript_begin_for(*, actor: User, solve_id: int, now: datetime) -> Transcript:
+def writeup_begin_for(*, actor: User, solve_id: int, now: datetime) -> Writeup:
     """Begin to write down a solve of the log that has no solution, or go on where that was begun.
 
     Raises:
@@ -78,28 +78,28 @@ def transcript_begin_for(*, actor: User, solve_id: int, now: datetime) -> Transc
         ConflictError: Too many are begun.
     """
     solve = unwritten_get(actor=actor, solve_id=solve_id)
-    begun = Transcript.objects.filter(member=actor, solve=solve).first()
+    begun = Writeup.objects.filter(member=actor, solve=solve).first()
     if begun is not None:
         return begun
     _check_room(actor)
     fields = {"scramble": solve.scramble, "penalty": solve.penalty}
-    begun, _ = Transcript.objects.get_or_create(
+    begun, _ = Writeup.objects.get_or_create(
         member=actor, solve=solve, defaults=fields | {"begun_at": now, "changed_at": now}
     )
     return begun
 
 
 @transaction.atomic
-def transcript_write(
-    *, actor: User, transcript_id: int, solution: str, edition: int, now: datetime
-) -> Transcript:
+def writeup_write(
+    *, actor: User, writeup_id: int, solution: str, edition: int, now: datetime
+) -> Writeup:
     """Keep what is written, unless something newer is kept already.
 
     Raises:
-        NotFoundError: There is no such transcript of the actor's.
+        NotFoundError: There is no such writeup of the actor's.
     """
-    list(Transcript.objects.select_for_update().filter(pk=transcript_id, member=actor).only("pk"))
-    own = transcript_get(actor=actor, transcript_id=transcript_id)
+    list(Writeup.objects.select_for_update().filter(pk=writeup_id, member=actor).only("pk"))
+    own = writeup_get(actor=actor, writeup_id=writeup_id)
     if edition >= own.edition:
         own.solution, own.edition, own.changed_at = solution[:MAX_TEXT], edition, now
         own.save(update_fields=["solution", "edition", "changed_at"])
@@ -116,10 +116,10 @@ def reading_count(*, actor: User, address: str, now: datetime) -> None:
 
 
 @transaction.atomic
-def transcript_send(
+def writeup_send(
     *,
     actor: User,
-    transcript_id: int,
+    writeup_id: int,
     solution: str,
     time_zone: ZoneInfo,
     now: datetime,
@@ -128,11 +128,11 @@ def transcript_send(
     """Send what was written into the log; its number there.
 
     Raises:
-        NotFoundError: There is no such transcript of the actor's.
+        NotFoundError: There is no such writeup of the actor's.
         UploadRejectedError: It cannot be taken as it stands; it stays as it was written.
         ConflictError: The log has that very solve already.
     """
-    own = transcript_get(actor=actor, transcript_id=transcript_id)
+    own = writeup_get(actor=actor, writeup_id=writeup_id)
     if not solution.strip():
         message = "solution: nothing is written yet; write the turns of the solve."
         raise UploadRejectedError([RowProblem(1, "no_solution", "solution", message, "")])
@@ -161,10 +161,10 @@ def transcript_send(
     return number
 
 
-def transcript_drop(*, actor: User, transcript_id: int) -> None:
+def writeup_drop(*, actor: User, writeup_id: int) -> None:
     """Forget what was written.
 
     Raises:
-        NotFoundError: There is no such transcript of the actor's.
+        NotFoundError: There is no such writeup of the actor's.
     """
-    transcript_get(actor=actor, transcript_id=transcript_id).delete()
+    writeup_get(actor=actor, writeup_id=writeup_id).delete()

@@ -2,8 +2,8 @@
 
 from django.utils import timezone
 
-from logs.transcripts.models import Transcript
-from logs.transcripts.services import transcript_begin
+from logs.writeups.models import Writeup
+from logs.writeups.services import writeup_begin
 from tests.logs.web.access_world import BUILDERS, KINDS, NEVER, Arguments, World
 
 THE_TURNS = {"solution": "U' R'", "then": "send"}
@@ -13,18 +13,18 @@ def build(world: World) -> None:
     """A solve of each person that is being written."""
     now = timezone.now()
     for key, person in world.people.items():
-        begun = transcript_begin(
+        begun = writeup_begin(
             actor=person.user, now=now, scramble="R U", time="9.87", penalty="", done_at=""
         )
-        world.things[f"transcript-{key}"] = begun.pk
-    Transcript.objects.filter(member=world.people["gone"].user).delete()
+        world.things[f"writeup-{key}"] = begun.pk
+    Writeup.objects.filter(member=world.people["gone"].user).delete()
 
 
-def _transcript(world: World, role: str, what: str) -> Arguments:
+def _writeup(world: World, role: str, what: str) -> Arguments:
     person = world.person(role, what)
-    number = world.things[f"transcript-{person.key}"] if person else NEVER
-    return {"transcript_id": number}
+    number = world.things[f"writeup-{person.key}"] if person else NEVER
+    return {"writeup_id": number}
 
 
 BUILDERS.append(build)
-KINDS["transcript"] = _transcript
+KINDS["writeup"] = _writeup
