@@ -184,6 +184,16 @@ urlpatterns = [
         book.BookMoving.as_view(),
         name="book-move",
     ),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/words",
+        book.BookWords.as_view(),
+        name="book-words",
+    ),
+    path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/hold",
+        book.BookHold.as_view(),
+        name="book-hold",
+    ),
     path("clubs/<slug:slug>/practice-cap", drills.Capping.as_view(), name="practice-cap"),
     path("clubs/<slug:slug>/research", research.Research.as_view(), name="research"),
     path(

@@ -181,6 +181,11 @@ urlpatterns = [
         name="book-words",
     ),
     path(
+        "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/hold/",
+        book.teach_hold,
+        name="book-hold",
+    ),
+    path(
         "clubs/<slug:slug>/book/<slug:stage>/<slug:number>/retire/",
         book.retire,
         name="book-retire",

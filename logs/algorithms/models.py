@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from logs import limits
+from logs.algorithms.figures import BEFORE
 from logs.cases.facts import case_known
 from logs.people.models import Club
 
@@ -55,10 +56,13 @@ class BookAlgorithm(models.Model):
 
 
 class CaseWords(models.Model):
-    """A coach's own words on a case of a club's book: what they say in front of the room.
+    """A coach's own words on a case of a club's book, and the hold they teach it in.
 
     Attributes:
-        text: In any script, with its line breaks.
+        text: In any script, with its line breaks; empty where there is a hold alone.
+        hold_angle: The angle at which the case is held, where that is not where the taught
+            algorithm starts; else null.
+        hold_before: What is turned between that hold and the algorithm; empty for nothing.
         written_by: Who wrote them last; null once their account is erased.
     """
 
@@ -67,7 +71,9 @@ class CaseWords(models.Model):
     )
     stage = models.CharField(max_length=limits.STAGE)
     case = models.CharField(max_length=limits.CASE)
-    text = models.CharField(max_length=limits.CASE_WORDS)
+    text = models.CharField(max_length=limits.CASE_WORDS, blank=True)
+    hold_angle = models.PositiveSmallIntegerField(null=True, blank=True)
+    hold_before = models.CharField(max_length=2, blank=True)
     written_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
@@ -79,7 +85,14 @@ class CaseWords(models.Model):
                 fields=("club", "stage", "case"), name="case_words_once_in_club"
             ),
             models.CheckConstraint(name="case_words_case_known", condition=case_known()),
-            models.CheckConstraint(name="case_words_written", condition=~Q(text="")),
+            models.CheckConstraint(
+                name="case_words_written", condition=~Q(text="") | Q(hold_angle__isnull=False)
+            ),
+            models.CheckConstraint(
+                name="case_words_hold_known",
+                condition=Q(hold_angle=None, hold_before="")
+                | Q(hold_angle__isnull=False, hold_angle__range=(0, 3), hold_before__in=BEFORE),
+            ),
         )
 
     def __str__(self) -> str:

@@ -3,12 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from types import MappingProxyType
 
 from cubecore.algorithms import Algorithm, prove_algorithm
 from cubecore.book import Book, default_book
-from cubecore.cases import CASES, Case, Stage
+from cubecore.cases import CASES, Case, CaseId, Stage
 from cubecore.descriptions import describe, read_out
 from cubecore.notation import parse_tokens
+from logs.algorithms.figures import CoachHold, held_algorithm
 from logs.cases.facts import code_of
 from logs.cases.report import CaseName, name_of
 
@@ -126,7 +128,7 @@ def runs_of(parts: tuple[str, ...], triggers: Mapping[str, tuple[str, ...]]) -> 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaughtCase:
-    """A case in the hold that the book's first algorithm starts from.
+    """A case in the hold it is taught in: the coach's, else where the first algorithm starts.
 
     Attributes:
         code: The case in forms and addresses, such as ``oll-27``.
@@ -138,7 +140,8 @@ class TaughtCase:
         family: The family that the tables put it in.
         once_in: It comes up once in so many solves.
         angle: Angle of the hold, quarter turns from the tables' hold.
-        algorithm: The algorithm that is taught.
+        algorithm: The algorithm that is taught, from that hold.
+        before: Its first turn, where the coach's hold puts one before the book's; else empty.
     """
 
     code: str
@@ -151,16 +154,29 @@ class TaughtCase:
     once_in: int
     angle: int
     algorithm: str
+    before: str = ""
 
 
-def taught(case: Case, book: Book | None = None) -> TaughtCase:
-    """The case as ``book`` teaches it; as the standard book does when None, or where it has none."""
+Holds = Mapping[CaseId, CoachHold]
+NO_HOLDS: Holds = MappingProxyType({})
+
+
+def taught(case: Case, book: Book | None = None, holds: Holds = NO_HOLDS) -> TaughtCase:
+    """The case as it is taught.
+
+    Args:
+        case: The case.
+        book: Whose first algorithm is taught; the standard one where there is none.
+        holds: The coach's holds; one that does not fit the algorithm is left aside.
+    """
     entries = book.algorithms(case.id) if book is not None else ()
-    return _taught(case, (entries or default_book().algorithms(case.id))[0])
+    first = (entries or default_book().algorithms(case.id))[0]
+    return _taught(case, first, holds.get(case.id))
 
 
 @lru_cache(maxsize=1_000)
-def _taught(case: Case, algorithm: Algorithm) -> TaughtCase:
+def _taught(case: Case, first: Algorithm, hold: CoachHold | None) -> TaughtCase:
+    algorithm = held_algorithm(first, hold)
     return TaughtCase(
         code=code_of(case.id),
         stage=case.id.stage,
@@ -172,6 +188,7 @@ def _taught(case: Case, algorithm: Algorithm) -> TaughtCase:
         once_in=case.id.stage.chances_in // case.chance,
         angle=algorithm.angle,
         algorithm=algorithm.text,
+        before="" if algorithm is first or hold is None else hold.before,
     )
 
 

@@ -13,12 +13,15 @@ from cubecore.book import Book, default_book
 from cubecore.cases import CASES, CaseId
 from cubecore.descriptions import default_triggers
 from cubecore.drills import DrillMaker
+from logs.algorithms.figures import CoachHold
 from logs.algorithms.models import BookAlgorithm, CaseWords, TriggerName
 from logs.people.models import Club, Membership
 from logs.people.sight import club_get
 
 StoredText = tuple[str, str, str]
 """Stage, case and text, as the tables hold an algorithm."""
+StoredHold = tuple[str, str, int | None, str]
+"""Stage, case, angle and turn before, as the tables hold a coach's hold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,7 @@ class ClubBook:
         book: Its algorithms.
         notes: The coach's words on an algorithm, by case and text; no entry where there are none.
         words: The coach's words on a case; no entry where there are none.
+        holds: The hold the coach teaches; no entry where it is the algorithm's own.
         triggers: Every named run of turns, the club's own and those that everybody knows.
         own_triggers: The club's own names alone.
     """
@@ -40,6 +44,7 @@ class ClubBook:
     book: Book
     notes: Mapping[tuple[CaseId, str], str]
     words: Mapping[CaseId, str]
+    holds: Mapping[CaseId, CoachHold]
     triggers: Mapping[str, tuple[str, ...]]
     own_triggers: Mapping[str, tuple[str, ...]]
 
@@ -56,14 +61,14 @@ def club_book_get(*, actor: User, slug: str) -> ClubBook:
     )
     present = [one for one in stored if one.retired_at is None]
     own = {one.name: tuple(one.turns.split()) for one in TriggerName.objects.filter(club=club)}
+    written = list(CaseWords.objects.filter(club=club))
     return ClubBook(
         club=club,
         is_standard=not stored,
         book=_book(tuple((one.stage, one.case, one.text) for one in present) if stored else None),
         notes={(_case_id(one.stage, one.case), one.text): one.note for one in present if one.note},
-        words={
-            _case_id(one.stage, one.case): one.text for one in CaseWords.objects.filter(club=club)
-        },
+        words={_case_id(one.stage, one.case): one.text for one in written if one.text},
+        holds=_holds((one.stage, one.case, one.hold_angle, one.hold_before) for one in written),
         triggers=_with_names(own),
         own_triggers=dict(sorted(own.items())),
     )
@@ -110,14 +115,51 @@ class CoachWords:
     text: str
 
 
-def words_of_member(*, member: User) -> dict[CaseId, tuple[CoachWords, ...]]:
-    """By case what the coaches of a member's clubs say of it, the club founded first first."""
+@dataclass(frozen=True, slots=True)
+class CoachSaid:
+    """What the coaches of a member's clubs say of cases.
+
+    Attributes:
+        words: By case their words, the club founded first first.
+        holds: By case the hold they teach; of two that of the club founded first.
+    """
+
+    words: Mapping[CaseId, tuple[CoachWords, ...]]
+    holds: Mapping[CaseId, CoachHold]
+
+
+def said_of_member(*, member: User) -> CoachSaid:
+    """What the coaches of a member's clubs say of cases."""
     written = CaseWords.objects.filter(club__memberships__user=member).order_by("club")
     words: dict[CaseId, tuple[CoachWords, ...]] = {}
-    for stage, case, club, text in written.values_list("stage", "case", "club__name", "text"):
+    held: list[StoredHold] = []
+    for stage, case, club, text, angle, before in written.values_list(
+        "stage", "case", "club__name", "text", "hold_angle", "hold_before"
+    ):
         key = _case_id(stage, case)
-        words[key] = (*words.get(key, ()), CoachWords(club, text))
-    return words
+        if text:
+            words[key] = (*words.get(key, ()), CoachWords(club, text))
+        held.append((stage, case, angle, before))
+    return CoachSaid(words, _holds(reversed(held)))
+
+
+def holds_of_member(*, member: User) -> Mapping[CaseId, CoachHold]:
+    """By case the hold that a coach of the member's teaches."""
+    return said_of_member(member=member).holds
+
+
+def holds_of_club(*, club: int) -> dict[CaseId, CoachHold]:
+    """By case the hold that the coach of a club teaches; the caller has read the club."""
+    written = CaseWords.objects.filter(club=club)
+    return _holds(written.values_list("stage", "case", "hold_angle", "hold_before"))
+
+
+def _holds(stored: Iterable[StoredHold]) -> dict[CaseId, CoachHold]:
+    return {
+        _case_id(stage, case): CoachHold(angle, before)
+        for stage, case, angle, before in stored
+        if angle is not None
+    }
 
 
 def triggers_of_member(*, member: User) -> Mapping[str, tuple[str, ...]]:

@@ -17,6 +17,7 @@ from cubecore.cube import SOLVED, after_turns
 from cubecore.errors import AlgorithmError, NotationError
 from cubecore.notation import format_tokens, parse_script, parse_tokens
 from cubecore.turns import Face, inverse, joined, layer_turn
+from logs.algorithms.figures import BEFORE, CoachHold, is_fitting, left_from, turn_from
 from logs.algorithms.models import BookAlgorithm, CaseWords, TriggerName
 from logs.algorithms.selectors import club_book_get
 from logs.errors import AlgorithmRefusedError, ConflictError, NotFoundError
@@ -253,18 +254,86 @@ def case_words_write(*, actor: User, slug: str, case: CaseId, text: str, now: da
         NotFoundError: The club is not the actor's to coach, or there is no such case.
         ValidationError: They are too long.
     """
+    words = _case_words(_locked_club(actor, slug, case), case)
+    words.text = "\n".join(line.rstrip() for line in text.strip().splitlines())
+    _keep(words, actor, now)
+    return words.text
+
+
+@transaction.atomic
+def case_hold_write(
+    *, actor: User, slug: str, case: CaseId, hold: CoachHold | None, now: datetime
+) -> CoachHold | None:
+    """Teach a case from another hold than the one its algorithm starts from, if it solves it so.
+
+    Args:
+        actor: A coach.
+        slug: The club.
+        case: The case.
+        hold: The hold, and what is turned between it and the algorithm. None, or the algorithm's
+            own, takes the coach's hold away.
+        now: The time.
+
+    Returns:
+        The hold as it is kept; None where that is the algorithm's own.
+
+    Raises:
+        NotFoundError: The club is not the actor's to coach, or there is no such case.
+        AlgorithmRefusedError: From that hold the taught algorithm does something else; the message
+            says what, and which turn before it would do.
+    """
     club = _locked_club(actor, slug, case)
+    book = club_book_get(actor=actor, slug=slug).book
+    algorithm = (book.algorithms(case) or default_book().algorithms(case))[0]
+    if hold is not None:
+        hold = CoachHold(hold.angle % CASES[case].n_angles, hold.before)
+        _prove_hold(algorithm, hold)
+        if not hold.before:
+            hold = None
+    words = _case_words(club, case)
+    words.hold_angle = None if hold is None else hold.angle
+    words.hold_before = "" if hold is None else hold.before
+    _keep(words, actor, now)
+    return hold
+
+
+def _prove_hold(algorithm: Algorithm, hold: CoachHold) -> None:
+    if hold.before not in BEFORE:
+        known = ", ".join(turn for turn in BEFORE if turn)
+        raise AlgorithmRefusedError(
+            f"Before the algorithm comes nothing, or one of {known}; not {hold.before!r}.",
+            field="before",
+        )
+    if is_fitting(algorithm, hold):
+        return
+    left = left_from(algorithm, hold)
+    done = f"{hold.before} {algorithm.text}".strip()
+    turn = turn_from(algorithm, hold.angle)
+    mend = (
+        f"{turn}, or {turn.replace('U', 'y')}, has to come before it"
+        if turn
+        else "nothing has to come before it"
+    )
+    raise AlgorithmRefusedError(
+        f"Held so, {done} leaves {_name(left.stage, left.number)}: {mend}.", field="before"
+    )
+
+
+def _case_words(club: Club, case: CaseId) -> CaseWords:
+    """What stands beside a case, or a row for it that is not kept yet."""
     kept = CaseWords.objects.filter(club=club, stage=case.stage.value, case=case.text).first()
-    text = "\n".join(line.rstrip() for line in text.strip().splitlines())
-    if not text:
-        if kept is not None:
-            kept.delete()
-        return ""
-    words = kept or CaseWords(club=club, stage=case.stage.value, case=case.text)
-    words.text, words.written_by, words.written_at = text, actor, now
+    return kept or CaseWords(club=club, stage=case.stage.value, case=case.text)
+
+
+def _keep(words: CaseWords, actor: User, now: datetime) -> None:
+    """Keep what stands beside a case; a row that says nothing any more goes."""
+    if not words.text and words.hold_angle is None:
+        if words.pk is not None:
+            words.delete()
+        return
+    words.written_by, words.written_at = actor, now
     words.full_clean(exclude=["written_by"], validate_constraints=False)
     words.save()
-    return text
 
 
 def _locked_club(actor: User, slug: str, case: CaseId) -> Club:

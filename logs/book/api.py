@@ -8,11 +8,15 @@ from rest_framework import serializers
 from rest_framework.request import Request
 
 from cubecore.cases import CaseId
+from logs import limits
+from logs.algorithms.figures import BEFORE, CoachHold
 from logs.algorithms.services import (
     MAX_ALGORITHMS,
     algorithm_add,
     algorithm_move,
     algorithm_retire,
+    case_hold_write,
+    case_words_write,
     trigger_add,
     trigger_remove,
 )
@@ -58,6 +62,53 @@ class Relabelling:
     """
 
     is_relabelled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CaseSaid:
+    """What stands beside a case.
+
+    Attributes:
+        words: What the coach says of it; empty without.
+    """
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class CaseHeld:
+    """How a case is taught.
+
+    Attributes:
+        hold: The hold the coach teaches; null where it is the taught algorithm's own.
+    """
+
+    hold: CoachHold | None
+
+
+class SentWords(Sent):
+    """Words beside a case."""
+
+    words = serializers.CharField(
+        allow_blank=True, max_length=limits.CASE_WORDS, help_text="With their line breaks."
+    )
+
+
+class SentHold(Sent):
+    """A hold."""
+
+    angle = serializers.IntegerField(
+        allow_null=True,
+        min_value=0,
+        max_value=3,
+        help_text="Quarter turns from the hold of the tables; null for the algorithm's own.",
+    )
+    before = serializers.ChoiceField(
+        BEFORE,
+        default="",
+        allow_blank=True,
+        help_text="What is turned between the hold and the algorithm.",
+    )
 
 
 class SentAlgorithm(Sent):
@@ -143,6 +194,38 @@ class BookMoving(ApiView):
             **sent,
             now=timezone.now(),
         )
+
+
+class BookWords(ApiView):
+    """What a coach says of a case."""
+
+    @answers(CaseSaid, scope=MANAGE, body=SentWords)
+    def put(self, request: Request, slug: str, stage: str, number: str, sent: Values) -> CaseSaid:
+        """Write words beside a case, in place of those there; none take them away."""
+        words = case_words_write(
+            actor=actor_of(request),
+            slug=slug,
+            case=_case_id(stage, number),
+            text=sent["words"],
+            now=timezone.now(),
+        )
+        return CaseSaid(words)
+
+
+class BookHold(ApiView):
+    """The hold in which a case is taught."""
+
+    @answers(CaseHeld, scope=MANAGE, body=SentHold)
+    def put(self, request: Request, slug: str, stage: str, number: str, sent: Values) -> CaseHeld:
+        """Teach a case from a hold; from one that its algorithm does not solve is refused."""
+        hold = case_hold_write(
+            actor=actor_of(request),
+            slug=slug,
+            case=_case_id(stage, number),
+            hold=None if sent["angle"] is None else CoachHold(sent["angle"], sent["before"]),
+            now=timezone.now(),
+        )
+        return CaseHeld(hold)
 
 
 class BookLabels(ApiView):

@@ -8,15 +8,17 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from cubecore.cases import CaseId, Stage
+from logs.algorithms.figures import BEFORE, CoachHold
 from logs.algorithms.services import (
     algorithm_add,
     algorithm_move,
     algorithm_retire,
+    case_hold_write,
     case_words_write,
     trigger_add,
     trigger_remove,
 )
-from logs.book.report import TRIED_TEXT, book_case_report, book_report
+from logs.book.report import TRIED_TEXT, BookCaseReport, book_case_report, book_report
 from logs.errors import AlgorithmRefusedError, ConflictError
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.people.services.trail import looked
@@ -49,16 +51,26 @@ def _case_page(
     number: str,
     refusal: str = "",
     status: int = 200,
+    *,
+    hold_refusal: str = "",
 ) -> HttpResponse:
     report = book_case_report(actor=actor_of(request), slug=slug, stage=stage, number=number)
     looked(request, "book_case", report.membership_ids)
     context = {
         "report": report,
         "refusal": refusal,
+        "hold_refusal": hold_refusal,
+        "turns_before": BEFORE,
+        "before": request.POST.get("before", "") if hold_refusal else _before_of(report),
+        "angle": whole_number(request.POST.get("angle"), 0) if hold_refusal else report.held.angle,
         "text": request.POST.get("text", "")[:TRIED_TEXT] if refusal else "",
         "note": request.POST.get("note", "")[:TRIED_TEXT] if refusal else "",
     }
     return render(request, "book/book_case.html", context, status=status)
+
+
+def _before_of(report: BookCaseReport) -> str:
+    return report.hold.before if report.hold is not None and report.is_hold_fitting else ""
 
 
 @require_POST
@@ -100,6 +112,29 @@ def write_words(request: HttpRequest, slug: str, stage: str, number: str) -> Htt
         messages.warning(request, "Nothing was changed. " + " ".join(error.messages))
     else:
         messages.success(request, "Your words stand beside the case." if text else "No words now.")
+    return redirect("logs:book-case", slug=slug, stage=stage, number=number)
+
+
+@require_POST
+@answers_refusals
+def teach_hold(request: HttpRequest, slug: str, stage: str, number: str) -> HttpResponse:
+    """Teach a case from the hold that was picked, if the algorithm solves it so."""
+    sent = request.POST
+    asked = CoachHold(whole_number(sent.get("angle"), 0), sent.get("before", ""))
+    try:
+        hold = case_hold_write(
+            actor=actor_of(request),
+            slug=slug,
+            case=_case_id(stage, number),
+            hold=asked,
+            now=timezone.now(),
+        )
+    except AlgorithmRefusedError as error:
+        return _case_page(
+            request, slug, stage, number, hold_refusal=error.message, status=UNPROCESSABLE
+        )
+    kept = "Your hold is taught from now on." if hold else "It is taught as its algorithm starts."
+    messages.success(request, kept)
     return redirect("logs:book-case", slug=slug, stage=stage, number=number)
 
 

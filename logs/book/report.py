@@ -9,11 +9,12 @@ from cubecore.book import Book
 from cubecore.cases import CASES, Case, Stage
 from cubecore.errors import CubeError
 from cubecore.notation import parse_script
-from logs.algorithms.report import AlgorithmFacts, Run, algorithm_facts
+from logs.algorithms.figures import CoachHold, held_algorithm, is_fitting
+from logs.algorithms.report import AlgorithmFacts, Run, algorithm_facts, taught
 from logs.algorithms.selectors import ClubBook, club_book_get
 from logs.book.figures import AlgorithmUse, algorithm_use
 from logs.book.selectors import algorithm_use_frame
-from logs.cases.report import CaseName, HeldCase, held_case, name_of
+from logs.cases.report import CaseAngle, CaseName, HeldCase, angles_of, held_case, name_of
 from logs.errors import NotFoundError
 from logs.jobs.report import JobReport, report_of
 from logs.jobs.selectors import relabelling_of_club
@@ -33,8 +34,8 @@ class BookLine:
 
     Attributes:
         case: The case.
-        angle: Angle of the hold that the taught algorithm starts from.
-        text: The algorithm that is taught; empty where the book has none.
+        angle: Angle of the hold that the case is taught in.
+        text: The algorithm that is taught, from that hold; empty where the book has none.
         runs: It read out: triggers by name, and the turns between them.
         n_others: Further algorithms of the case.
     """
@@ -176,6 +177,10 @@ class BookCaseReport:
         case: The case.
         held: The case in its hold.
         words: What the coach says of it; empty without.
+        hold: The hold the coach teaches; null where it is the taught algorithm's own.
+        is_hold_fitting: Whether the taught algorithm solves the case from the coach's hold; a hold
+            that it does not fit any more is left aside.
+        angles: All its angles, the taught algorithm's own hold first.
         entries: The book's algorithms, the taught one first.
         uses: What members use, the most used first.
         n_used: Times it was done in one look.
@@ -186,6 +191,9 @@ class BookCaseReport:
     case: CaseName
     held: HeldCase
     words: str
+    hold: CoachHold | None
+    is_hold_fitting: bool
+    angles: tuple[CaseAngle, ...]
     entries: tuple[BookEntry, ...]
     uses: tuple[UseLine, ...]
     n_used: int
@@ -231,12 +239,17 @@ def book_case_report(*, actor: User, slug: str, stage: str, number: str) -> Book
     club_book = club_book_get(actor=actor, slug=slug)
     algorithms = club_book.book.algorithms(case.id)
     uses = algorithm_use(algorithm_use_frame(actor=actor, club=view.club_row, case=case.id))
-    hold = algorithms[0].angle if algorithms else 0
+    own_hold = algorithms[0].angle if algorithms else 0
+    said = club_book.holds.get(case.id)
+    hold = taught(case, club_book.book, club_book.holds).angle
     return BookCaseReport(
         view=view,
         case=name_of(case.id),
         held=held_case(case, angle=hold, colour=usual_last_colour(actor=actor)),
         words=club_book.words.get(case.id, ""),
+        hold=said,
+        is_hold_fitting=said is None or (bool(algorithms) and is_fitting(algorithms[0], said)),
+        angles=angles_of(case, hold=own_hold),
         entries=tuple(
             BookEntry(
                 facts=algorithm_facts(algorithm.text, club_book.triggers),
@@ -268,7 +281,7 @@ def _families(club_book: ClubBook) -> tuple[Family, ...]:
 
 def _line(club_book: ClubBook, case: Case) -> BookLine:
     algorithms = club_book.book.algorithms(case.id)
-    first = algorithms[0] if algorithms else None
+    first = held_algorithm(algorithms[0], club_book.holds.get(case.id)) if algorithms else None
     return BookLine(
         case=name_of(case.id),
         angle=first.angle if first else 0,

@@ -35,6 +35,12 @@ def _case(met: MetCase) -> Case:
 
 
 @register.filter
+def first_turn(before: str) -> str:
+    """What a coach's hold asks for before the algorithm; empty where it asks for nothing."""
+    return f"The coach's hold: first {before}, then the algorithm." if before else ""
+
+
+@register.filter
 def shape(met: MetCase) -> str:
     """The shape on top in plain words, and where it lies."""
     return cue_words.shape_words(_case(met), met.angle)

@@ -14,7 +14,7 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from logs.algorithms.report import taught
-from logs.algorithms.selectors import book_of_member
+from logs.algorithms.selectors import book_of_member, holds_of_member
 from logs.cases.facts import case_of
 from logs.errors import ConflictError
 from logs.home.letters import letter_membership
@@ -62,9 +62,9 @@ def own(request: HttpRequest) -> HttpResponse:
     """The actor's home as a member."""
     actor = actor_of(request)
     report = home_report(actor=actor, now=timezone.now())
-    book = book_of_member(member=actor)
+    book, holds = book_of_member(member=actor), holds_of_member(member=actor)
     held = {
-        case.case.code: taught(found, book)
+        case.case.code: taught(found, book, holds)
         for asked in report.homework
         for case in asked.member.cases
         if (found := case_of(case.case.code)) is not None

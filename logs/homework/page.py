@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from logs.algorithms.report import TaughtCase, families, taught
-from logs.algorithms.selectors import books_of_clubs
+from logs.algorithms.selectors import books_of_clubs, holds_of_club
 from logs.cases.facts import case_of
 from logs.errors import ConflictError, NotFoundError
 from logs.homework.figures import USUAL_NUMBER, Way
@@ -51,7 +51,10 @@ def tabs_of(club: ClubName) -> ClubView:
 def taught_cases(codes: Collection[str], club_id: int | None = None) -> dict[str, TaughtCase]:
     """Cases by code as a club's book teaches them; as the standard book does without a club."""
     book = None if club_id is None else books_of_clubs(clubs=[club_id])[club_id]
-    return {code: taught(case, book) for code in codes if (case := case_of(code)) is not None}
+    holds = {} if club_id is None else holds_of_club(club=club_id)
+    return {
+        code: taught(case, book, holds) for code in codes if (case := case_of(code)) is not None
+    }
 
 
 @require_safe

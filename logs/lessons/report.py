@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from clubsite.accounts.models import User
 from logs.algorithms.report import TaughtCase, taught
-from logs.algorithms.selectors import books_of_clubs
+from logs.algorithms.selectors import books_of_clubs, holds_of_club
 from logs.cases.facts import case_of, cases_by_code, chance_of, hours_to_learn, traits
 from logs.lessons.figures import Missing, propose, two_groups
 from logs.lessons.models import Lesson
@@ -291,9 +291,10 @@ class _Room:
 
     def lines(self, codes: Sequence[str], reasons: Mapping[str, str]) -> tuple[LessonCaseLine, ...]:
         book = books_of_clubs(clubs=[self.club.pk])[self.club.pk]
+        holds = holds_of_club(club=self.club.pk)
         return tuple(
             LessonCaseLine(
-                case=taught(cases_by_code()[code], book),
+                case=taught(cases_by_code()[code], book, holds),
                 place=place,
                 reason=reasons.get(code, ""),
                 needed_by=tuple(

@@ -15,8 +15,9 @@ from django.db import transaction
 
 from cubecore.cases import CASES, Case, CaseId, find_case
 from cubecore.questions import Question, Task, turns_to_hold
-from logs.algorithms.selectors import book_of_member
-from logs.algorithms.services import case_words_write
+from logs.algorithms.figures import CoachHold, with_before
+from logs.algorithms.selectors import book_of_member, club_book_get
+from logs.algorithms.services import case_hold_write, case_words_write
 from logs.homework.figures import USUAL_NUMBER, DrillWord, Way
 from logs.homework.models import Goal, Homework
 from logs.homework.plan import Plan
@@ -246,15 +247,16 @@ class _Life:
         )
 
     def write_words(self, life: Told) -> None:
-        """A coach's words beside cases of the book."""
+        """A coach's words beside cases of the book, and the hold where it is the coach's own."""
         for words in life.get("words", ()):
-            case_words_write(
-                actor=self.coach(words).user,
-                slug=self.club.slug,
-                case=case_ids([words["case"]])[0],
-                text=words["says"],
-                now=self.evening(words),
-            )
+            (case,) = case_ids([words["case"]])
+            coach, slug, now = self.coach(words).user, self.club.slug, self.evening(words)
+            case_words_write(actor=coach, slug=slug, case=case, text=words["says"], now=now)
+            if "first" in words:
+                book = club_book_get(actor=coach, slug=slug).book
+                held = with_before(book.algorithms(case)[0], words["first"])
+                hold = CoachHold(held.angle, words["first"])
+                case_hold_write(actor=coach, slug=slug, case=case, hold=hold, now=now)
 
 
 def _answer(

@@ -7,9 +7,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
-from cubecore.book import Book
 from logs.algorithms.report import TaughtCase, taught
-from logs.algorithms.selectors import book_of_member
+from logs.algorithms.selectors import book_of_member, holds_of_member
 from logs.cases.facts import cases_by_code, code_of, traits
 from logs.cases.report import CaseName, name_of
 from logs.homework.figures import weekly_pace
@@ -169,7 +168,9 @@ def next_up_report(*, actor: User, membership_id: int | None = None, now: dateti
         max_open=max_open,
         overrides=[_rule_word(code, word) for code, word in words.items()],
     )
-    lines = _lines(order, found, opened, words, sight.zone, book_of_member(member=member))
+    book, holds = book_of_member(member=member), holds_of_member(member=member)
+    lessons = {code: taught(case, book, holds) for code, case in cases_by_code().items()}
+    lines = _lines(order, found, opened, words, sight.zone, lessons)
     placed = list(zip(order, lines, strict=True))
     return NextUpReport(
         whose=sight,
@@ -206,7 +207,7 @@ def _lines(
     opened: set[str],
     words: dict[str, StoredOverride],
     zone: ZoneInfo,
-    book: Book,
+    lessons: Mapping[str, TaughtCase],
 ) -> list[NextLine]:
     lines = []
     above: int | None = None
@@ -217,7 +218,7 @@ def _lines(
         word = words.get(lesson.case)
         lines.append(
             NextLine(
-                taught=taught(cases_by_code()[lesson.case], book),
+                taught=lessons[lesson.case],
                 is_open=lesson.case in opened,
                 is_tied=group == above and lesson.override is None,
                 n=int(row["n"]),

@@ -14,13 +14,14 @@ from cubecore.book import Book, default_book
 from cubecore.cases import CASES, Case, CaseId
 from cubecore.cue_words import cue_sentence
 from cubecore.turns import FACE_BY_COLOUR
-from logs.algorithms.report import algorithm_facts
+from logs.algorithms.figures import held_algorithm
+from logs.algorithms.report import Holds, algorithm_facts
 from logs.algorithms.selectors import (
     book_of_member,
     club_book_get,
     drill_maker,
+    said_of_member,
     triggers_of_member,
-    words_of_member,
 )
 from logs.algorithms.words import has_names, read_out
 from logs.cases.facts import case_of, code_of
@@ -63,13 +64,13 @@ class Partner:
 
 @dataclass(frozen=True, slots=True)
 class SheetCase:
-    """A case on a sheet, in the hold its algorithm starts from.
+    """A case on a sheet, in the hold it is taught in.
 
     Attributes:
         case: The case.
-        angle: The angle that its algorithm starts from.
+        angle: The angle of that hold.
         colour: Name of the last layer's colour, for the cue.
-        text: The taught algorithm.
+        text: The taught algorithm from that hold.
         read_out: It read out in triggers, or empty where it has none.
         note: The coach's words on the case and on the algorithm, or empty.
         partner: Its mirror; None where the case is its own.
@@ -132,6 +133,7 @@ class Teaching:
     triggers: Mapping[str, tuple[str, ...]]
     notes: Mapping[tuple[CaseId, str], str]
     words: Mapping[CaseId, str]
+    holds: Holds
     colour: str
 
 
@@ -140,12 +142,13 @@ def picked_sheet(*, actor: User, codes: Sequence[str]) -> Sheet:
 
     Codes of no case, doubled ones and those past ``SHEET_CASES`` are left out.
     """
-    own_words = words_of_member(member=actor)
+    said = said_of_member(member=actor)
     teaching = Teaching(
         book_of_member(member=actor),
         triggers_of_member(member=actor),
         {},
-        {case: " ".join(one.text for one in said) for case, said in own_words.items()},
+        {case: " ".join(one.text for one in words) for case, words in said.words.items()},
+        said.holds,
         usual_last_colour(actor=actor),
     )
     named = [case for code in dict.fromkeys(codes) if (case := case_of(code)) is not None]
@@ -233,7 +236,8 @@ def homework_sheet(*, actor: User, homework_id: int, now: datetime) -> Sheet:
 def sheet_case(case: Case, teaching: Teaching) -> SheetCase:
     """A case as a sheet has it; where a book has none for it, by the standard algorithm."""
     entries = teaching.book.algorithms(case.id) or default_book().algorithms(case.id)
-    algorithm = entries[0]
+    in_book = entries[0]
+    algorithm = held_algorithm(in_book, teaching.holds.get(case.id))
     facts = algorithm_facts(algorithm.text, teaching.triggers)
     mirror = prove_algorithm(facts.mirror)
     is_own_mirror = mirror.case == case.id
@@ -247,7 +251,7 @@ def sheet_case(case: Case, teaching: Teaching) -> SheetCase:
             text
             for text in (
                 teaching.words.get(case.id, ""),
-                teaching.notes.get((case.id, algorithm.text), ""),
+                teaching.notes.get((case.id, in_book.text), ""),
             )
             if text
         ),
@@ -258,5 +262,10 @@ def sheet_case(case: Case, teaching: Teaching) -> SheetCase:
 def _of_club(actor: User, slug: str) -> Teaching:
     read = club_book_get(actor=actor, slug=slug)
     return Teaching(
-        read.book, read.triggers, read.notes, read.words, usual_last_colour(actor=actor)
+        read.book,
+        read.triggers,
+        read.notes,
+        read.words,
+        read.holds,
+        usual_last_colour(actor=actor),
     )

@@ -154,7 +154,7 @@ def wall_report(*, actor: User, lesson_id: int, now: datetime) -> WallReport:
     wall = wall_of_lesson(actor=actor, lesson_id=lesson_id, now=now)
     book = club_book_get(actor=actor, slug=lesson.club.slug)
     named = [cases_by_code()[code] for code in codes_of(lesson)]
-    lines = [taught(case, book.book) for case in named]
+    lines = [taught(case, book.book, book.holds) for case in named]
     if wall is None:
         held = [(case.id, line.angle) for case, line in zip(named, lines, strict=True)]
         rng = Random(f"lesson {lesson_id}")  # noqa: S311 - drawn again alike, no secret

@@ -36,7 +36,7 @@ def wall_open(*, actor: User, lesson_id: int, now: datetime) -> Wall:
     walls_purge(now=now)
     Wall.objects.filter(lesson=lesson).delete()
     book = club_book_get(actor=actor, slug=lesson.club.slug)
-    cases = [taught(cases_by_code()[code], book.book) for code in codes_of(lesson)]
+    cases = [taught(cases_by_code()[code], book.book, book.holds) for code in codes_of(lesson)]
     rng = SystemRandom()
     held = [(cases_by_code()[case.code].id, case.angle) for case in cases]
     return Wall.objects.create(

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
 from logs.algorithms.report import TaughtCase, taught
-from logs.algorithms.selectors import book_of_member
+from logs.algorithms.selectors import book_of_member, holds_of_member
 from logs.cases.facts import case_of
 from logs.home.selectors import newest_times
 from logs.homework.report.data import (
@@ -101,7 +101,7 @@ def _next_code(homework: tuple[AssignmentReport, ...]) -> str:
 def _next_case(actor: User, code: str, now: datetime) -> TaughtCase | None:
     case = case_of(code)
     if case is not None:
-        return taught(case, book_of_member(member=actor))
+        return taught(case, book_of_member(member=actor), holds_of_member(member=actor))
     first = next_up_report(actor=actor, now=now).now[:1]
     return first[0].taught if first else None
 

@@ -18,7 +18,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from cubecore.cases import CASES, CaseId
 from logs.algorithms.report import taught
-from logs.algorithms.selectors import book_of_member
+from logs.algorithms.selectors import book_of_member, holds_of_member
 from logs.cases.facts import case_of
 from logs.errors import ConflictError
 from logs.homework.figures import DrillWord
@@ -199,7 +199,7 @@ def drill(request: HttpRequest) -> HttpResponse:
         context |= {
             "scramble": dealt.scramble,
             "hold": hold,
-            "taught": taught(case, book_of_member(member=actor)),
+            "taught": taught(case, book_of_member(member=actor), holds_of_member(member=actor)),
             "seal": drill_seal(actor=actor, case=case.id, scramble=dealt.scramble),
         }
     return render(request, "practice/drill_one.html", context)

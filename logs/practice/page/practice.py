@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from cubecore.cases import CaseId
 from cubecore.questions import Task
-from logs.algorithms.selectors import words_of_member
+from logs.algorithms.selectors import said_of_member
 from logs.errors import ConflictError
 from logs.http.pages import actor_of, answers_refusals, whole_number
 from logs.practice.report.practice import (
@@ -60,7 +60,7 @@ def question(request: HttpRequest) -> HttpResponse:
     if isinstance(answer_or_question, Answered):
         context["answered"] = answer_or_question
         case = CaseId.read(answer_or_question.case.stage, answer_or_question.case.number)
-        context["words"] = words_of_member(member=actor).get(case, ())
+        context["words"] = said_of_member(member=actor).words.get(case, ())
         return render(request, "practice/practice_answered.html", context)
     if in_round.is_done:
         context |= {"again": _address(choice), "choice": choice}

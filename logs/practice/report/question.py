@@ -28,7 +28,8 @@ from cubecore.questions import (
     turns_to_hold,
 )
 from cubecore.turns import FACE_BY_COLOUR
-from logs.algorithms.selectors import book_of_member
+from logs.algorithms.report import taught
+from logs.algorithms.selectors import book_of_member, holds_of_member
 from logs.cases.report import CaseName, ClueFact, SideSight, clue_facts, name_of, side_sights
 from logs.people.sight import ClubSight, Sight, SightedMember
 from logs.practice.figures import next_case, practice_mix_ups, recall_shares
@@ -231,8 +232,9 @@ def answered_report(*, actor: User, answer_id: int) -> Answered:
 
 
 def _hold(actor: User, case: CaseId) -> int:
-    algorithms = book_of_member(member=actor).algorithms(case)
-    return algorithms[0].angle % CASES[case].n_angles if algorithms else 0
+    """The angle in which the actor is taught a case."""
+    book, holds = book_of_member(member=actor), holds_of_member(member=actor)
+    return taught(CASES[case], book, holds).angle % CASES[case].n_angles
 
 
 def _answers(task: Task, question: Question) -> tuple[Answer, ...]:

@@ -236,7 +236,7 @@ def _as_coach(actor: User) -> dict[str, Any]:
         ],
         "case_words": [
             {"club": written.club.name, "case": _case(written)}
-            | _plain(written, "text", "written_at")
+            | _plain(written, "text", "hold_angle", "hold_before", "written_at")
             for written in own_data.case_words_written(actor=actor)
         ],
     }

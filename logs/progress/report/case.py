@@ -9,16 +9,17 @@ from zoneinfo import ZoneInfo
 import pandas as pd
 
 from clubsite.accounts.models import User
-from cubecore.cases import Case, Stage, find_case
+from cubecore.cases import Stage, find_case
 from cubecore.results import Kind
 from logs import words
-from logs.algorithms.report import AlgorithmFacts, algorithm_facts
+from logs.algorithms.report import AlgorithmFacts, TaughtCase, algorithm_facts, taught
 from logs.algorithms.selectors import (
     CoachWords,
     book_of_member,
+    said_of_member,
     triggers_of_member,
-    words_of_member,
 )
+from logs.cases.facts import cases_by_code
 from logs.cases.report import CaseAngle, CaseName, HeldCase, angles_of, held_case, name_of
 from logs.errors import NotFoundError
 from logs.people.sight import ClubName, clubs_of, coached_clubs, time_zone_of
@@ -46,11 +47,13 @@ class CaseTeaching:
 
     Attributes:
         held: The case at the angle that is asked for.
-        is_hold: Whether that is the hold the first algorithm starts from.
+        is_hold: Whether that is the hold it is taught in.
         angles: All its angles, the hold first.
         colour: The last layer's, as the reader mostly solves.
         books: The clubs whose books the algorithms are from; none for the standard book.
         words: What the coaches of those clubs say of the case.
+        before: What the coach's hold asks to be turned before the book's algorithm; empty where
+            the hold is the algorithm's own.
     """
 
     held: HeldCase
@@ -59,6 +62,7 @@ class CaseTeaching:
     colour: str
     books: tuple[ClubName, ...]
     words: tuple[CoachWords, ...]
+    before: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +91,7 @@ class AlgorithmLine:
     """An algorithm of the reader's book.
 
     Attributes:
-        facts: What can be said of it.
+        facts: What can be said of it; of the taught one from the hold it is taught in.
         n_used: How often the reader used it in one look.
     """
 
@@ -208,18 +212,22 @@ def case_report(
     used = algorithm_counts(everything, stage=stage, case=number)
     mistaken = _mistaken(actor, stage, number)
     triggers = triggers_of_member(member=actor)
-    algorithms = book_of_member(member=actor).algorithms(case.id)
-    hold = algorithms[0].angle % case.n_angles if algorithms else 0
+    book = book_of_member(member=actor)
+    said = said_of_member(member=actor)
+    lesson = taught(case, book, said.holds)
     return CaseReport(
         stage=case.id.stage,
         number=number,
         title=str(case),
         family=case.family,
         chance=case.chance / case.id.stage.chances_in,
-        teaching=_teaching(actor, case, hold, angle),
+        teaching=_teaching(actor, lesson, said.words.get(case.id, ()), angle),
         algorithms=tuple(
-            AlgorithmLine(algorithm_facts(one.text, triggers), dict(used).get(one.text, 0))
-            for one in algorithms
+            AlgorithmLine(
+                algorithm_facts(one.text if place else lesson.algorithm, triggers),
+                dict(used).get(one.text, 0),
+            )
+            for place, one in enumerate(book.algorithms(case.id))
         ),
         sightings=_sighting_lines(met, mistaken),
         n=len(met),
@@ -245,8 +253,12 @@ def case_report(
     )
 
 
-def _teaching(actor: User, case: Case, hold: int, angle: int | None) -> CaseTeaching:
+def _teaching(
+    actor: User, lesson: TaughtCase, words: tuple[CoachWords, ...], angle: int | None
+) -> CaseTeaching:
     """How a case is taught to the actor, met at ``angle``; in its hold when None."""
+    case = cases_by_code()[lesson.code]
+    hold = lesson.angle % case.n_angles
     shown = hold if angle is None else angle % case.n_angles
     colour = usual_last_colour(actor=actor)
     return CaseTeaching(
@@ -255,7 +267,8 @@ def _teaching(actor: User, case: Case, hold: int, angle: int | None) -> CaseTeac
         angles=angles_of(case, hold=hold),
         colour=colour,
         books=tuple(ClubName(club.name, club.slug) for club in clubs_of(actor=actor)),
-        words=words_of_member(member=actor).get(case.id, ()),
+        words=words,
+        before=lesson.before,
     )
 
 

@@ -156,6 +156,8 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:book-algorithms", "book_case", POST=rules.COACHES, sends=teaching.AN_ALGORITHM, ok=201),
     Route("logs:api:book-retire", "book_case", POST=rules.COACHES, sends={"text": teaching.SUNE}, ok=200),
     Route("logs:api:book-move", "book_case", POST=rules.COACHES, sends=teaching.ITS_SUNE, ok=204),
+    Route("logs:api:book-words", "book_case", PUT=rules.COACHES, sends={"words": "Slowly."}),
+    Route("logs:api:book-hold", "book_case", PUT=rules.COACHES, sends=teaching.A_HOLD),
     Route("logs:api:book-relabel", "club", POST=rules.COACHES, ok=200),
     Route("logs:api:triggers", "club", POST=rules.COACHES, sends=teaching.A_NAME, ok=201),
     Route("logs:api:trigger-forget", "club", POST=rules.COACHES, sends=teaching.THE_NAME, ok=204),

@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 
 from cubecore.cases import CaseId, Stage
 from logs.algorithms.models import CaseWords
-from logs.algorithms.selectors import words_of_member
+from logs.algorithms.selectors import said_of_member
 from logs.algorithms.services import case_words_write
 from logs.errors import NotFoundError
 from logs.people.models import Role
@@ -62,7 +62,7 @@ def test_new_words_take_the_place_of_old_ones_and_none_take_them_away(coach):
     assert CaseWords.objects.get().text == "Shorter."
     assert write(coach, " \n ") == ""
     assert not CaseWords.objects.exists()
-    assert words_of_member(member=coach.user) == {}
+    assert said_of_member(member=coach.user).words == {}
 
 
 def test_a_text_that_is_too_long_is_refused_and_changes_nothing(coach):

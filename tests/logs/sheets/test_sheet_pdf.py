@@ -18,7 +18,7 @@ from tests.desk import make_lesson, make_team, solves
 from tests.factories import make_upload
 
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
-TEACHING = Teaching(default_book(), default_triggers(), {}, {}, "yellow")
+TEACHING = Teaching(default_book(), default_triggers(), {}, {}, {}, "yellow")
 AWKWARD = CASES[CaseId(Stage.OLL, 41)]
 # ISO 216 A4 in mm; US Letter is 8.5 by 11 inches. A point is 1/72 inch.
 SIZES = {Paper.A4: (210 / 25.4 * 72, 297 / 25.4 * 72), Paper.LETTER: (612, 792)}

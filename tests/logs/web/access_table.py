@@ -242,6 +242,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:book-case", "book_case", GET=rules.IN_CLUB, looks="book_case"),
     Route("logs:book-add", "book_case", POST=rules.COACHES, sends=teaching.AN_ALGORITHM),
     Route("logs:book-words", "book_case", POST=rules.COACHES, sends={"words": "Slowly."}),
+    Route("logs:book-hold", "book_case", POST=rules.COACHES, sends=teaching.A_HOLD),
     Route("logs:book-retire", "book_case", POST=rules.COACHES, sends=teaching.ITS_SUNE),
     Route("logs:book-move", "book_case", POST=rules.COACHES, sends=teaching.ITS_SUNE),
     Route("logs:sheet", GET=rules.OPEN, query="?case=oll-27"),

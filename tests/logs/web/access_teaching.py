@@ -12,6 +12,7 @@ from tests.logs.web.access_world import BUILDERS, KINDS, PEOPLE, Arguments, Pers
 SUNE = "R U R' U R U2 R'"
 AN_ALGORITHM = {"text": "R U' L' U R' U' L"}
 ITS_SUNE = {"text": SUNE, "place": "2"}
+A_HOLD = {"angle": 1, "before": "U"}
 A_NAME = {"name": "canary-dip", "turns": "R U R'"}
 THE_NAME = {"name": "bow"}
 

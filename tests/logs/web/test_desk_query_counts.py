@@ -40,15 +40,15 @@ def test_pages_of_a_club(n: int):
         "/homework/": 2,  # what is asked, clubs coached
         # Club, rights, homework with cases, parts and excuses, members, book, sightings, looks.
         desk: 16,  # own place and groups for the choice of one
-        f"{desk}new/": 19,  # the same with what was done since
+        f"{desk}new/": 20,  # the same with what was done since, and the coach's holds
         part: 15,  # and drills told of, practice answers, weeks (2), all it is set for
-        f"{part}members/{members[0].pk}/": 23,  # before and since, and the control cases
+        f"{part}members/{members[0].pk}/": 24,  # before and since, the control cases, the holds
         lessons: 5,  # club, rights, lessons with cases and members
-        f"{lessons}new/": 11,  # own place, groups, club, members (2), tallies, book, the last lesson
-        planned: 10,  # and the book, who is in the club (2), tallies
+        f"{lessons}new/": 12,  # own place, groups, club, members (2), tallies, book, holds, last lesson
+        planned: 11,  # and the book, its holds, who is in the club (2), tallies
         # What it is of; the club again with its book and names; the reader's colour.
         f"{part}sheet/": 11,
-        f"{planned}sheet/": 14,
+        f"{planned}sheet/": 15,
     }
     assert {address: n_queries(coach, address) for address in expected} == expected
 
@@ -60,8 +60,8 @@ def test_pages_of_a_member(n: int):
         make_homework(coach, [member])
     make_upload(member.user, solves("10" * n))
     assert n_queries(member, "/homework/") == 12
-    assert n_queries(member, "/next-up/") == 19
-    assert n_queries(coach, f"/members/{member.pk}/next-up/") == 24
+    assert n_queries(member, "/next-up/") == 20
+    assert n_queries(coach, f"/members/{member.pk}/next-up/") == 25
 
 
 @pytest.mark.parametrize("n", [1, 50])
@@ -70,4 +70,4 @@ def test_a_proposal(n: int):
     for member in members[:2]:
         make_upload(member.user, solves("00"))
     chosen = "&".join(f"member={member.pk}" for member in members)
-    assert n_queries(coach, f"/clubs/{club.slug}/lessons/new/?{chosen}") == 11
+    assert n_queries(coach, f"/clubs/{club.slug}/lessons/new/?{chosen}") == 12
