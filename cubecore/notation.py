@@ -74,6 +74,11 @@ class Token(NamedTuple):
         """The token's normal spelling."""
         return self.base + SUFFIXES[self.quarter_turns - 1]
 
+    @property
+    def turns_a_layer(self) -> bool:
+        """Whether it is no rotation."""
+        return self.base not in _ROTATIONS
+
 
 @dataclass(slots=True)
 class _Group:

@@ -20,7 +20,7 @@ PLUS_TWO_MS = 2_000
 MAX_NOTE = 500
 TIME_SLACK_MS = 50
 """How far the last turn may end after the solve's time: a timer's reading and a turn's end are
-taken by different clocks (documented slack, not a published figure)."""
+taken by different clocks (documented slack, not a published figure). `latest_ms` adds the steps."""
 MAX_STEP_MS = 1_000
 MARK_NAMES = (
     "the end of the first two layers",
@@ -67,6 +67,14 @@ class Marks(NamedTuple):
 
 
 _PENALTIES = {penalty.value: penalty for penalty in Penalty}
+
+
+def latest_ms(time_ms: int, step_ms: int | None) -> int:
+    """When the last turn of a solve of ``time_ms`` may end, by an instrument of ``step_ms``.
+
+    Its start and its end are each read to a step, so they may lie two steps too far apart.
+    """
+    return time_ms + TIME_SLACK_MS + 2 * (step_ms or 0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -296,7 +304,7 @@ def _refuse_times(field: str) -> NoReturn:
     )
 
 
-def _check_marks(marks: Marks, time_ms: int, *, has_turn_ms: bool) -> None:
+def _check_marks(marks: Marks, time_ms: int, step_ms: int | None, *, has_turn_ms: bool) -> None:
     """Make sure that marks stand alone and end with the solve.
 
     Raises:
@@ -309,7 +317,7 @@ def _check_marks(marks: Marks, time_ms: int, *, has_turn_ms: bool) -> None:
             field="mark_ms",
         )
     last = max(mark for mark in marks if mark is not None)
-    if last > time_ms + TIME_SLACK_MS:
+    if last > latest_ms(time_ms, step_ms):
         raise RowError(
             "mark_after_end",
             f"mark_ms: the last mark is {last} ms, after the solve's {time_ms} ms.",
@@ -334,10 +342,11 @@ def parse_row(values: Mapping[str, object]) -> Row:
         _refuse_times("turn_ms")
     time_ms = parse_time(values.get("time"))
     mark_ms = parse_mark_ms(values.get("mark_ms"))
+    step_ms = parse_step_ms(values.get("step_ms"))
     if mark_ms:
         if not solution:
             _refuse_times("mark_ms")
-        _check_marks(mark_ms, time_ms, has_turn_ms=turn_ms is not None)
+        _check_marks(mark_ms, time_ms, step_ms, has_turn_ms=turn_ms is not None)
     return Row(
         scramble=_text(values, "scramble", 100_000),
         time_ms=time_ms,
@@ -346,7 +355,7 @@ def parse_row(values: Mapping[str, object]) -> Row:
         turn_ms=turn_ms,
         mark_ms=mark_ms,
         timed_by=parse_timed_by(values.get("timed_by")),
-        step_ms=parse_step_ms(values.get("step_ms")),
+        step_ms=step_ms,
         done_at=_text(values, "done_at", 40) or None,
         note=_text(values, "note", MAX_NOTE),
     )

@@ -14,6 +14,12 @@ class Writeup(models.Model):
         solve: The solve of the log that has no solution yet; null for a new one.
         time: The timer's reading as it was typed; of a new solve alone.
         done_at: When, as it was typed; of a new solve alone.
+        turn_ms: The end of each turn of a layer, in ms from where the hands start, ``-`` for one
+            that has none yet; read off a video.
+        start_ms: Where in that video the hands start, ms; null for not said.
+        marks: The five marks in seconds, as they were typed or read off, ``-`` for none.
+        timed_by: What the marks were taken with.
+        step_ms: How fine that, or the video, is, ms; null for not said.
         edition: Counts what the page sent, so that an outdated text never replaces a newer one.
     """
 
@@ -26,6 +32,11 @@ class Writeup(models.Model):
     penalty = models.CharField(max_length=3, blank=True)
     done_at = models.CharField(max_length=40, blank=True)
     solution = models.TextField(blank=True)
+    turn_ms = models.TextField(blank=True, default="")
+    start_ms = models.PositiveIntegerField(null=True)
+    marks = models.TextField(blank=True, default="")
+    timed_by = models.CharField(max_length=10, blank=True, default="")
+    step_ms = models.PositiveSmallIntegerField(null=True)
     edition = models.PositiveIntegerField(default=0)
     begun_at = models.DateTimeField()
     changed_at = models.DateTimeField()

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from csp.decorators import csp_update
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -27,10 +28,18 @@ from logs.writeups.services import (
 from logs.writeups.words import writing_json
 
 UNPROCESSABLE = 422
+SEND, SEND_UNTIMED = "send", "send-untimed"
 PAD = (
     ("R", "U", "F", "L", "D", "B"),
     ("r", "u", "f", "l", "d", "b"),
     ("M", "E", "S", "x", "y", "z"),
+)
+MARK_LABELS = (
+    "First two layers done",
+    "First turn after them",
+    "OLL done",
+    "First turn after that",
+    "PLL done, but for the last turn of the layer",
 )
 
 
@@ -96,6 +105,7 @@ def _begin_page(request: HttpRequest, form: BeginForm, status: int = 200) -> Htt
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@csp_update({"media-src": ["blob:"]})  # type: ignore[arg-type]  # its types know no view with arguments
 @answers_refusals
 def writeup(request: HttpRequest, writeup_id: int) -> HttpResponse:
     """The page to write on; take what was written, or say what is wrong with it."""
@@ -103,15 +113,16 @@ def writeup(request: HttpRequest, writeup_id: int) -> HttpResponse:
     own = writeup_get(actor=actor, writeup_id=writeup_id)
     if request.method != "POST":
         return _page(request, own)
-    now, solution = timezone.now(), request.POST.get("solution", "")
+    now, sent = timezone.now(), request.POST.dict()
+    then, solution = sent.get("then"), sent.get("solution", "")
     own = writeup_write(
         actor=actor,
         writeup_id=writeup_id,
-        solution=request.POST.get("offer", solution),
+        sent=sent | {"solution": sent.get("offer", solution)},
         edition=own.edition + 1,
         now=now,
     )
-    if request.POST.get("then") != "send":
+    if then not in (SEND, SEND_UNTIMED):
         return _page(request, own, is_whole=True)
     try:
         solve_id = writeup_send(
@@ -121,6 +132,7 @@ def writeup(request: HttpRequest, writeup_id: int) -> HttpResponse:
             time_zone=time_zone_of(actor=actor),
             now=now,
             origin=origin_of(request),
+            is_timed=then == SEND,
         )
     except UploadRejectedError as error:
         return _page(request, own, message=error.message, is_whole=True)
@@ -139,6 +151,10 @@ def _page(
         "report": report,
         "message": message,
         "pad": PAD,
+        "marks": [
+            {"label": label, "text": text}
+            for label, text in zip(MARK_LABELS, report.timing.marks, strict=True)
+        ],
         "max_text": MAX_TEXT,
         "writing": writing_json(report) | {"edition": own.edition},
     }
@@ -155,7 +171,7 @@ def read(request: HttpRequest, writeup_id: int) -> HttpResponse:
     own = writeup_write(
         actor=actor,
         writeup_id=writeup_id,
-        solution=request.POST.get("solution", ""),
+        sent=request.POST.dict(),
         edition=whole_number(request.POST.get("edition"), 0),
         now=now,
     )

@@ -10,6 +10,7 @@ from cubecore.writeup import read_writeup
 from logs.algorithms.selectors import book_of_member
 from logs.solves.report.steps import Colour, CubeFaces, Part, PartKind, faces_of
 from logs.writeups.models import Writeup
+from logs.writeups.timing import Timing, timing_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,11 +20,13 @@ class WrittenStep:
     Attributes:
         token: The token.
         column: Where it begins in the text, from 1; 0 for the scrambled cube.
+        is_turn: Whether it turns a layer, so that it can be stamped.
         cube: The cube then, as it is held.
     """
 
     token: str
     column: int
+    is_turn: bool
     cube: CubeFaces
 
 
@@ -52,6 +55,7 @@ class WritingReport:
         cross: Colour of the cross whose stages these are; null before any cross.
         title: The case that lies open now; empty where none does.
         writing: What the engine makes of it.
+        timing: Its times.
     """
 
     steps: tuple[WrittenStep, ...]
@@ -59,6 +63,7 @@ class WritingReport:
     cross: Colour | None
     title: str
     writing: Writing
+    timing: Timing
 
 
 def writing_report(*, actor: User, writeup: Writeup, is_whole: bool = False) -> WritingReport:
@@ -73,16 +78,18 @@ def writing_report(*, actor: User, writeup: Writeup, is_whole: bool = False) -> 
     writing = read_writeup(writeup.scramble, writeup.solution, book, is_whole=is_whole)
     columns = (0, *(token.column for token in writing.tokens))
     texts = ("", *(token.text for token in writing.tokens))
-    states = zip(texts, columns, writing.positions, writing.holds, strict=True)
+    are_turns = (False, *(token.turns_a_layer for token in writing.tokens))
+    states = zip(texts, columns, are_turns, writing.positions, writing.holds, strict=True)
     return WritingReport(
         steps=tuple(
-            WrittenStep(text, column, faces_of(places, hold))
-            for text, column, places, hold in states
+            WrittenStep(text, column, is_turn, faces_of(places, hold))
+            for text, column, is_turn, places, hold in states
         ),
         stages=tuple(_stages(writing)),
         cross=None if writing.cross is None else Colour(Face(writing.cross).colour),
         title="" if writing.case is None else str(CASES[writing.case]),
         writing=writing,
+        timing=timing_of(writeup, writing.tokens),
     )
 
 

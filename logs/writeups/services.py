@@ -1,6 +1,8 @@
 """Begin to write a solve down, keep what is written, send it into the log, or drop it."""
 
+from collections.abc import Mapping
 from datetime import datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
@@ -9,8 +11,8 @@ from django.db.models import Count
 from clubsite.accounts.models import User
 from clubsite.accounts.throttle import Limit
 from cubecore.endings import scrambled
-from cubecore.errors import CubeError
-from cubecore.notation import MAX_TEXT, parse_script
+from cubecore.errors import CubeError, NotationError, RowError
+from cubecore.notation import MAX_TEXT, parse_script, parse_tokens
 from cubecore.rows import parse_time
 from logs.errors import ConflictError, RowProblem, UploadRejectedError
 from logs.people.services.passwords import try_count
@@ -19,6 +21,7 @@ from logs.solves.services.corrections import solve_correct
 from logs.solves.services.uploads import solve_add
 from logs.writeups.models import Writeup
 from logs.writeups.selectors import unwritten_get, writeup_get
+from logs.writeups.timing import row_times, timing_fields, timing_of
 
 MAX_WRITEUPS = 50
 """Begun at a time."""
@@ -91,9 +94,22 @@ def writeup_begin_for(*, actor: User, solve_id: int, now: datetime) -> Writeup:
 
 @transaction.atomic
 def writeup_write(
-    *, actor: User, writeup_id: int, solution: str, edition: int, now: datetime
+    *,
+    actor: User,
+    writeup_id: int,
+    sent: Mapping[str, str],
+    edition: int,
+    now: datetime,
 ) -> Writeup:
-    """Keep what is written, unless something newer is kept already.
+    """Keep what a form sent, unless something newer is kept already.
+
+    Args:
+        actor: Who writes.
+        writeup_id: What.
+        sent: The turns under ``solution``; their times, where the form has any, as
+            `timing.timing_fields` reads them.
+        edition: How often the page has sent.
+        now: When.
 
     Raises:
         NotFoundError: There is no such writeup of the actor's.
@@ -101,8 +117,12 @@ def writeup_write(
     list(Writeup.objects.select_for_update().filter(pk=writeup_id, member=actor).only("pk"))
     own = writeup_get(actor=actor, writeup_id=writeup_id)
     if edition >= own.edition:
-        own.solution, own.edition, own.changed_at = solution[:MAX_TEXT], edition, now
-        own.save(update_fields=["solution", "edition", "changed_at"])
+        times = timing_fields(sent) if "turn_ms" in sent else {}
+        kept = {"solution": sent.get("solution", "")[:MAX_TEXT], "edition": edition, **times}
+        for name, value in kept.items():
+            setattr(own, name, value)
+        own.changed_at = now
+        own.save(update_fields=[*kept, "changed_at"])
     return own
 
 
@@ -124,8 +144,12 @@ def writeup_send(
     time_zone: ZoneInfo,
     now: datetime,
     origin: str = "",
+    is_timed: bool = True,
 ) -> int:
-    """Send what was written into the log; its number there.
+    """Send what was written into the log, with its times unless ``is_timed`` is False.
+
+    Returns:
+        The solve's number in the log.
 
     Raises:
         NotFoundError: There is no such writeup of the actor's.
@@ -136,11 +160,12 @@ def writeup_send(
     if not solution.strip():
         message = "solution: nothing is written yet; write the turns of the solve."
         raise UploadRejectedError([RowProblem(1, "no_solution", "solution", message, "")])
+    times = _times(own, solution) if is_timed else {}
     if own.solve is not None:
         solve = solve_correct(
             actor=actor,
             solve_id=own.solve.pk,
-            values={"solution": solution},
+            values={"solution": solution, **times},
             time_zone=time_zone,
             now=now,
             origin=origin,
@@ -154,11 +179,21 @@ def writeup_send(
         "solution": solution,
         "done_at": own.done_at,
     }
-    said = {name: value for name, value in values.items() if value}
+    said = {name: value for name, value in values.items() if value} | times
     upload = solve_add(member=actor, values=said, time_zone=time_zone, now=now)
     _, number = row_fate(actor=actor, upload_id=upload.pk, line=1)
     own.delete()
     return number
+
+
+def _times(own: Writeup, solution: str) -> dict[str, Any]:
+    try:
+        return row_times(timing_of(own, parse_tokens(solution)))
+    except NotationError:  # the row says it better, with all that was expected
+        return {}
+    except RowError as error:
+        problem = RowProblem(1, error.code, error.field or "", error.message, "")
+        raise UploadRejectedError([problem]) from error
 
 
 def writeup_drop(*, actor: User, writeup_id: int) -> None:

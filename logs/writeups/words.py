@@ -5,11 +5,13 @@ from typing import Any
 from django.template import Library
 
 from cubecore.cases import CASES, SKIP
+from cubecore.rows import TimedBy
 from cubecore.writeup import MixUp, Offer
-from logs.solves.words import letters, part_name
-from logs.words import reading
+from logs.solves.words import INSTRUMENTS, letters, part_name
+from logs.words import reading, split
 from logs.writeups.models import Writeup
 from logs.writeups.report import WritingReport, WrittenStage
+from logs.writeups.timing import Timing, TimingKind
 
 register = Library()
 
@@ -63,13 +65,49 @@ def writeup_words(writeup: Writeup) -> str:
     return writeup.time if solve is None else reading(solve.time_ms, solve.status)
 
 
+@register.filter
+def timing_words(timing: Timing) -> str:
+    """With which times the solve would go into the log."""
+    n = len(timing.turn_ms)
+    step = "" if timing.step_ms is None else f", in steps of {timing.step_ms} ms"
+    if timing.kind is TimingKind.TURNS:
+        return f"All {n} turns have their time, {INSTRUMENTS[TimedBy.VIDEO]}{step}."
+    if timing.kind is TimingKind.SOME_TURNS:
+        return f"{n - timing.turn_ms.count(None)} of {n} turns have their time."
+    if timing.kind is TimingKind.MARKS:
+        n_marks = sum(map(bool, timing.marks))
+        return f"{n_marks} of 5 marks, {INSTRUMENTS[timing.timed_by]}{step}."
+    return "No times yet. Without them the solve tells its cases, and not how long each took."
+
+
+@register.filter
+def timing_doubt(timing: Timing) -> str:
+    """What is to be looked at again of the times; empty for nothing."""
+    if timing.falling is not None:
+        return f"Turn {timing.falling} ends before the one before it: stamp one of them again."
+    if timing.apart_ms is None:
+        return ""
+    return (
+        f"From hands start to the last turn it is {split(timing.last_ms, timing.step_ms)} s by the"
+        f" video: {split(timing.apart_ms, timing.step_ms)} s from what the timer read. Look at"
+        " the first and the last stamp again. A timer stopped late is a reason too."
+    )
+
+
+@register.filter
+def turn_ms_text(timing: Timing) -> str:
+    """The stamps as the page's form keeps them."""
+    return " ".join("-" if stamp is None else str(stamp) for stamp in timing.turn_ms)
+
+
 def writing_json(report: WritingReport) -> dict[str, Any]:
     """What the page's script paints."""
     writing = report.writing
     problem = writing.problem
     return {
         "steps": [
-            {"token": step.token, "column": step.column, "letters": letters(step.cube)}
+            {"token": step.token, "column": step.column, "isTurn": step.is_turn}
+            | {"letters": letters(step.cube)}
             for step in report.steps
         ],
         "stages": [{"label": stage_label(stage), "at": stage.n_tokens} for stage in report.stages],
@@ -84,4 +122,7 @@ def writing_json(report: WritingReport) -> dict[str, Any]:
         "mixUp": writing.mix_up
         and {"words": mix_up_words(writing.mix_up), "text": writing.mix_up.text},
         "mends": list(writing.mends),
+        "timing": timing_words(report.timing),
+        "doubt": timing_doubt(report.timing),
+        "hasTimes": report.timing.kind is not TimingKind.NONE,
     }

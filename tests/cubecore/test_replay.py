@@ -255,6 +255,11 @@ def test_the_last_turn_may_end_a_little_after_the_timer_and_no_later():
     with pytest.raises(RowError, match=f"{end} ms") as caught:
         replayed(replace(row, time_ms=end - TIME_SLACK_MS - 1))
     assert caught.value.code == "turn_after_end"
+    # start and end are each read to a step of the instrument
+    fine = replace(row, step_ms=34, time_ms=end - TIME_SLACK_MS - 68)
+    assert replayed(fine).status is Status.SOLVED
+    with pytest.raises(RowError, match=f"{end} ms"):
+        replayed(replace(fine, time_ms=fine.time_ms - 1))
 
 
 @pytest.mark.parametrize(

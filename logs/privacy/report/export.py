@@ -140,6 +140,7 @@ def account_copy(*, actor: User) -> dict[str, Any]:
         ],
         "solves_being_written": [
             _plain(one, "scramble", "time", "penalty", "done_at", "solution")
+            | _plain(one, "turn_ms", "start_ms", "marks", "timed_by", "step_ms")
             | _plain(one, "begun_at", "changed_at", "solve_id")
             for one in own_data.own_writeups(actor=actor)
         ],

@@ -57,7 +57,7 @@
     }
 
     function showTokens() {
-      const tokens = answer.steps.slice(1).map((step) => {
+      const tokens = answer.steps.slice(1).map((step, n) => {
         const item = document.createElement("li");
         const token = element("button", "token", step.token);
         token.type = "button";
@@ -65,6 +65,7 @@
           const end = step.column - 1 + lengthAt(step.column - 1);
           text.setSelectionRange(end, end);
           showCube();
+          form.dispatchEvent(new CustomEvent("picked", { detail: n }));
         });
         item.append(token);
         return item;
@@ -128,10 +129,15 @@
           return item;
         }),
       );
+      part("timing").textContent = answer.timing;
+      part("doubt").textContent = answer.doubt;
+      part("doubt").hidden = answer.doubt === "";
+      part("untimed").hidden = !answer.hasTimes;
       showTokens();
       showOffers();
       showCube();
       form.dataset.read = text.value;
+      form.dispatchEvent(new CustomEvent("written", { detail: answer }));
     }
 
     // --- Asking --------------------------------------------------------------------------------
@@ -147,13 +153,14 @@
       edition += 1;
       const sent = text.value;
       const asksWhole = isWhole;
-      const body = new FormData();
-      body.set("csrfmiddlewaretoken", form.querySelector("[name='csrfmiddlewaretoken']").value);
-      body.set("solution", sent);
+      const body = new URLSearchParams(new FormData(form));
+      const token = body.get("csrfmiddlewaretoken");
+      body.delete("csrfmiddlewaretoken");
       body.set("edition", String(edition));
       if (asksWhole) body.set("whole", "1");
       try {
-        const response = await fetch(form.dataset.writeup, { method: "POST", body, redirect: "manual" });
+        const headers = { "X-CSRFToken": token };
+        const response = await fetch(form.dataset.writeup, { method: "POST", body, headers, redirect: "manual" });
         if (!response.ok) throw new Error(String(response.status));
         const read = await response.json();
         // The same draft on another page: go on from what that has reached.
@@ -178,9 +185,11 @@
 
     // --- Writing -------------------------------------------------------------------------------
 
-    function changed() {
+    // `isTurn`: one turn was typed or tapped, so that it may be stamped as it is written.
+    function changed(isTurn) {
       if (text.value === known) return;
       past.push(known);
+      form.dispatchEvent(new CustomEvent("writing", { detail: { before: known, after: text.value, isTurn } }));
       future.length = 0;
       known = text.value;
       isWhole = false;
@@ -190,7 +199,7 @@
     function write(value) {
       text.value = value;
       text.setSelectionRange(value.length, value.length);
-      changed();
+      changed(false);
     }
 
     function insert(turn) {
@@ -201,7 +210,7 @@
       const head = `${before}${gap}${turn}`;
       text.value = head + (after === "" || /^\s/.test(after) ? after : ` ${after}`);
       text.setSelectionRange(head.length, head.length);
-      changed();
+      changed(true);
     }
 
     // A prime or a 2 belongs to the turn before the caret, and takes itself off again.
@@ -213,7 +222,7 @@
       const marked = turn[1] === sign ? bare : bare + sign;
       text.value = marked + text.value.slice(head.length);
       text.setSelectionRange(marked.length, marked.length);
-      changed();
+      changed(true);
     }
 
     function back() {
@@ -221,14 +230,16 @@
       const shorter = head.replace(/\S+$/, "").trimEnd();
       text.value = shorter + text.value.slice(head.length);
       text.setSelectionRange(shorter.length, shorter.length);
-      changed();
+      changed(true);
     }
 
     function travel(from, to) {
       if (from.length === 0) return;
       to.push(known);
+      const before = known;
       known = from.pop();
       text.value = known;
+      form.dispatchEvent(new CustomEvent("writing", { detail: { before, after: known, isTurn: false } }));
       text.setSelectionRange(known.length, known.length);
       isWhole = false;
       askSoon();
@@ -243,7 +254,14 @@
         showCube();
       },
     };
-    text.addEventListener("input", changed);
+    text.addEventListener("input", (event) => changed(event.inputType === "insertText"));
+    form.addEventListener("input", (event) => {
+      if (event.target !== text) askSoon();
+    });
+    form.addEventListener("stamped", askSoon);
+    form.addEventListener("formdata", ({ formData }) => {
+      for (const [name, value] of [...formData]) if (name.startsWith("mark_") && value === "") formData.delete(name);
+    });
     for (const name of ["keyup", "click"]) text.addEventListener(name, showCube);
     for (const key of form.querySelectorAll("[data-write-turn]")) {
       key.addEventListener("click", () => insert(key.dataset.writeTurn));
