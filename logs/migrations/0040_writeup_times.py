@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('logs', '0038_new_passwords'),
+        ('logs', '0039_coachs_hold'),
     ]
 
     operations = [
