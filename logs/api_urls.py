@@ -18,7 +18,7 @@ from logs.practice import api as practice
 from logs.privacy import api as privacy
 from logs.progress import api as progress
 from logs.research import api as research
-from logs.solves.api import mappings, solves, undo
+from logs.solves.api import drawn, mappings, solves, undo
 from logs.wall import api as wall
 
 app_name = "api"
@@ -58,6 +58,8 @@ urlpatterns = [
     path("jobs/<int:job_id>/resume", jobs.JobResume.as_view(), name="job-resume"),
     path("solves", solves.Solves.as_view(), name="solves"),
     path("solves/<int:solve_id>", undo.OwnSolve.as_view(), name="solve"),
+    path("draws", drawn.Draws.as_view(), name="draws"),
+    path("draws/<int:draw_id>/more", drawn.DrawRounds.as_view(), name="draw-more"),
     path("progress", progress.Progress.as_view(), name="progress"),
     path("progress/marks", progress.Marks.as_view(), name="marks"),
     path("progress/marks/<int:mark_id>", progress.Mark.as_view(), name="mark"),

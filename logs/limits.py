@@ -36,6 +36,8 @@ RECOGNITION_TARGET_MS = (100, 30_000)
 RECOGNITION_TARGET_S = tuple(Decimal(ms) / 1000 for ms in RECOGNITION_TARGET_MS)
 HOMEWORK_CASES = 20
 PROPOSED_CASES = 10
+DRAWN_AT_ONCE = (1, 50)
+"""Solves that a draw asks to be written down."""
 SHEET_CASES = 20
 MEMBERS_CHOSEN = 200
 """Members named in one request."""

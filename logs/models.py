@@ -16,6 +16,7 @@ from logs.next_up.models import Override
 from logs.people.models import ApiToken, AuditEvent, Club, Group, Invitation, Membership
 from logs.practice.models import PracticeAnswer
 from logs.progress.models import KeptFigures, TimeMark
+from logs.solves.models.draws import Draw, DrawnSolve, WrittenSolve
 from logs.solves.models.kept_rows import KeptRow, SolveChange
 from logs.solves.models.solves import KeptMapping, SetAsideRow, Sighting, Solve, Upload, UploadDraft
 from logs.solves.models.tallies import (
@@ -42,6 +43,8 @@ __all__ = [
     "Club",
     "CoverageTally",
     "DeskVisit",
+    "Draw",
+    "DrawnSolve",
     "DrillAnswer",
     "Excuse",
     "Group",
@@ -73,4 +76,5 @@ __all__ = [
     "WeekTally",
     "WeeklyLetter",
     "Writeup",
+    "WrittenSolve",
 ]

@@ -18,7 +18,7 @@ from logs.privacy import page as privacy
 from logs.progress import page as progress
 from logs.research import page as research
 from logs.sheets import page as sheets
-from logs.solves.page import log, solves, undo
+from logs.solves.page import drawn, log, solves, undo
 from logs.wall import page as wall
 from logs.writeups import page as writeups
 
@@ -59,6 +59,8 @@ urlpatterns = [
     path("write/<int:writeup_id>/", writeups.writeup, name="writeup"),
     path("write/<int:writeup_id>/read/", writeups.read, name="writeup-read"),
     path("write/<int:writeup_id>/drop/", writeups.drop, name="writeup-drop"),
+    path("drawn/", drawn.drawn, name="drawn"),
+    path("drawn/<int:draw_id>/more/", drawn.drawn_more, name="drawn-more"),
     path("solves/", solves.solve_list, name="solve-list"),
     path("solves/<int:solve_id>/", solves.solve, name="solve"),
     path("solves/<int:solve_id>/correct/", undo.correct, name="solve-correct"),

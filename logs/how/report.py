@@ -87,6 +87,7 @@ _GROUPS: Final[tuple[tuple[str, tuple[Explanation, ...]], ...]] = (
         (
             Explanation("one-look", "One look", how_log.one_look_example),
             Explanation("coverage", "Coverage", how_log.coverage_example),
+            Explanation("drawn", "Solves written down: drawn or picked"),
             Explanation("case-times", "Times by case", how_log.case_times_example),
             Explanation("odd", "Far from the others"),
             Explanation("unmet", "Cases that have not come up", how_log.unmet_example),

@@ -13,6 +13,7 @@ from logs.jobs.models import Job
 from logs.lessons.models import Lesson, LessonMember
 from logs.next_up.models import Override
 from logs.people.models import Invitation
+from logs.solves.models.draws import Draw, DrawnSolve, WrittenSolve
 from logs.solves.models.kept_rows import KeptRow, SolveChange
 from logs.solves.models.solves import KeptMapping, Solve, Upload, UploadDraft
 from logs.writeups.models import Writeup
@@ -52,6 +53,17 @@ def own_drafts(*, actor: User) -> QuerySet[UploadDraft]:
 def own_writeups(*, actor: User) -> QuerySet[Writeup]:
     """The solves that the actor is writing down, the oldest first."""
     return Writeup.objects.filter(member=actor).order_by("begun_at", "id")
+
+
+def own_draws(*, actor: User) -> QuerySet[Draw]:
+    """What was drawn to be written down, with all its places, the oldest first."""
+    places = Prefetch("places", DrawnSolve.objects.order_by("round", "part"))
+    return Draw.objects.filter(member=actor).prefetch_related(places).order_by("drawn_at", "id")
+
+
+def own_written(*, actor: User) -> QuerySet[WrittenSolve]:
+    """The solves that the actor wrote down by hand, the oldest first."""
+    return WrittenSolve.objects.filter(member=actor).order_by("at", "id")
 
 
 def mappings_made(*, actor: User) -> QuerySet[KeptMapping]:

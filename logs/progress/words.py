@@ -239,9 +239,9 @@ def pct(share: float) -> int:
 @register.filter
 def rate_pct(rate: Rate) -> int:
     """A share in per cent: 0 and 100 are kept for none and for all."""
-    if rate.n_hits in (0, rate.n):
+    if rate.share is None or rate.n_hits in (0, rate.n):
         return 100 * rate.n_hits // max(rate.n, 1)
-    return min(99, max(1, round(100 * rate.n_hits / rate.n)))
+    return min(99, max(1, round(100 * rate.share)))
 
 
 @register.filter

@@ -16,7 +16,9 @@ from cubecore.skips import SkipOrigin
 from logs import words
 from logs.intake.mapping import ROLE_WORDS
 from logs.solves.figures.frames import Result
+from logs.solves.figures.sampling import Basis
 from logs.solves.models.kept_rows import Change, Fate
+from logs.solves.report.drawn import DrawLine, RowsWritten
 from logs.solves.report.log import SetAsideLine
 from logs.solves.report.mapping import KeptLine
 from logs.solves.report.solve import KeyState, LookLine, SolveReport, StageLine
@@ -24,7 +26,7 @@ from logs.solves.report.solves import FigureAsked
 from logs.solves.report.steps import CubeFaces, Part, PartKind
 from logs.solves.report.undo import FieldChange, HeldRow, RowSays, SolveChanged, TellingRow
 from logs.solves.selectors.solves import Behind
-from logs.words import split
+from logs.words import day_words, solves, split
 
 register = Library()
 register.filter("is_case", words.is_case)
@@ -54,6 +56,12 @@ BEHIND = {
     Behind.ONE_LOOK_TIMES: "those that went in one look and were timed",
     Behind.MORE_LOOK_TIMES: "those that took more looks and were timed",
     Behind.SPLITS: "those that hold every split",
+}
+
+BASES = {
+    Basis.LOGGED: "",
+    Basis.CHOSEN: "of solves picked to be written down, so it may lean",
+    Basis.DRAWN: "of a draw, each weighed as it stands for",
 }
 
 FIELDS = {
@@ -333,3 +341,51 @@ def fate_words(row: TellingRow) -> str:
         Fate.COMPLETES: "Completed by",
         Fate.CORRECTS: "Corrected by",
     }.get(row.fate, "Told again by")
+
+
+@register.filter
+def written_words(rows: RowsWritten) -> str:
+    """What rows written down by hand do in rates, in a sentence or two."""
+    by_choice = f"{solves(rows.n_chosen)} picked to be written down"
+    if rows.basis is Basis.DRAWN:
+        n_written = rows.n_asked - rows.n_missing
+        words = f"{solves(n_written)} drawn and written down {_stand(n_written)} for {rows.n_stands_for:,}."
+        words += f" {rows.n_missing} of those drawn {_are(rows.n_missing)} missing." * bool(
+            rows.n_missing
+        )
+        return words + f" Shares leave out {by_choice}." * bool(rows.n_chosen)
+    missing = ""
+    if rows.n_asked:
+        missing = f"{rows.n_missing} of {solves(rows.n_asked)} drawn {_are(rows.n_missing)} not written down yet."
+        if rows.n_missing < rows.n_asked:
+            missing += " Until four in five are, all of them count as picked."
+    if rows.basis is Basis.CHOSEN:
+        words = "Shares here are made of solves picked to be written down. Memory picks the good and the awful, so they may lean."
+        return f"{missing} {words}".strip()
+    left_out = f"Shares leave out {by_choice}: memory picks the good and the awful."
+    return f"{missing} {left_out if rows.n_chosen else ''}".strip()
+
+
+@register.filter
+def basis_words(basis: Basis) -> str:
+    """What kind of rows a figure is made of, beside its count."""
+    return BASES[basis]
+
+
+def _are(n: int) -> str:
+    return "is" if n == 1 else "are"
+
+
+def _stand(n: int) -> str:
+    return "stands" if n == 1 else "stand"
+
+
+@register.filter
+def draw_words(draw: DrawLine) -> str:
+    """How a draw was made, so that anybody can make it again."""
+    since = "" if draw.since is None else f" since {day_words(draw.since)}"
+    rounds = f", {draw.n_rounds} of each" if draw.n_rounds > 1 else ", one of each"
+    return (
+        f"From {solves(draw.n_solves)}{since}, in the order of time, cut into {draw.n_parts}"
+        f" equal part{'s' * (draw.n_parts != 1)}{rounds}. Seed {draw.seed}."
+    )

@@ -20,6 +20,7 @@ WORDS = {
         "taken-out",
         "writeup-begin",
         "writeup",
+        "drawn",
     ),
     "homework": ("homework-own", "homework"),
     "practice": (

@@ -14,6 +14,7 @@ from cubecore.notation import MAX_TEXT
 from logs.errors import ConflictError, UploadRejectedError
 from logs.http.pages import actor_of, address_of, answers_refusals, origin_of, whole_number
 from logs.people.sight import time_zone_of
+from logs.solves.selectors.draws import drawn_next
 from logs.writeups.models import Writeup
 from logs.writeups.report import writing_report
 from logs.writeups.selectors import unwritten_list, writeup_get, writeup_list
@@ -99,6 +100,7 @@ def _begin_page(request: HttpRequest, form: BeginForm, status: int = 200) -> Htt
         "form": form,
         "begun": writeup_list(actor=actor),
         "unwritten": unwritten_list(actor=actor),
+        "next_drawn": drawn_next(actor=actor),
         "zone": time_zone_of(actor=actor),
     }
     return render(request, "writeups/begin.html", context, status=status)

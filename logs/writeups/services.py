@@ -16,8 +16,11 @@ from cubecore.notation import MAX_TEXT, parse_script, parse_tokens
 from cubecore.rows import parse_time
 from logs.errors import ConflictError, RowProblem, UploadRejectedError
 from logs.people.services.passwords import try_count
+from logs.solves.models.kept_rows import Fate
 from logs.solves.selectors.undo import row_fate
 from logs.solves.services.corrections import solve_correct
+from logs.solves.services.draws import written_note
+from logs.solves.services.tallies import rates_changed
 from logs.solves.services.uploads import solve_add
 from logs.writeups.models import Writeup
 from logs.writeups.selectors import unwritten_get, writeup_get
@@ -181,7 +184,10 @@ def writeup_send(
     }
     said = {name: value for name, value in values.items() if value} | times
     upload = solve_add(member=actor, values=said, time_zone=time_zone, now=now)
-    _, number = row_fate(actor=actor, upload_id=upload.pk, line=1)
+    fate, number = row_fate(actor=actor, upload_id=upload.pk, line=1)
+    if fate is not Fate.DOUBLED:
+        written_note(member_id=actor.pk, solve_number=number, now=now)
+        rates_changed(member_id=actor.pk)
     own.delete()
     return number
 

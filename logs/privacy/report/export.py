@@ -144,6 +144,19 @@ def account_copy(*, actor: User) -> dict[str, Any]:
             | _plain(one, "begun_at", "changed_at", "solve_id")
             for one in own_data.own_writeups(actor=actor)
         ],
+        "draws": [
+            _plain(draw, "drawn_at", "since", "zone", "seed", "n_solves", "n_parts", "n_rounds")
+            | {
+                "solves": [
+                    _plain(place, "solve_number", "part", "n_in_part", "round")
+                    for place in draw.places.all()
+                ]
+            }
+            for draw in own_data.own_draws(actor=actor)
+        ],
+        "solves_written_down": [
+            _plain(one, "solve_number", "at") for one in own_data.own_written(actor=actor)
+        ],
         "kept_mappings": [
             {"club": None if kept.club is None else kept.club.name}
             | _plain(kept, "name", "changed_at", "mapping")

@@ -16,7 +16,6 @@ import pandas as pd
 
 from logs.stats.grid import HOLLOW_BELOW, pooled_times
 from logs.stats.pooling import blocks_ago, case_sums
-from logs.stats.rates import Rate, rate
 
 SKIP: Final = "skip"
 
@@ -218,17 +217,6 @@ def cases_unmet(sightings: pd.DataFrame, *, stage: str, chances: Mapping[str, fl
     """The cases of ``chances`` that have no sighting, in their order."""
     met = set(sightings.loc[sightings["stage"] == stage, "case"])
     return [case for case in chances if case not in met]
-
-
-def one_look_rate(sightings: pd.DataFrame, *, stage: str) -> Rate:
-    """How many of the stage's sightings were solved in one look.
-
-    Skips are no sighting of a case and are left out; so is a sighting without a look (the solve
-    ended before one was made). A misfire counts as not in one look.
-    """
-    met = sightings[(sightings["stage"] == stage) & (sightings["case"] != SKIP)]
-    looked = met.loc[met["n_looks"] > 0, "is_one_look"]
-    return rate(int(looked.sum()), len(looked))
 
 
 def algorithm_counts(sightings: pd.DataFrame, *, stage: str, case: str) -> list[tuple[str, int]]:

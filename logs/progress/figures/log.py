@@ -2,7 +2,7 @@
 
 import json
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import datetime
 from enum import StrEnum
@@ -23,11 +23,11 @@ from logs.progress.figures.cases import (
     cases_unmet,
     few_points,
     first_uses,
-    one_look_rate,
     with_costs,
 )
 from logs.solves.figures.frames import rolling_average, stage_shares
-from logs.solves.figures.standing import HIT, MISS, RECENT, coverage, rate_prior
+from logs.solves.figures.rates import rated, stage_coverage, stage_one_look
+from logs.solves.figures.sampling import RateRows
 from logs.stats.curves import case_trends
 from logs.stats.distributions import Floats, median_band
 from logs.stats.periods import period_unit, times_by_period
@@ -145,7 +145,11 @@ def _best(times_ms: Floats, ids: list[int]) -> Figures | None:
 
 
 def stage_figures(
-    sightings: pd.DataFrame, stage: Stage, *, edge_steps: Sequence[str] = ()
+    sightings: pd.DataFrame,
+    stage: Stage,
+    *,
+    edge_steps: Sequence[str] = (),
+    rows: RateRows | None = None,
 ) -> Figures:
     """The cases of one stage: counts, times, trends, what was taken into use.
 
@@ -154,16 +158,19 @@ def stage_figures(
         stage: OLL or PLL.
         edge_steps: For OLL, how the edges lay at each that chance drew: they tell whether the
             chances fit this member. Where they do not, cases are weighed by the member's own counts.
+        rows: Which solves rates are made of; all, each for itself, when None.
     """
+    rows = rows or RateRows()
     own = sightings[sightings["stage"] == stage.value]
     cases, chances = of_stage(stage), case_chances(stage)
     check = chance_check(Counter(edge_steps)) if stage is Stage.OLL else None
     if check is not None and check.is_alarm:
-        counts = {str(case): int(n) for case, n in own["case"].value_counts().items()}
-        counts[SKIP] = counts.get(SKIP, 0) - (len(own) - len(edge_steps))  # those not by chance
+        counted = rated(own, rows)
+        counts = {str(case): int(n) for case, n in counted["case"].value_counts().items()}
+        counts[SKIP] = counts.get(SKIP, 0) - (len(counted) - len(edge_steps))  # not by chance
         chances = smoothed_chances(counts, chances=chances)  # what is left of 1 is the skip
     turns = {number: turns_by_code()[code_of(case.id)] for number, case in cases.items()}
-    one_look = one_look_rate(own, stage=stage)
+    one_look = stage_one_look(own, rows)
     one, more = with_costs(
         *(
             case_table(
@@ -185,8 +192,8 @@ def stage_figures(
         "n_met": len(own),
         "alarm": asdict(check) if check is not None and check.is_alarm else None,
         "edge_counts": dict(Counter(edge_steps)),
-        "coverage": _coverage(own, chances),
-        "one_look": [one_look.n_hits, one_look.n],
+        "coverage": stage_coverage(own, chances=chances, rows=rows),
+        "one_look": asdict(one_look),
         "unmet": cases_unmet(own, stage=stage, chances=chances),
         "times": tables,
         "trends": [
@@ -195,18 +202,6 @@ def stage_figures(
         ],
         "first_uses": [use._asdict() | {"at": _instant(use.at)} for use in first_uses(own)],
     }
-
-
-def _coverage(own: pd.DataFrame, chances: Mapping[str, float]) -> Figures | None:
-    """The coverage from the newest looks of each case, as the club's page has it; None of none."""
-    looked = own[(own["n_looks"] > 0) & (own["case"] != SKIP)]
-    if looked.empty:
-        return None
-    recent = looked.groupby("case").tail(RECENT)
-    groups = recent.groupby("case")["is_one_look"]
-    counts = pd.DataFrame({"n_hits": groups.sum(), "n": groups.size()}).astype("int64")
-    looks = {str(case): "".join(HIT if hit else MISS for hit in hits) for case, hits in groups}
-    return asdict(coverage(counts, chances=chances, prior=rate_prior(counts), recent=looks))
 
 
 def _instant(at: datetime | None) -> str | None:

@@ -7,6 +7,7 @@ from math import exp
 from cubecore.cases import Stage
 from logs.people.sight import ClubMember, SightedMember
 from logs.progress.report.progress import CoverageReport
+from logs.solves.figures.sampling import Basis
 from logs.solves.figures.standing import (
     BAND,
     FLUENT_FROM,
@@ -60,6 +61,7 @@ def _line(
         never_met_share=own.never_met,
         n_looks=own.n_looks,
         n_cases_met=own.n_cases_met,
+        basis=Basis(own.basis),
     )
     return CoverageLine(member, coverage, None if other is None else own.covered * other.covered)
 

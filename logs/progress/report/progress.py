@@ -1,7 +1,7 @@
 """Progress: where the time goes, which cases cost it, which never came up, and how it went."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from enum import StrEnum
 from typing import Any
@@ -26,11 +26,14 @@ from logs.progress.report.load import LoadReport, load_report
 from logs.progress.report.time import TimeReport, time_report
 from logs.progress.report.times_alone import TimesAlone, times_alone
 from logs.progress.services import kept_figures
+from logs.solves.figures.sampling import Basis, RateRows
 from logs.solves.figures.standing import COVERAGE_LEVEL
+from logs.solves.report.drawn import RowsWritten, rows_written
+from logs.solves.selectors.draws import member_rate_rows
 from logs.solves.selectors.frames import edge_steps, sighting_frame, solve_frame
 from logs.stats import Range
 from logs.stats.grid import BAND as TIMES_LEVEL
-from logs.stats.rates import Rate, rate
+from logs.stats.rates import Rate
 
 SHARE_LEVEL = 0.80
 """The 10th and the 90th percentile: eight solves in ten lie between them."""
@@ -192,6 +195,8 @@ class CoverageReport:
         never_met_share: Held by cases never met, of which nothing is known, 0..1.
         n_looks: Looks behind the figure.
         n_cases_met: Cases looked at.
+        basis: What kind of rows it is made of: logged with their solutions; chosen, written down
+            afterwards as the member picked them; drawn by the house, each standing for several.
     """
 
     covered_share: float
@@ -200,6 +205,7 @@ class CoverageReport:
     never_met_share: float
     n_looks: int
     n_cases_met: int
+    basis: Basis = Basis.LOGGED
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,6 +261,7 @@ class ProgressReport:
         time: How times went.
         load: How much is turned.
         alone: What times alone tell; null where a solve was read with its solution, or there is none.
+        written: Of rows written down by hand; null without any and without a draw.
     """
 
     whose: Whose
@@ -275,6 +282,7 @@ class ProgressReport:
     time: TimeReport
     load: LoadReport
     alone: TimesAlone | None
+    written: RowsWritten | None
 
 
 def progress_report(
@@ -300,8 +308,8 @@ def progress_report(
         n_met=own["n_met"],
         shares=share_lines(table_of(solves["shares"])),
         cases=_case_lines(own, choice),
-        one_look=rate(*own["one_look"]),
-        coverage=_coverage(own["coverage"]),
+        one_look=_rate(own["one_look"]),
+        coverage=_coverage(own["coverage"], figures["rows"]),
         alarm=_alarm(own["alarm"], own["edge_counts"]),
         unmet=tuple(_unmet(cases[number]) for number in own["unmet"]),
         n_cases=len(cases),
@@ -312,7 +320,18 @@ def progress_report(
         ),
         load=load_report(actor=actor, member=member, now=now),
         alone=times_alone(actor=actor, member=member) if _has_times_alone(solves, stages) else None,
+        written=_written(figures["rows"]),
     )
+
+
+def _rate(kept: Figures) -> Rate:
+    return Rate(kept["n_hits"], kept["n"], kept["share"], Range(**kept["range"]))
+
+
+def _written(kept: Figures) -> RowsWritten | None:
+    if not kept["n_chosen"] and not kept["n_asked"]:
+        return None
+    return RowsWritten(**kept | {"basis": Basis(kept["basis"])})
 
 
 def _has_times_alone(solves: Figures, stages: Mapping[Stage, Figures]) -> bool:
@@ -326,8 +345,17 @@ def families_of(stage: Stage) -> tuple[str, ...]:
 
 
 def _log_figures(actor: User, member: Sight) -> dict[str, Figures]:
-    """Figures of the whole log: ``solves``, and each stage by its name."""
+    """Figures of the whole log: ``rows``, ``solves``, and each stage by its name."""
     sightings: list[pd.DataFrame] = []  # read once, and only if a stage has to be worked out
+    counted: list[RateRows] = []
+
+    def rate_rows() -> RateRows:
+        if not counted:
+            counted.append(member_rate_rows(actor=actor, member=member))
+        return counted[0]
+
+    def of_rows(_: Mapping[str, Figures]) -> Figures:
+        return asdict(rows_written(rate_rows()))
 
     def of_solves(_: Mapping[str, Figures]) -> Figures:
         return solve_figures(solve_frame(actor=actor, member=member), member.zone)
@@ -336,14 +364,17 @@ def _log_figures(actor: User, member: Sight) -> dict[str, Figures]:
         if not sightings:
             frame = sighting_frame(actor=actor, member=member, kind=Kind.SOLVE)
             sightings.append(frame)
-        steps = edge_steps(actor=actor, member=member) if stage is Stage.OLL else ()
-        return stage_figures(sightings[0], stage, edge_steps=steps)
+        rows = rate_rows()
+        has_chances = stage is Stage.OLL and rows.basis is not Basis.CHOSEN
+        steps = edge_steps(actor=actor, member=member, but=rows.left_out) if has_chances else ()
+        return stage_figures(sightings[0], stage, edge_steps=steps, rows=rows)
 
     return kept_figures(
         actor=actor,
         member=member,
         zone=member.zone.key,
         works={
+            "rows": of_rows,
             "solves": of_solves,
             Stage.OLL.value: lambda _: of_one(Stage.OLL),
             Stage.PLL.value: lambda _: of_one(Stage.PLL),
@@ -425,7 +456,7 @@ def _typical(row: dict[Any, Any], part: str) -> TypicalTime | None:
     )
 
 
-def _coverage(kept: Figures | None) -> CoverageReport | None:
+def _coverage(kept: Figures | None, rows: Figures) -> CoverageReport | None:
     if kept is None:
         return None
     return CoverageReport(
@@ -435,6 +466,7 @@ def _coverage(kept: Figures | None) -> CoverageReport | None:
         never_met_share=kept["never_met"],
         n_looks=kept["n"],
         n_cases_met=kept["n_cases_met"],
+        basis=Basis(rows["basis"]),
     )
 
 

@@ -11,6 +11,7 @@ from django.db.models import F, Q
 from cubecore.cases import Stage
 from cubecore.results import Kind
 from logs.solves.figures.mistakes import MistakeKind
+from logs.solves.figures.sampling import Basis
 from logs.solves.figures.standing import RECENT
 
 _KINDS = [Kind.SOLVE.value, Kind.DRILL.value]
@@ -243,6 +244,9 @@ class CoverageTally(models.Model):
 
     Kept because its prior is fitted to the member's own counts, which takes longer than a page over
     a whole club may. The newest ``RECENT`` looks of each case count. All shares are 0..1.
+
+    Attributes:
+        basis: What kind of rows it is made of (`logs.solves.figures.sampling.Basis`).
     """
 
     member = models.ForeignKey(
@@ -259,10 +263,15 @@ class CoverageTally(models.Model):
     high = models.FloatField()
     not_covered = models.FloatField()
     never_met = models.FloatField()
+    basis = models.CharField(max_length=10, default=Basis.LOGGED.value)
 
     class Meta:
         constraints = (
             models.UniqueConstraint(fields=("member", "stage"), name="coverage_tally_once"),
+            models.CheckConstraint(
+                name="coverage_tally_basis_known",
+                condition=Q(basis__in=[basis.value for basis in Basis]),
+            ),
             models.CheckConstraint(
                 name="coverage_tally_stage_known", condition=Q(stage__in=_STAGES)
             ),

@@ -157,10 +157,15 @@ def attempt_frame(*, actor: User, member: User | Sight, since: datetime) -> pd.D
     )
 
 
-def edge_steps(*, actor: User, member: User | Sight) -> list[str]:
+def edge_steps(*, actor: User, member: User | Sight, but: Collection[int] = ()) -> list[str]:
     """How the last layer's edges lay at each OLL of the member's solves, clean skips too.
 
     A skip that the last pair was made to bring is no draw of chance.
+
+    Args:
+        actor: Who asks.
+        member: Whose.
+        but: Solves to leave out.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
@@ -168,7 +173,12 @@ def edge_steps(*, actor: User, member: User | Sight) -> list[str]:
     member = check_sight(actor, member)
     met = Sighting.objects.filter(member=member, stage=Stage.OLL, solve__kind=Kind.SOLVE)
     met = met.filter(skip__in=("", SkipOrigin.CLEAN))
-    return [EdgeStep(step).value for step in met.values_list("edge_step", flat=True)]
+    left_out = set(but)
+    return [
+        EdgeStep(step).value
+        for step, solve_id in met.values_list("edge_step", "solve")
+        if solve_id not in left_out
+    ]
 
 
 def case_tally_list(*, sight: ClubSight, stage: Stage, kind: Kind = Kind.SOLVE) -> list[CaseTally]:

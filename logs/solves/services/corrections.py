@@ -22,6 +22,7 @@ from logs.solves.models.kept_rows import Change, Fate, KeptRow, SolveChange
 from logs.solves.models.solves import Sighting, Solve, Upload
 from logs.solves.selectors.undo import deleted_get, on_hold_get, on_hold_list, own_solve_get
 from logs.solves.services.deciding import Arrival
+from logs.solves.services.draws import written_note
 from logs.solves.services.labels import Labelled, label_rows
 from logs.solves.services.rows import COUNT_FIELDS, count_fates, refold, store_rows
 from logs.solves.services.sent import (
@@ -182,6 +183,8 @@ def solve_correct(
     kept = set(differing) | (set(ATTEMPT) if set(differing) & set(ATTEMPT) else set())
     whole = sent_to_json(new)
     with tallies_following({actor.pk: [solve.pk]}):
+        if new.solution and not old.solution:
+            written_note(member_id=actor.pk, solve_number=solve.pk, now=now)
         solve.correction = (solve.correction or {}) | {name: whole[name] for name in kept}
         solve.save(update_fields=["correction"])
         refold(actor.pk, [solve.pk], book)

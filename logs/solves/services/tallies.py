@@ -34,7 +34,10 @@ from logs.solves.figures.counts import (
     count_weeks,
     when_of,
 )
-from logs.solves.figures.standing import HIT, coverage, rate_prior
+from logs.solves.figures.frames import build_frame
+from logs.solves.figures.rates import LOOK_COLUMNS, stage_coverage
+from logs.solves.figures.sampling import RateRows
+from logs.solves.figures.standing import HIT
 from logs.solves.models.solves import Sighting, Solve
 from logs.solves.models.tallies import (
     CaseTally,
@@ -44,6 +47,7 @@ from logs.solves.models.tallies import (
     MixUpTally,
     WeekTally,
 )
+from logs.solves.selectors.draws import rate_rows_of_log
 from logs.solves.selectors.frames import sighting_looks
 
 CHUNK = 500
@@ -177,8 +181,7 @@ def _count_cases(member_id: int, cases: Collection[CaseKey]) -> None:
     _renew(member_id, MixUpTally, _of_cases("shown", member_id, cases), mix_ups)
     stages = sorted({Stage(key.stage) for key in cases if key.kind == Kind.SOLVE})
     if stages:
-        stored = Q(member=member_id, stage__in=stages)
-        _renew(member_id, CoverageTally, stored, _coverage(member_id, stages))
+        _count_coverage(member_id, stages)
 
 
 def _weeks_of_cases(
@@ -208,29 +211,47 @@ def _of_cases(name: str, member_id: int, cases: Collection[CaseKey]) -> Q:
     return Q(member=member_id) & reduce(or_, of_stages)
 
 
+def rates_changed(*, member_id: int) -> None:
+    """Count what hangs on which rows rates are made of anew: call it where only that changed.
+
+    The caller holds the log's lock.
+    """
+    log_changed(member_id=member_id)
+    _count_coverage(member_id, list(Stage))
+
+
+def _count_coverage(member_id: int, stages: Collection[Stage]) -> None:
+    stored = Q(member=member_id, stage__in=stages)
+    _renew(member_id, CoverageTally, stored, _coverage(member_id, stages))
+
+
 def _coverage(member_id: int, stages: Collection[Stage]) -> dict[tuple[Any, ...], dict[str, Any]]:
     """The fields of stages' `CoverageTally`, from the newest looks of each case; none without one."""
-    looked = CaseTally.objects.filter(member=member_id, kind=Kind.SOLVE, stage__in=stages)
-    looks: dict[Stage, dict[str, str]] = {}
-    for stage, case, recent in (
-        looked.exclude(recent="").order_by("case").values_list("stage", "case", "recent")
-    ):
-        looks.setdefault(Stage(stage), {})[case] = recent
-    return {(stage.value,): _covered(stage, looks[stage]) for stage in looks}
+    rows = rate_rows_of_log(member_id=member_id)
+    fresh: dict[tuple[Any, ...], dict[str, Any]] = {}
+    for stage in stages:
+        covered = stage_coverage(
+            _looks(member_id, stage, rows), chances=case_chances(stage), rows=rows
+        )
+        if covered is not None:
+            names = ("covered", "low", "high", "not_covered", "never_met", "n_cases_met")
+            fresh[(stage.value,)] = {name: covered[name] for name in names} | {
+                "n_looks": covered["n"],
+                "basis": rows.basis.value,
+            }
+    return fresh
 
 
-def _covered(stage: Stage, looks: Mapping[str, str]) -> dict[str, Any]:
-    """The coverage of a stage from the newest looks of each case that has any."""
-    frame = pd.DataFrame(
-        {
-            "n_hits": [recent.count(HIT) for recent in looks.values()],
-            "n": [len(recent) for recent in looks.values()],
-        },
-        index=pd.Index(list(looks)),
-    )
-    covered = coverage(frame, chances=case_chances(stage), prior=rate_prior(frame), recent=looks)
-    names = ("covered", "low", "high", "not_covered", "never_met", "n_cases_met")
-    return {name: getattr(covered, name) for name in names} | {"n_looks": covered.n}
+def _looks(member_id: int, stage: Stage, rows: RateRows) -> pd.DataFrame:
+    """What rates need of a stage: of a log with no row written by hand, its cases' newest looks do."""
+    if not rows.left_out and not rows.weights:
+        tallies = CaseTally.objects.filter(member=member_id, kind=Kind.SOLVE, stage=stage)
+        looked = tallies.exclude(recent="").order_by("case").values_list("case", "recent")
+        looks = [(0, case, 1, look == HIT) for case, recent in looked for look in recent]
+        return build_frame(LOOK_COLUMNS, looks)
+    met = Sighting.objects.filter(member=member_id, stage=stage, solve__kind=Kind.SOLVE)
+    met = met.order_by(F("solve__done_at").asc(nulls_first=True), "solve")
+    return build_frame(LOOK_COLUMNS, met.values_list(*LOOK_COLUMNS))
 
 
 _KEYS: dict[type[Model], tuple[str, ...]] = {

@@ -3,6 +3,7 @@
 The grids are those of the pages: ``in`` is 401 here, and a redirect that changes nothing is 409.
 """
 
+from tests.logs.web import access_draws as draws
 from tests.logs.web import access_homework as homework
 from tests.logs.web import access_mapping as mapping
 from tests.logs.web import access_people as people
@@ -105,6 +106,8 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:job-cancel", "job", POST=stopped(rules.OWN)),
     Route("logs:api:job-resume", "job", POST=stopped(rules.OWN)),
     Route("logs:api:solves", GET=rules.OPEN, POST=rules.OPEN, sends=A_SOLVE, ok=201),
+    Route("logs:api:draws", GET=rules.OPEN, POST=rules.OPEN, sends=draws.A_DRAW, ok=201),
+    Route("logs:api:draw-more", "draw", POST=rules.OWN, ok=200),
     Route("logs:api:progress", GET=rules.OPEN),
     Route("logs:api:marks", POST=rules.OPEN, sends=progress.A_MARK, ok=201),
     Route("logs:api:mark", "mark", DELETE=rules.OWN),

@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -52,6 +53,7 @@ from logs.solves.models.solves import KeptMapping, Solve
 from logs.solves.models.tallies import CaseTally
 from logs.solves.services.corrections import solve_correct, solve_delete
 from logs.solves.services.drafts import draft_add
+from logs.solves.services.draws import draw_add
 from logs.solves.services.mappings import mapping_keep
 from logs.solves.services.tallies import tally_rebuild
 from logs.solves.services.undo import upload_take_back
@@ -81,6 +83,17 @@ CANARIES = (
 )
 BAD_LINE = b"2026-03-01T13:00:00Z,R U,,,,,bramble-row\r\n"
 ADDRESS = "198.51.100.44"
+
+
+def _drawn(user: User) -> None:
+    """A draw from one solve with a time alone, and that solve written down."""
+    row = make_row("U", note="bramble-drawn", done_at=None, is_timed=False)
+    alone = replace(row, solution=None)
+    number = make_upload(user, [alone], file_name="bramble-times.csv").solves.get().pk
+    zone = ZoneInfo("UTC")
+    draw_add(actor=user, n_wanted=1, since=None, zone=zone, seed=1, now=NOW)
+    values = {"solution": row.solution}
+    solve_correct(actor=user, solve_id=number, values=values, time_zone=zone, now=NOW)
 
 
 @pytest.fixture
@@ -114,6 +127,7 @@ def person() -> Membership:
     writeup_begin(
         actor=user, now=NOW, scramble="R U", time="9.87", penalty="", done_at="bramble-day"
     )
+    _drawn(user)
     KeptFigures.objects.create(
         member=user, name="progress", key="1", content={"times": ["bramble-figure"]}
     )

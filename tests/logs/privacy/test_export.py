@@ -1,7 +1,9 @@
 """A copy of everything: the log as a log that gives the same solves, the rest as one object."""
 
 import json
+from dataclasses import replace
 from datetime import date, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.test import Client
@@ -29,6 +31,8 @@ from logs.people.services.memberships import role_change, visibility_change
 from logs.people.services.trail import look_note
 from logs.privacy.report.export import account_copy, file_as_sent, log_lines
 from logs.solves.models.solves import Sighting, Solve
+from logs.solves.services.corrections import solve_correct
+from logs.solves.services.draws import draw_add
 from logs.solves.services.labels import LABEL_FIELDS
 from tests.factories import (
     LAST_PAIR,
@@ -98,6 +102,30 @@ def test_the_log_gives_a_fresh_account_the_same_solves_to_the_millisecond():
     assert solves(fresh) == solves(user)
     assert sightings(fresh) == sightings(user)
     assert len(sightings(user)) > 9
+
+
+@pytest.mark.django_db
+def test_the_object_holds_what_was_drawn_and_what_was_written_down():
+    user, row = make_user(), make_row(done_at=None, is_timed=False)
+    number = make_upload(user, [replace(row, solution=None)]).solves.get().pk
+    zone = ZoneInfo("UTC")
+    draw_add(actor=user, n_wanted=1, since=None, zone=zone, seed=9, now=NOW)
+    values = {"solution": row.solution}
+    solve_correct(actor=user, solve_id=number, values=values, time_zone=zone, now=NOW)
+    copy = account_copy(actor=user)
+    assert copy["draws"] == [
+        {
+            "drawn_at": "2026-03-01T12:00:00Z",
+            "since": None,
+            "zone": "UTC",
+            "seed": 9,
+            "n_solves": 1,
+            "n_parts": 1,
+            "n_rounds": 1,
+            "solves": [{"solve_number": number, "part": 1, "n_in_part": 1, "round": 1}],
+        }
+    ]
+    assert copy["solves_written_down"] == [{"solve_number": number, "at": "2026-03-01T12:00:00Z"}]
 
 
 @pytest.mark.django_db

@@ -12,9 +12,10 @@ from logs.progress.figures.cases import (
     case_table,
     cases_unmet,
     few_points,
-    one_look_rate,
     with_costs,
 )
+from logs.solves.figures.rates import stage_one_look
+from logs.solves.figures.sampling import RateRows
 from logs.stats.grid import pooled_times
 from logs.stats.pooling import blocks_ago, case_sums
 from tests.logs.stats.build import sightings
@@ -191,9 +192,9 @@ def test_the_one_look_rate_counts_misfires_as_misses_and_leaves_out_skips_and_so
         oll("21", is_one_look=False, n_looks=0, first_outcome=""),
         oll("skip", is_one_look=False, n_looks=0, first_outcome=""),
     )
-    found = one_look_rate(met, stage="oll")
+    found = stage_one_look(met, RateRows())
     assert (found.n_hits, found.n) == (1, 2)
-    assert one_look_rate(sightings(), stage="oll").share is None
+    assert stage_one_look(sightings(), RateRows()).share is None
 
 
 def test_algorithms_are_counted_over_one_look_sightings():

@@ -137,7 +137,7 @@ def test_what_came_before_is_replaced_so_that_a_member_keeps_a_row_for_each_name
         make_upload(user, make_rows(n))
         shown(user)
     kept = KeptFigures.objects.filter(member=user)
-    assert sorted(kept.values_list("name", flat=True)) == ["oll", "pll", "solves"]
+    assert sorted(kept.values_list("name", flat=True)) == ["oll", "pll", "rows", "solves"]
 
 
 def test_an_erased_member_leaves_no_figure_and_none_is_kept_after():

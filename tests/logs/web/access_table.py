@@ -17,6 +17,7 @@ from cubecore.questions import Question, Task
 from logs.practice.services import question_seal
 from tests.factories import make_csv, make_row
 from tests.logs.web import access_api as api
+from tests.logs.web import access_draws as draws
 from tests.logs.web import access_homework as homework
 from tests.logs.web import access_mapping as mapping
 from tests.logs.web import access_people as people
@@ -142,6 +143,8 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:writeup", "writeup", GET=rules.OWN, POST=rules.OWN, sends=writeups.THE_TURNS),
     Route("logs:writeup-read", "writeup", POST=rules.OWN, sends={"solution": "U'", "edition": "1"}, ok=200),
     Route("logs:writeup-drop", "writeup", POST=rules.OWN),
+    Route("logs:drawn", GET=rules.OPEN, POST=rules.OPEN, sends=draws.A_DRAW),
+    Route("logs:drawn-more", "draw", POST=rules.OWN),
     Route("logs:solve-list", GET=rules.OPEN),
     Route("logs:progress", GET=rules.OPEN),
     Route("logs:mark-add", POST=rules.OPEN, sends=progress.A_MARK),

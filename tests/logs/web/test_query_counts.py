@@ -56,8 +56,10 @@ def n_queries(client: Client, address: str) -> int:
         ("/sheet/", 4),
         ("/sheet/?case=oll-27&case=pll-T", 5),
         ("/sheet.pdf?case=oll-27&case=pll-T", 5),
-        # What is begun, solves without a solution, zone.
-        ("/write/", 3),
+        # What is begun, solves without a solution, the next drawn, zone.
+        ("/write/", 4),
+        # Zone, drawn solves, draws, the next; what could be drawn from (2), rows of rates (2).
+        ("/drawn/", 8),
         ("/how/information/", 0),
         ("/how/", 0),
         ("/log-template.csv", 0),
