@@ -228,11 +228,11 @@ def _count_coverage(member_id: int, stages: Collection[Stage]) -> None:
 def _coverage(member_id: int, stages: Collection[Stage]) -> dict[tuple[Any, ...], dict[str, Any]]:
     """The fields of stages' `CoverageTally`, from the newest looks of each case; none without one."""
     rows = rate_rows_of_log(member_id=member_id)
+    looks = _looks(member_id, stages, rows)
     fresh: dict[tuple[Any, ...], dict[str, Any]] = {}
     for stage in stages:
-        covered = stage_coverage(
-            _looks(member_id, stage, rows), chances=case_chances(stage), rows=rows
-        )
+        own = build_frame(LOOK_COLUMNS, (look for of, *look in looks if of == stage))
+        covered = stage_coverage(own, chances=case_chances(stage), rows=rows)
         if covered is not None:
             names = ("covered", "low", "high", "not_covered", "never_met", "n_cases_met")
             fresh[(stage.value,)] = {name: covered[name] for name in names} | {
@@ -242,16 +242,19 @@ def _coverage(member_id: int, stages: Collection[Stage]) -> dict[tuple[Any, ...]
     return fresh
 
 
-def _looks(member_id: int, stage: Stage, rows: RateRows) -> pd.DataFrame:
-    """What rates need of a stage: of a log with no row written by hand, its cases' newest looks do."""
+def _looks(
+    member_id: int, stages: Collection[Stage], rows: RateRows
+) -> list[tuple[str, int, str, int, bool]]:
+    """Stage and `LOOK_COLUMNS`: of a log with no row written by hand, its cases' newest looks do."""
     if not rows.left_out and not rows.weights:
-        tallies = CaseTally.objects.filter(member=member_id, kind=Kind.SOLVE, stage=stage)
-        looked = tallies.exclude(recent="").order_by("case").values_list("case", "recent")
-        looks = [(0, case, 1, look == HIT) for case, recent in looked for look in recent]
-        return build_frame(LOOK_COLUMNS, looks)
-    met = Sighting.objects.filter(member=member_id, stage=stage, solve__kind=Kind.SOLVE)
+        tallies = CaseTally.objects.filter(member=member_id, kind=Kind.SOLVE, stage__in=stages)
+        looked = tallies.exclude(recent="").order_by("case").values_list("stage", "case", "recent")
+        return [
+            (stage, 0, case, 1, look == HIT) for stage, case, recent in looked for look in recent
+        ]
+    met = Sighting.objects.filter(member=member_id, stage__in=stages, solve__kind=Kind.SOLVE)
     met = met.order_by(F("solve__done_at").asc(nulls_first=True), "solve")
-    return build_frame(LOOK_COLUMNS, met.values_list(*LOOK_COLUMNS))
+    return list(met.values_list("stage", "solve_id", "case", "n_looks", "is_one_look"))
 
 
 _KEYS: dict[type[Model], tuple[str, ...]] = {
