@@ -13,7 +13,6 @@ from itertools import groupby
 from operator import itemgetter, or_
 from typing import Any
 
-import pandas as pd
 from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.db.models import F, FilteredRelation, Model, Q
