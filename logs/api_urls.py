@@ -3,6 +3,7 @@
 from django.urls import path, re_path
 
 from logs.book import api as book
+from logs.case_map import api as case_map
 from logs.cases import api as cases
 from logs.club import api as club
 from logs.home import api as home
@@ -66,6 +67,7 @@ urlpatterns = [
     path("mistaken", club.Mistaken.as_view(), name="mistaken"),
     path("next-up", next_up.NextUp.as_view(), name="next-up"),
     path("cases", progress.Cases.as_view(), name="cases"),
+    path("cases/words", case_map.CaseWords.as_view(), name="case-words"),
     path("cases/<slug:stage>/<slug:number>", progress.Case.as_view(), name="case"),
     path("information", cases.Information.as_view(), name="information"),
     path("members", people.Members.as_view(), name="members"),

@@ -1,6 +1,7 @@
 """The rooms' models, gathered for Django; nothing else imports them from here."""
 
 from logs.algorithms.models import BookAlgorithm, CaseWords, TriggerName
+from logs.case_map.models import KnownByWord
 from logs.home.models import CalendarFeed, DeskVisit, WeeklyLetter
 from logs.homework.models import (
     Assignment,
@@ -55,6 +56,7 @@ __all__ = [
     "KeptFigures",
     "KeptMapping",
     "KeptRow",
+    "KnownByWord",
     "Lesson",
     "LessonCase",
     "LessonMember",

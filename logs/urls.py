@@ -3,6 +3,7 @@
 from django.urls import include, path
 
 from logs.book import page as book
+from logs.case_map import page as case_map
 from logs.club import page as club
 from logs.home import page as home
 from logs.homework import page as homework
@@ -69,7 +70,10 @@ urlpatterns = [
     path("progress/", progress.progress, name="progress"),
     path("progress/marks/", progress.mark_add, name="mark-add"),
     path("progress/marks/<int:mark_id>/remove/", progress.mark_remove, name="mark-remove"),
-    path("cases/", progress.case_list, name="case-list"),
+    path("cases/", case_map.case_list, name="case-list"),
+    path("cases/say/", case_map.say, name="case-say"),
+    path("cases/poster/", case_map.poster, name="case-poster"),
+    path("cases/poster.pdf", case_map.pdf, name="case-poster-pdf"),
     path("cases/<slug:stage>/<slug:number>/", progress.case, name="case"),
     path("members/", home.member_list, name="member-list"),
     path("members/<int:membership_id>/progress/", progress.progress, name="member-progress"),

@@ -1,4 +1,4 @@
-"""The grid of cases, and one case."""
+"""One case, and a member's progress."""
 
 from enum import StrEnum
 from typing import TypeVar
@@ -20,24 +20,11 @@ from logs.progress.case_charts import lettered_marks, sightings_figure
 from logs.progress.charts import progress_figures
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.report.case import case_report
-from logs.progress.report.cases import cases_report
 from logs.progress.report.progress import Choice, LooksChoice, families_of, progress_report
 from logs.progress.services import MAX_WORD, time_mark_add, time_mark_remove
 from logs.progress.words import LOOKS, ORDERS
-from logs.solves.figures.standing import Standing
 from logs.stats.curves import FITTED_FROM, JUDGED, JUDGED_FROM
 from logs.stats.grid import HOLLOW_BELOW
-
-
-@require_safe
-def case_list(request: HttpRequest) -> HttpResponse:
-    """All cases, with the actor's counts and standings; of one standing if the address says so."""
-    asked = request.GET.get("standing", "")
-    context = {
-        "report": cases_report(actor=actor_of(request)),
-        "only": asked if asked in Standing.__members__.values() else "",
-    }
-    return render(request, "progress/cases.html", context)
 
 
 @require_safe

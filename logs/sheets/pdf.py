@@ -81,9 +81,9 @@ def sheet_pdf(
     return bytes(pdf.output())
 
 
-def opened(title: str, *, paper: Paper, now: datetime) -> FPDF:
+def opened(title: str, *, paper: str, now: datetime) -> FPDF:
     """A PDF with its first page, its faces and its margins."""
-    pdf = FPDF(orientation="portrait", unit="mm", format=paper.value)
+    pdf = FPDF(orientation="portrait", unit="mm", format=paper)
     pdf.set_creation_date(now)
     pdf.set_title(title)
     pdf.set_lang("en-GB")

@@ -14,6 +14,8 @@ from django.db.models import Model
 
 from clubsite.accounts.models import User
 from logs.algorithms.models import BookAlgorithm, CaseWords
+from logs.case_map.models import KnownByWord
+from logs.case_map.selectors import known_by_word_list
 from logs.homework.models import Assignment, AssignmentCase, DrillAnswer, Excuse, HomeworkCase
 from logs.intake.formats import format_json_line
 from logs.intake.rows import Format, format_done_at
@@ -187,6 +189,10 @@ def account_copy(*, actor: User) -> dict[str, Any]:
             {"case": _case(answer), **_plain(answer, "at", "scramble", "word", "time_ms")}
             for answer in own_data.own_drill_answers(actor=actor)
         ],
+        "known_by_word": [
+            {"case": _case(said)} | _plain(said, "said_at")
+            for said in known_by_word_list(actor=actor)
+        ],
         "time_marks": [
             {"day": mark.day.isoformat(), "word": mark.word}
             for mark in time_mark_list(actor=actor, member=actor)
@@ -324,6 +330,7 @@ def _case(
         | Override
         | BookAlgorithm
         | CaseWords
+        | KnownByWord
         | PracticeAnswer
     ),
 ) -> str:

@@ -168,6 +168,7 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:api:research-export", "club", GET=unchanged(rules.TOO_FEW)),
     Route("logs:api:research-word", "club", POST=rules.IN_CLUB, sends={"is_in": True}, ok=200, event="research"),
     Route("logs:api:drills", GET=rules.OPEN, query="?case=oll-27&n=1&seed=7"),
+    Route("logs:api:case-words", GET=rules.OPEN, PUT=rules.OPEN, sends={"case": ["oll-27"]}),
     Route("logs:api:practice", GET=rules.OPEN),
     Route("logs:api:practice-question", GET=rules.OPEN, query="?what=oll-27&task=hold"),
     Route("logs:api:practice-answers", POST=rules.OPEN, sends=an_answer, ok=201),

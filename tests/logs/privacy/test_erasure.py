@@ -18,6 +18,7 @@ from django.db.models import SET_NULL, ForeignKey, Model
 from django.test import Client
 
 from clubsite.accounts.models import Session, Throttle, User
+from logs.case_map.models import KnownByWord
 from logs.errors import ConflictError
 from logs.home.models import DeskVisit, WeeklyLetter
 from logs.home.services import feed_make
@@ -123,6 +124,7 @@ def person() -> Membership:
         member=user, question="q", at=NOW, task="case", stage="oll", case="27", angle=0,
         answered="26", is_right=False,
     )  # fmt: skip
+    KnownByWord.objects.create(member=user, stage="oll", case="27", said_at=NOW)
     TimeMark.objects.create(member=user, day=NOW.date(), word="bramble-mark")
     writeup_begin(
         actor=user, now=NOW, scramble="R U", time="9.87", penalty="", done_at="bramble-day"

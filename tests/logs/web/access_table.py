@@ -257,6 +257,9 @@ ROUTES: tuple[Route, ...] = (
     Route("logs:information", GET=rules.OPEN),
     Route("logs:research-dictionary", GET=rules.OPEN),
     # Practice
+    Route("logs:case-say", POST=rules.OPEN, sends={"case": "oll-27"}),
+    Route("logs:case-poster", GET=rules.OPEN, query="?paper=a3"),
+    Route("logs:case-poster-pdf", GET=rules.OPEN),
     Route("logs:practice", GET=rules.OPEN),
     Route("logs:practice-question", GET=rules.OPEN, query="?what=oll-27&task=hold"),
     Route("logs:practice-answer", POST=rules.OPEN, sends=an_answer),

@@ -45,7 +45,8 @@ def n_queries(client: Client, address: str) -> int:
         # Zone, the log's version, books, figures kept, marks, homework, attempts.
         ("/progress/", 7),
         ("/progress/?stage=pll", 7),
-        ("/cases/", 2),
+        # Sightings, tallies, own words, book, holds, homework, mix-ups.
+        ("/cases/", 7),
         # Names of turns, books, own colour, clubs, zone, sightings; drills; pace (2), homework, marks
         # (2); clubs coached; mix-ups; coaches' words.
         ("/cases/oll/27/", 14),
