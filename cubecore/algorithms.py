@@ -53,7 +53,6 @@ def _merged(turns: Turns) -> list[dict[Face, int]]:
     return blocks
 
 
-@typed_cache(maxsize=20_000)
 def count_turns(turns: Turns) -> int:
     """How many face turns (HTM) a hand made: neighbours of one face are one, undone or not.
 
@@ -87,6 +86,26 @@ def normal_form(turns: Turns) -> Normal:
     merged = Turns(bytes(3 * face + block[face] - 1 for block in blocks for face in sorted(block)))
     forms = (_sorted_blocks(renamed(merged, table)) for table in _TURNED_LAYER)
     return Normal(min(forms), len(merged))
+
+
+class Run(NamedTuple):
+    """What a run of turns is to a book.
+
+    Attributes:
+        form: Its normal form.
+        htm: The length of that.
+        n_turns: How many face turns a hand made: more than that where something was undone.
+    """
+
+    form: Turns
+    htm: int
+    n_turns: int
+
+
+@typed_cache(maxsize=20_000)
+def read_run(turns: Turns) -> Run:
+    """What ``turns``, written with the last layer up, are to a book."""
+    return Run(*normal_form(turns), count_turns(turns))
 
 
 def _sorted_blocks(turns: Turns) -> Turns:

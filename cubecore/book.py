@@ -4,7 +4,7 @@ import hashlib
 from collections.abc import Iterable
 from functools import cache
 
-from cubecore.algorithms import Algorithm, normal_form, prove_algorithm
+from cubecore.algorithms import Algorithm, Run, prove_algorithm, read_run
 from cubecore.cases import CASES, CaseId, Stage
 from cubecore.turns import Turns
 
@@ -45,7 +45,16 @@ class Book:
 
     def find(self, turns: Turns) -> Algorithm | None:
         """The algorithm that ``turns`` (last layer up) are, AUF and hold aside, or None."""
-        return self._by_form.get(normal_form(turns).form)
+        return self._by_form.get(read_run(turns).form)
+
+    def find_made(self, turns: Turns) -> Algorithm | None:
+        """The same, where no turn among them was taken back."""
+        return self.find_run(read_run(turns))
+
+    def find_run(self, run: Run) -> Algorithm | None:
+        """The same of a run that is read."""
+        entry = self._by_form.get(run.form)
+        return entry if entry is not None and entry.normal.htm == run.n_turns else None
 
 
 @cache

@@ -92,7 +92,7 @@ def read_turns(row: Row) -> TurnedRow:
         TurnedRow,
         scramble=scramble.turns,
         turns=script.turns,
-        mid_slices=_mid_slices(script.lengths),
+        mid_slices=_mid_slices(script.lengths) if 2 in script.lengths else [],
         ends=turn_ends(row, script),
         penalty=row.penalty,
         hold=scramble.hold,
@@ -101,8 +101,6 @@ def read_turns(row: Row) -> TurnedRow:
 
 def _mid_slices(lengths: bytes) -> list[int]:
     """How many turns had been made in the middle of each token that makes two."""
-    if 2 not in lengths:
-        return []
     ends = accumulate(lengths)
     return [end - 1 for end, length in zip(ends, lengths, strict=True) if length == 2]
 

@@ -8,7 +8,7 @@ is a hesitation. An excursion that turns nothing is a start taken back: no part 
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from cubecore.algorithms import count_turns, normal_form, solved_by
+from cubecore.algorithms import count_turns, normal_form, read_run, solved_by
 from cubecore.book import Book
 from cubecore.cases import (
     CASES,
@@ -201,11 +201,9 @@ def _book_tail(context: LookContext, stage: Stage, excursions: list[Excursion]) 
             continue
         turns = Turns(context.turns[excursion.start : end])
         # Most are of another length: only the others are brought to their normal form.
-        n_turns = count_turns(turns)
-        if n_turns not in [entry.normal.htm for entry in entries]:
+        if count_turns(turns) not in [entry.normal.htm for entry in entries]:
             continue
-        entry = context.book.find(turns)
-        if entry in entries and entry.normal.htm == n_turns:  # no start taken back among them
+        if context.book.find_made(turns) in entries:
             return index
     return len(excursions)
 
@@ -226,9 +224,8 @@ def _goes_on(
     if not _is_parted(context, look[-1], following):
         return True
     turns = Turns(context.turns[look[0].start : following.end])
-    entry = None if stage is Stage.OLL else context.book.find(turns)
-    is_whole = entry is not None and entry.case.stage is stage and entry.is_in_parts
-    return is_whole and entry is not None and entry.normal.htm == count_turns(turns)
+    entry = None if stage is Stage.OLL else context.book.find_made(turns)
+    return entry is not None and entry.case.stage is stage and entry.is_in_parts
 
 
 def _is_parted(context: LookContext, first: Excursion, second: Excursion) -> bool:
@@ -262,12 +259,12 @@ def _look(
     else:
         end, after = parts[-1].end, parts[-1].after
         turns, met, n_taken_back = _algorithm(context, parts)
-    n_turns = count_turns(turns)
+    run = read_run(turns)
     case = case_shown(stage, met)
-    entry = context.book.find(turns)
+    entry = context.book.find_run(run)
     is_last = end == goal
     done = None
-    if entry is None or entry.normal.htm != n_turns:
+    if entry is None:
         text = format_turns(Turns(context.turns[start:end]))
     else:
         text = entry.text
@@ -290,7 +287,7 @@ def _look(
         algorithm=text,
         start=start,
         end=end,
-        turns=n_turns + n_taken_back,
+        turns=run.n_turns + n_taken_back,
         lining_up_turns=start - before,
         recognition_ms=recognition_ms,
         execution_ms=execution_ms,
@@ -351,6 +348,4 @@ def ends_with_book_algorithm(context: LookContext, look: Look) -> bool:
     if look.done is not None and look.done.is_right:
         return True
     last = next(part for part in context.excursions if part.end == look.end)
-    turns = Turns(context.turns[last.start : last.end])
-    entry = context.book.find(turns)
-    return entry is not None and entry.normal.htm == count_turns(turns)
+    return context.book.find_made(Turns(context.turns[last.start : last.end])) is not None

@@ -11,23 +11,14 @@ from cubecore.cases import OLL, PLL, SKIP
 from cubecore.errors import RowError
 from cubecore.outcomes import Outcome
 from cubecore.results import LastLayerStage, MarkTimes, Replay
-from cubecore.rows import MARK_NAMES, Marks, Row
-
-
-def with_marks(result: Replay, row: Row) -> Replay:
-    """The replay of ``row`` with what its marks say; as it is where it has none.
-
-    Raises:
-        RowError: A mark contradicts the turns; code ``mark_of_no_stage`` or ``mark_missing``.
-    """
-    return result if row.mark_ms is None else marked(result, row.mark_ms, row.time_ms)
+from cubecore.rows import MARK_NAMES, Marks
 
 
 def marked(result: Replay, marks: Marks, time_ms: int) -> Replay:
     """A replay with what ``marks`` say; ``time_ms`` is the timer's reading.
 
     Raises:
-        RowError: As `with_marks`.
+        RowError: A mark contradicts the turns; code ``mark_of_no_stage`` or ``mark_missing``.
     """
     oll, pll = result.oll, result.pll
     if oll is None:

@@ -10,7 +10,7 @@ from cubecore.compact import TurnedRow, read_turns
 from cubecore.cube import Places, walk
 from cubecore.endings import STATUS_OF_PENALTY, Status, end_status, scrambled
 from cubecore.looks import Excursion, LookContext, find_excursions, stage_looks
-from cubecore.marks import with_marks
+from cubecore.marks import marked
 from cubecore.results import Kind, LastLayerStage, NoSplits, Reason, Replay
 from cubecore.rows import Penalty, Row
 from cubecore.skips import last_pair_skip, orientation_skip
@@ -49,7 +49,8 @@ def replay_row(row: Row, book: Book) -> Replay:
         RowError: The scramble is empty or leaves the cube solved, or times or marks do not fit.
         NotSolvedError: The solution does not solve the scramble and the row is no DNF.
     """
-    return with_marks(replay_turns(read_turns(row), book), row)
+    result = replay_turns(read_turns(row), book)
+    return result if row.mark_ms is None else marked(result, row.mark_ms, row.time_ms)
 
 
 def replay_turns(row: TurnedRow, book: Book) -> Replay:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from cubecore.algorithms import count_turns, normal_form
+from cubecore.algorithms import count_turns, read_run
 from cubecore.cases import Stage
 from cubecore.looks import Look, LookContext, ends_with_book_algorithm
 from cubecore.stages import Milestones
@@ -46,15 +46,8 @@ def _ends_in_orientation(context: LookContext, end: int) -> bool:
 
     That one went together with the last turn of the pair: a cancelled seam.
     """
-    endings: dict[int, set[Turns]] = {}
-    for entry in context.book.of_stage(Stage.OLL):
-        ending = Turns(entry.turns[1:])
-        endings.setdefault(count_turns(ending), set()).add(normal_form(ending).form)
-    for begin in range(end):
-        turns = Turns(context.turns[begin:end])
-        if normal_form(turns).form in endings.get(count_turns(turns), ()):
-            return True
-    return False
+    endings = {read_run(Turns(entry.turns[1:])) for entry in context.book.of_stage(Stage.OLL)}
+    return any(read_run(Turns(context.turns[begin:end])) in endings for begin in range(end))
 
 
 def orientation_skip(context: LookContext, looks: Sequence[Look]) -> SkipOrigin:

@@ -179,7 +179,8 @@ def _first_home(
     """The colours whose F2L is home first."""
     first = n
     asked: list[_Asked] = []
-    for cross_turn, cross in sorted(zip(cross_turns, _CROSSES, strict=True)):
+    for cross in sorted(_CROSSES, key=cross_turns.__getitem__):
+        cross_turn = cross_turns[cross]
         if cross_turn < 0:
             continue
         if cross_turn > first:

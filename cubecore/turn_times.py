@@ -109,7 +109,7 @@ def turn_ends(row: Row, script: Script) -> tuple[int, ...] | None:
             f" ({script.n_tokens} tokens with rotations); give one for each of either.",
             field="turn_ms",
         )
-    if given[-1] > latest_ms(row.time_ms, row.step_ms):
+    if given[-1] > row.time_ms and given[-1] > latest_ms(row.time_ms, row.step_ms):
         raise RowError(
             "turn_after_end",
             f"turn_ms: the last turn ends at {given[-1]} ms, after the solve's {row.time_ms} ms.",

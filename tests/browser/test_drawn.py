@@ -1,6 +1,5 @@
 """From times alone to a drawn solve that is written down, in a real browser."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -17,7 +16,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 def test_a_member_with_times_draws_five_and_begins_with_the_next(page: Page, sign_in: SignIn):
     member = make_membership(make_club())
     rows = [
-        replace(make_row(is_timed=False, done_at=NOW + timedelta(hours=5 * n)), solution=None)
+        make_row(is_timed=False, done_at=NOW + timedelta(hours=5 * n))._replace(solution=None)
         for n in range(24)
     ]
     make_upload(member.user, rows)

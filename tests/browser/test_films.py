@@ -6,7 +6,6 @@ frame whose number was chosen for it. The tests find a frame by looking, as a me
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
@@ -37,7 +36,7 @@ def member() -> Membership:
 
 
 def begun(member: Membership, time_ms: int) -> Writeup:
-    row = replace(make_row(), turn_ms=None, solution=None, time_ms=time_ms)
+    row = make_row()._replace(turn_ms=None, solution=None, time_ms=time_ms)
     make_upload(member.user, [row])
     return writeup_begin_for(actor=member.user, solve_id=Solve.objects.get().pk, now=NOW)
 

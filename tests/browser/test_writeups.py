@@ -1,7 +1,6 @@
 """A solve written down in a browser: by keyboard alone, and by thumb on a small phone."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
@@ -26,7 +25,7 @@ def member() -> Membership:
 @pytest.fixture
 def own(member: Membership) -> Writeup:
     """A solve without a solution, begun: three turns from F2L, then a Sune and a T."""
-    make_upload(member.user, [replace(make_row(), turn_ms=None, solution=None)])
+    make_upload(member.user, [make_row()._replace(turn_ms=None, solution=None)])
     solve = Solve.objects.get()
     return writeup_begin_for(actor=member.user, solve_id=solve.pk, now=NOW)
 

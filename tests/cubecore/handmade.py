@@ -1,6 +1,6 @@
 """Rows written by hand: stretches of turns at nearly ten a second, with the pause before each said."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from cubecore.rows import Penalty, Row
 from tests.cubecore import twin
@@ -57,4 +57,4 @@ def timed_row(*stretches: Stretch, solves: str = "") -> Row:
 
 def dnf(row: Row) -> Row:
     """The row as a DNF."""
-    return replace(row, penalty=Penalty.DNF)
+    return row._replace(penalty=Penalty.DNF)

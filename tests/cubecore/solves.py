@@ -4,7 +4,7 @@ A solve is put together backwards: whatever turns are written, the scramble is w
 """
 
 import random
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from itertools import accumulate
 
@@ -91,7 +91,7 @@ class TypedSolve:
             turns += together
             times += [self.turn_ms[min(moved, len(self.turn_ms) - 1)]] * len(together)
             moved += bool(together)
-        return replace(self.row(), solution=" ".join(turns), turn_ms=tuple(times))
+        return self.row()._replace(solution=" ".join(turns), turn_ms=tuple(times))
 
 
 def written_times(n: int, seed: int) -> tuple[int, ...]:

@@ -2,7 +2,6 @@
 
 import random
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 
 from hypothesis import strategies as st
@@ -35,16 +34,16 @@ def all_sorts_of_rows(draw: st.DrawFn) -> Row:
         case "held":
             hold = draw(st.sampled_from(HOLDS))
             turns = held_anew(outer(solve.solution), hold)
-            row = replace(row, solution=f"{hold} {turns}", turn_ms=None)
+            row = row._replace(solution=f"{hold} {turns}", turn_ms=None)
         case "untimed":
-            row = replace(row, turn_ms=None)
+            row = row._replace(turn_ms=None)
         case "cut":
             row = _cut(row, draw(st.integers(0, len(layer_tokens(solve.solution)))))
         case "short":
             row = _cut(row, len(layer_tokens(solve.solution)) - 1)
         case "bare":
-            row = replace(row, solution=None, turn_ms=None)
-    return replace(row, penalty=draw(st.sampled_from(Penalty)))
+            row = row._replace(solution=None, turn_ms=None)
+    return row._replace(penalty=draw(st.sampled_from(Penalty)))
 
 
 @st.composite
@@ -68,7 +67,7 @@ def _cut(row: Row, n: int) -> Row:
         if len(layer_tokens(" ".join([*kept, token]))) > n:
             break
         kept.append(token)
-    return replace(row, solution=" ".join(kept) or "//", turn_ms=(row.turn_ms or ())[:n] or None)
+    return row._replace(solution=" ".join(kept) or "//", turn_ms=(row.turn_ms or ())[:n] or None)
 
 
 @cache

@@ -1,7 +1,6 @@
 """Many rows at once are replayed as each is alone: labels, times and refusals."""
 
 import random
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -97,8 +96,8 @@ def test_solves_of_all_methods_and_instruments_are_replayed_as_each_is_alone(sty
 @given(typed_solves(), st.sampled_from(HOLDS), st.integers(0, 99))
 def test_typed_felt_and_held_otherwise_a_solve_has_one_replay(solve, hold, seed):
     turns = outer(solve.solution)
-    typed = replace(solve.row(), solution=turns, turn_ms=None)
-    held = replace(typed, solution=f"{hold} {held_anew(turns, hold)}")
+    typed = solve.row()._replace(solution=turns, turn_ms=None)
+    held = typed._replace(solution=f"{hold} {held_anew(turns, hold)}")
     first, second = together([typed, held], default_book())
     assert first == second
     felt = solve.sensor_row(random.Random(seed))

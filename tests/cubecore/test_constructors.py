@@ -61,12 +61,12 @@ def _defined(nodes: list[ast.AST]) -> set[str]:
 def test_dataclasses_of_more_than_four_fields_take_keywords_alone():
     large = [c for c in classes().values() if is_dataclass(c) and len(fields(c)) > 4]
 
-    assert len(large) >= 5
+    assert len(large) >= 4
     assert [c.__name__ for c in large if not all(field.kw_only for field in fields(c))] == []
 
 
 def test_tuples_of_more_than_four_fields_are_built_by_keyword_everywhere():
     large = {name for name, c in classes().items() if len(getattr(c, "_fields", ())) > 4}
 
-    assert large >= {"Replay", "Look", "LastLayerStage", "Milestones"}
+    assert large >= {"Replay", "Look", "LastLayerStage", "Milestones", "Row"}
     assert positional_calls(large) == []

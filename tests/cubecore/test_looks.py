@@ -1,7 +1,5 @@
 """Looks by hand: what each did, how excursions are joined, and how their times are split."""
 
-from dataclasses import replace
-
 import pytest
 
 from cubecore.algorithms import prove_algorithm
@@ -68,7 +66,7 @@ def test_a_rotation_does_not_end_recognition():
     row = timed_row(Stretch(500, solution))
     assert row.turn_ms is not None
     per_token = (200, *row.turn_ms)
-    oll, _ = stages(replace(row, turn_ms=per_token))
+    oll, _ = stages(row._replace(turn_ms=per_token))
 
     assert times(oll.looks[0]) == (500, 6 * STEP_MS, 0)
 
@@ -152,7 +150,7 @@ def test_a_pause_between_auf_turns_is_a_pause():
 
 
 def test_an_untimed_solve_is_parted_by_the_book_alone():
-    row = replace(timed_row(Stretch(500, EDGES), Stretch(100, SUNE)), turn_ms=None)
+    row = timed_row(Stretch(500, EDGES), Stretch(100, SUNE))._replace(turn_ms=None)
     oll, _ = stages(row)
 
     assert [look.algorithm for look in oll.looks] == [EDGES, SUNE]

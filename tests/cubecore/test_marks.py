@@ -5,8 +5,6 @@ the page of explanations state it. The rows are turned by hand (`handmade`), so 
 expected here is a sum of pauses and steps written beside it.
 """
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -33,7 +31,7 @@ ONE_LOOK = timed_row(
 
 
 def with_marks(row: Row, text: str) -> Row:
-    return replace(row, turn_ms=None, mark_ms=parse_mark_ms(text))
+    return row._replace(turn_ms=None, mark_ms=parse_mark_ms(text))
 
 
 def marked(row: Row, text: str) -> Replay:

@@ -1,7 +1,5 @@
 """A solve and a case as plain text."""
 
-from dataclasses import replace
-
 import pytest
 
 from cubecore.book import Book, default_book
@@ -49,7 +47,7 @@ def test_a_solve_is_a_table_of_stages_with_where_each_ended():
 
 
 def test_a_solve_without_times_says_that_there_are_no_splits():
-    row = replace(timed_row(*WHOLE), turn_ms=None)
+    row = timed_row(*WHOLE)._replace(turn_ms=None)
 
     assert lines(row)[-1] == "(the log has no turn times, so there are no splits)"
     assert line_with(row, "pair 4").split() == ["pair", "4", "-"]
@@ -82,7 +80,7 @@ def test_each_reason_without_a_case_is_said():
 def test_penalties_are_said():
     row = timed_row(*WHOLE)
 
-    assert lines(replace(row, penalty=Penalty.PLUS_TWO))[0].split("  ")[1] == "+2, yellow cross"
+    assert lines(row._replace(penalty=Penalty.PLUS_TWO))[0].split("  ")[1] == "+2, yellow cross"
     assert lines(dnf(row))[0].split("  ")[1] == "DNF, yellow cross"
 
 

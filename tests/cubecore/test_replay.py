@@ -1,7 +1,5 @@
 """Replays by hand: how a row ends, its kind, its stages, skips, and what is refused."""
 
-from dataclasses import replace
-
 import pytest
 
 from cubecore.book import default_book
@@ -114,7 +112,7 @@ def test_a_row_without_a_solution_has_its_end_alone():
 
 
 def test_a_whole_solve_may_have_a_penalty():
-    result = replayed(replace(timed_row(*SOLVE), penalty=Penalty.PLUS_TWO))
+    result = replayed(timed_row(*SOLVE)._replace(penalty=Penalty.PLUS_TWO))
 
     assert result.status is Status.PLUS_TWO
     assert result.final_auf_ms == 300
@@ -123,7 +121,7 @@ def test_a_whole_solve_may_have_a_penalty():
 def test_one_turn_short_is_taken_with_a_plus_two():
     # WCA Regulations 10e: off by one turn is a +2.
     row = timed_row(*SOLVE[:-1], solves=" ".join(stretch.text for stretch in SOLVE))
-    result = replayed(replace(row, penalty=Penalty.PLUS_TWO))
+    result = replayed(row._replace(penalty=Penalty.PLUS_TWO))
 
     assert result.status is Status.PLUS_TWO
     assert (result.pll and result.pll.case, result.final_auf_ms) == ("T", 0)
@@ -159,7 +157,7 @@ def test_a_solution_begins_in_the_hold_that_the_scramble_leaves(scramble):
 def test_a_hint_names_the_rotation_from_the_hold_that_the_scramble_leaves():
     # f is B and z: what was red, on the right, lies below; from there the solver turned by y.
     row = Row(scramble="R U Fw", time_ms=900, solution="y Fw' U' R'")
-    mended = replace(row, solution="y' y Fw' U' R'")
+    mended = row._replace(solution="y' y Fw' U' R'")
 
     with pytest.raises(NotSolvedError, match="if it began with y' "):
         replay_row(row, default_book())
@@ -173,7 +171,7 @@ def test_a_solution_written_from_another_hold_says_which_rotation_would_mend_it(
     with pytest.raises(NotSolvedError, match="began with") as caught:
         replayed(row)
     said = caught.value.message.split("began with ")[1].split(" (")[0]
-    mended = replace(row, solution=f"{said} {row.solution}")
+    mended = row._replace(solution=f"{said} {row.solution}")
 
     assert replayed(mended).status is Status.SOLVED
 
@@ -229,9 +227,9 @@ def test_bad_notation_names_its_field_and_column(field):
 
 def test_times_are_one_for_each_layer_turn_or_one_for_each_token():
     row = Row(scramble="U' R'", time_ms=900, solution="y x' R U y'")
-    row = replace(row, scramble=twin.inverse(outer(row.solution or "")))
-    by_layer = replayed(replace(row, turn_ms=(300, 400)))
-    by_token = replayed(replace(row, turn_ms=(100, 200, 300, 400, 500)))
+    row = row._replace(scramble=twin.inverse(outer(row.solution or "")))
+    by_layer = replayed(row._replace(turn_ms=(300, 400)))
+    by_token = replayed(row._replace(turn_ms=(100, 200, 300, 400, 500)))
 
     assert by_layer.times == by_token.times == (300, 400)
 
@@ -239,7 +237,7 @@ def test_times_are_one_for_each_layer_turn_or_one_for_each_token():
 @pytest.mark.parametrize("turn_ms", [(1,), (1, 2, 3), (1, 2, 3, 4, 5, 6)])
 def test_any_other_count_of_times_is_refused(turn_ms):
     row = Row(scramble="x", time_ms=900, solution="y x' R U y'", turn_ms=turn_ms)
-    row = replace(row, scramble=twin.inverse(outer(row.solution or "")))
+    row = row._replace(scramble=twin.inverse(outer(row.solution or "")))
     with pytest.raises(RowError, match="2 layer turns") as caught:
         replayed(row)
 
@@ -251,15 +249,15 @@ def test_the_last_turn_may_end_a_little_after_the_timer_and_no_later():
     assert row.turn_ms is not None
     end = row.turn_ms[-1]
 
-    assert replayed(replace(row, time_ms=end - TIME_SLACK_MS)).status is Status.SOLVED
+    assert replayed(row._replace(time_ms=end - TIME_SLACK_MS)).status is Status.SOLVED
     with pytest.raises(RowError, match=f"{end} ms") as caught:
-        replayed(replace(row, time_ms=end - TIME_SLACK_MS - 1))
+        replayed(row._replace(time_ms=end - TIME_SLACK_MS - 1))
     assert caught.value.code == "turn_after_end"
     # start and end are each read to a step of the instrument
-    fine = replace(row, step_ms=34, time_ms=end - TIME_SLACK_MS - 68)
+    fine = row._replace(step_ms=34, time_ms=end - TIME_SLACK_MS - 68)
     assert replayed(fine).status is Status.SOLVED
     with pytest.raises(RowError, match=f"{end} ms"):
-        replayed(replace(fine, time_ms=fine.time_ms - 1))
+        replayed(fine._replace(time_ms=fine.time_ms - 1))
 
 
 @pytest.mark.parametrize(
@@ -274,7 +272,7 @@ def test_the_last_turn_may_end_a_little_after_the_timer_and_no_later():
 def test_a_position_within_a_slice_is_no_stage(solution, turn_ms, f2l_turn):
     times = (104, 207, 311, *turn_ms, 904, 1007, 1111, 1213, 1317, 1422, 1531)
     row = Row(scramble=twin.inverse(outer(solution)), time_ms=2000, solution=solution)
-    result = replayed(replace(row, turn_ms=times))
+    result = replayed(row._replace(turn_ms=times))
 
     assert result.f2l_turn == f2l_turn
 

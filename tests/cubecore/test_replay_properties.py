@@ -1,6 +1,5 @@
 """What holds of every solve: stages as the slow cube finds them, and splits that add up."""
 
-from dataclasses import replace
 from itertools import accumulate
 
 from hypothesis import given, settings
@@ -19,7 +18,7 @@ from tests.cubecore.solves import TURNS, outer, typed_solves
 def plain_row(turns: list[str], **fields: object) -> Row:
     """A row of outer turns alone, untimed."""
     row = Row(scramble=twin.inverse(" ".join(turns)), time_ms=10_000, solution=" ".join(turns))
-    return replace(row, **fields)  # type: ignore[arg-type]  # any field of a row
+    return row._replace(**fields)  # type: ignore[arg-type]  # any field of a row
 
 
 def positions_of(row: Row) -> list[str]:
@@ -67,9 +66,9 @@ def test_a_dnf_is_labelled_up_to_where_it_stopped(solve, data):
     turns = outer(solve.solution).split()
     kept = data.draw(st.integers(0, len(turns)))
     row = plain_row(turns, solution=" ".join(turns[:kept]) or "//", penalty=Penalty.DNF)
-    row = replace(row, scramble=twin.inverse(" ".join(turns)))
+    row = row._replace(scramble=twin.inverse(" ".join(turns)))
     result = replay_row(row, default_book())
-    found = find_stages(positions_of(replace(row, solution=" ".join(turns[:kept]))))
+    found = find_stages(positions_of(row._replace(solution=" ".join(turns[:kept]))))
 
     assert result.status is Status.DNF
     if found is None:
@@ -131,7 +130,7 @@ def test_looks_follow_one_another_without_gap_or_overlap(solve):
 @given(typed_solves())
 def test_without_times_there_are_labels_and_no_splits(solve):
     timed = solve.row()
-    result = replay_row(replace(timed, turn_ms=None), default_book())
+    result = replay_row(timed._replace(turn_ms=None), default_book())
     with_times = replay_row(timed, default_book())
 
     assert result.times is None
@@ -155,6 +154,6 @@ def test_one_turn_short_is_a_plus_two_and_nothing_else(turns, last):
     if twin.is_solved(twin.after(twin.SOLVED, " ".join(whole))):
         return
     row = plain_row(whole, solution=" ".join(turns), penalty=Penalty.PLUS_TWO)
-    row = replace(row, scramble=twin.inverse(" ".join(whole)))
+    row = row._replace(scramble=twin.inverse(" ".join(whole)))
 
     assert replay_row(row, default_book()).status is Status.PLUS_TWO

@@ -3,7 +3,6 @@
 Algorithms and what beginners do with them are common practice, no source; the rules are the domain's.
 """
 
-from dataclasses import replace
 from itertools import accumulate
 
 import pytest
@@ -279,7 +278,7 @@ def test_a_scramble_that_leaves_cross_and_three_pairs_but_for_a_turn_is_practice
     ],
 )
 def test_a_skip_of_the_orientation_says_how_it_came(last, origin):
-    row = replace(timed_row(Stretch(500, f"{PAIR} y' {last}"), Stretch(900, T_PERM)), turn_ms=None)
+    row = timed_row(Stretch(500, f"{PAIR} y' {last}"), Stretch(900, T_PERM))._replace(turn_ms=None)
     result = replayed(row)
     assert result.oll is not None
     assert (result.oll.case, result.oll.skip) == ("skip", origin)

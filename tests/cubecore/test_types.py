@@ -99,7 +99,6 @@ SWAPS = [
     'CompactRow(turns, None, b"", Penalty.NONE)',
     "unpack_numbers(turns)",
     "PackedNumbers([1, 2])",
-    'Row("R U", 1000)',
     "Places(TURN_TABLES)",
 ]
 

@@ -4,7 +4,6 @@ The truth is the turn times themselves: where a stage took one look, its recogni
 are read from them to the ms, and marks at the same moments must say the same.
 """
 
-from dataclasses import replace
 from itertools import islice
 
 import pytest
@@ -55,7 +54,7 @@ def test_marks_split_what_turn_times_split_in_one_look(log):
             continue
         if timed.oll is None or timed.times is None:
             continue
-        by_marks = replay_row(replace(row, turn_ms=None, mark_ms=marks_of(timed)), BOOK)
+        by_marks = replay_row(row._replace(turn_ms=None, mark_ms=marks_of(timed)), BOOK)
         assert by_marks.f2l_ms == timed.f2l_ms
         for stage, expected in ((by_marks.oll, timed.oll), (by_marks.pll, timed.pll)):
             if stage is None or expected is None:

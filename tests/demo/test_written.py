@@ -3,8 +3,6 @@
 The truth is the solve in the log, labelled without its times, as a written one has none.
 """
 
-from dataclasses import replace
-
 import pytest
 
 from cubecore.writeup import read_writeup
@@ -23,6 +21,6 @@ def test_solves_written_by_offers_are_labelled_as_they_were_turned(log):
             return [offer.text for offer in read_writeup(scramble, text, BOOK).offers]
 
         written = write_down(row, offers)
-        assert labels(replace(row, solution=written.text)) == labels(row)
+        assert labels(row._replace(solution=written.text)) == labels(row)
         n_typed, n_tokens = n_typed + written.n_typed, n_tokens + written.n_tokens
     assert n_typed <= MOST_TYPED_SHARE * n_tokens

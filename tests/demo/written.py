@@ -1,7 +1,7 @@
 """A driver that writes a demo solve down: it types the first two layers and picks what is offered."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import islice
 
 from cubecore.algorithms import TURNS_TO_UP, normal_form
@@ -43,11 +43,11 @@ def demo_solves(log: str, n: int) -> Iterator[Row]:
         for _, values in read_log(FOLDER / "logs" / log):
             try:
                 row = parse_row(values)
-                result = replay_row(replace(row, turn_ms=None), BOOK)
+                result = replay_row(row._replace(turn_ms=None), BOOK)
             except CubeError:
                 continue
             if result.oll is not None and row.penalty is Penalty.NONE:
-                yield replace(row, turn_ms=None)
+                yield row._replace(turn_ms=None)
 
     return islice(solves(), n)
 

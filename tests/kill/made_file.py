@@ -1,6 +1,6 @@
 """A file of 5,000 rows, and what must become of each: written down while it is made."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 
 from cubecore.rows import Row
@@ -38,8 +38,8 @@ class MadeFile:
 def make_file() -> MadeFile:
     """Dated rows with and without a solution, undated ones all alike, repeated ones, broken ones."""
     full = make_row(LAST_PAIR, SUNE, T_PERM)
-    bare = replace(full, solution=None, turn_ms=None)
-    alike = replace(bare, done_at=None, note="alike")
+    bare = full._replace(solution=None, turn_ms=None)
+    alike = bare._replace(done_at=None, note="alike")
     rows: list[Row] = []
     fates: list[str] = []
     for place in range(N_ROWS):
@@ -54,12 +54,12 @@ def make_file() -> MadeFile:
             continue
         kind = full if place % 10 == 0 else bare
         at = (NOW + timedelta(minutes=place)).isoformat()
-        rows.append(replace(kind, done_at=at, note=f"row {place}"))
+        rows.append(kind._replace(done_at=at, note=f"row {place}"))
         fates.append("taken")
         if place in SENT_BEFORE:
             fates[place] = "doubled"
         elif place % 89 == 3:
-            rows[place] = replace(rows[place], scramble="R X", note=f"row {place}")
+            rows[place] = rows[place]._replace(scramble="R X", note=f"row {place}")
             fates[place] = "set_aside"
     before = [rows[place] for place in SENT_BEFORE if rows[place].done_at is not None]
     return MadeFile(

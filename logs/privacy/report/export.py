@@ -6,7 +6,6 @@ looked or changed something.
 
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from datetime import date, datetime
 from typing import Any, NamedTuple
 
@@ -98,7 +97,7 @@ def log_lines(*, actor: User) -> Iterator[str]:
     """The actor's solves as the lines of a JSON Lines log, which can be uploaded anywhere."""
     for solve in own_data.own_solves(actor=actor):
         done_at = None if solve.done_at is None else format_done_at(solve.done_at)
-        yield format_json_line(replace(stored_row(solve), done_at=done_at))
+        yield format_json_line(stored_row(solve)._replace(done_at=done_at))
 
 
 def account_copy(*, actor: User) -> dict[str, Any]:

@@ -6,7 +6,6 @@ csv module reads the cells back (RFC 4180).
 
 import csv
 import io
-from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -39,13 +38,14 @@ ROWS = st.builds(
     solution=NOTES.filter(bool),
     turn_ms=st.none()
     | st.lists(st.integers(0, MAX_TIME_MS - 1), min_size=1).map(lambda ms: tuple(sorted(ms))),
+    mark_ms=st.none(),
     timed_by=st.none() | st.sampled_from(TimedBy),
     step_ms=st.none() | st.integers(1, 1000),
     done_at=st.none() | st.just("2026-03-01T12:00:00Z"),
     note=NOTES,
 )
 MARKED = st.builds(
-    replace,
+    Row._replace,
     ROWS,
     time_ms=st.just(MAX_TIME_MS - 1),
     turn_ms=st.none(),

@@ -5,7 +5,6 @@ import os
 import shutil
 import subprocess
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -89,7 +88,7 @@ ADDRESS = "198.51.100.44"
 def _drawn(user: User) -> None:
     """A draw from one solve with a time alone, and that solve written down."""
     row = make_row("U", note="bramble-drawn", done_at=None, is_timed=False)
-    alone = replace(row, solution=None)
+    alone = row._replace(solution=None)
     number = make_upload(user, [alone], file_name="bramble-times.csv").solves.get().pk
     zone = ZoneInfo("UTC")
     draw_add(actor=user, n_wanted=1, since=None, zone=zone, seed=1, now=NOW)

@@ -1,6 +1,5 @@
 """What times alone tell: the first solves of a sitting, penalties, how long a case may take to come up."""
 
-from dataclasses import replace
 from datetime import timedelta
 from math import isclose
 
@@ -60,10 +59,10 @@ def test_a_member_with_times_alone_is_told_what_is_true_and_shown_two_doors():
     member = make_membership(make_club())
     mine = make_client(member)
     rows = [
-        replace(make_row(done_at=NOW + timedelta(minutes=n)), solution=None, turn_ms=None)
+        make_row(done_at=NOW + timedelta(minutes=n))._replace(solution=None, turn_ms=None)
         for n in range(8)
     ]
-    rows[0] = replace(rows[0], penalty=Penalty.PLUS_TWO)
+    rows[0] = rows[0]._replace(penalty=Penalty.PLUS_TWO)
     make_upload(member.user, rows)
     page = mine.get("/progress/").content.decode()
     assert "8 solves: 1 with a +2, 0 not finished." in page

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
@@ -56,7 +55,7 @@ def mine(member: Membership) -> Client:
 def add_times(member: Membership, n: int, *, start: int = 0, row=ONE_LOOK) -> list[int]:
     """Solves with a time alone, an hour apart; their numbers in the order of time."""
     rows = [
-        replace(row, solution=None, done_at=(NOW + timedelta(hours=start + i)).isoformat())
+        row._replace(solution=None, done_at=(NOW + timedelta(hours=start + i)).isoformat())
         for i in range(n)
     ]
     upload = make_upload(member.user, rows, file_name=f"{start}.csv")
@@ -175,7 +174,7 @@ def test_drawn_rows_are_weighed_as_drawn_and_a_club_sees_the_same(member: Member
 
 
 def test_rows_of_a_log_count_for_themselves_beside_drawn_ones(member: Membership):
-    make_upload(member.user, [replace(TWO_LOOK, done_at=None)], file_name="logged.csv")
+    make_upload(member.user, [TWO_LOOK._replace(done_at=None)], file_name="logged.csv")
     add_times(member, 10)
     made = draw(member)
     write(member, asked(made))
@@ -202,7 +201,7 @@ def test_more_than_one_in_five_missing_counts_as_picked(member: Membership):
 
 
 def test_picked_rows_are_left_out_of_shares_where_a_log_has_others_and_told_of(member: Membership):
-    make_upload(member.user, [replace(TWO_LOOK, done_at=None)], file_name="logged.csv")
+    make_upload(member.user, [TWO_LOOK._replace(done_at=None)], file_name="logged.csv")
     numbers = add_times(member, 3)
     write(member, numbers[:2])
     assert WrittenSolve.objects.count() == 2
@@ -235,7 +234,7 @@ def test_a_new_solve_written_on_the_page_is_picked_and_one_from_a_file_is_not(
 
 def test_a_solution_corrected_later_or_sent_by_a_file_is_not_picked(member: Membership):
     (number,) = add_times(member, 1)
-    make_upload(member.user, [replace(ONE_LOOK, done_at=NOW.isoformat())], file_name="whole.csv")
+    make_upload(member.user, [ONE_LOOK._replace(done_at=NOW.isoformat())], file_name="whole.csv")
     assert Solve.objects.get(pk=number).solution
     solve_correct(
         actor=member.user, solve_id=number, values={"note": "slow"}, time_zone=UTC, now=SENT_AT

@@ -4,8 +4,6 @@ What a Sune and a T permutation do is common practice, no source; the tables' ow
 tests/cubecore.
 """
 
-from dataclasses import replace
-
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -27,18 +25,18 @@ def _read(rows: list[Row], done_at=None) -> list[ReadRow]:
 
 def test_however_it_is_spelled_a_solve_has_one_key():
     row = make_row("M U2 M'", is_timed=False)
-    outer = replace(row, solution="R L' x' U2 R' L x")  # M is R L' and a rotation (Article 12)
+    outer = row._replace(solution="R L' x' U2 R' L x")  # M is R L' and a rotation (Article 12)
     # A solution begins in the hold that its scramble leaves.
-    held = replace(row, solution="y' z z' (M U2 M')1 // all", scramble=row.scramble + " y")
+    held = row._replace(solution="y' z z' (M U2 M')1 // all", scramble=row.scramble + " y")
     assert _key(row) == _key(outer) == _key(held)
 
 
 def test_each_part_of_the_key_tells_solves_apart():
     row = make_row(SUNE, T_PERM, is_timed=False)
     others = [
-        replace(row, time_ms=row.time_ms + 1),
-        replace(row, penalty=Penalty.PLUS_TWO),
-        replace(row, solution=f"{row.solution} R R'"),
+        row._replace(time_ms=row.time_ms + 1),
+        row._replace(penalty=Penalty.PLUS_TWO),
+        row._replace(solution=f"{row.solution} R R'"),
         make_row(T_PERM, SUNE, is_timed=False),
     ]
     keys = {_key(row), *map(_key, others), _key(row, None), _key(row, None, 2)}
@@ -47,7 +45,7 @@ def test_each_part_of_the_key_tells_solves_apart():
 
 def test_note_and_turn_times_are_no_part_of_the_key():
     row = make_row(SUNE)
-    assert _key(row) == _key(replace(row, note="again", turn_ms=None))
+    assert _key(row) == _key(row._replace(note="again", turn_ms=None))
 
 
 def test_undated_rows_are_numbered_among_their_like():
@@ -63,7 +61,7 @@ def test_dated_rows_are_not_numbered():
 
 
 def test_what_the_engine_refuses_comes_back_as_a_problem_of_its_line():
-    bad = replace(make_row(SUNE), solution="R U", turn_ms=None)
+    bad = make_row(SUNE)._replace(solution="R U", turn_ms=None)
     labelled = label_rows(_read([bad, make_row(SUNE)]), book=default_book())
     assert [one.read.line for one in labelled.rows] == [3]
     (problem,) = labelled.problems
@@ -107,7 +105,7 @@ def test_a_skip_has_no_look():
 
 
 def test_what_a_row_cannot_tell_is_empty():
-    row = replace(make_row(), solution=None, turn_ms=None)
+    row = make_row()._replace(solution=None, turn_ms=None)
     labels = solve_labels(replay_row(row, default_book()), default_book())
     assert (labels["kind"], labels["cross"], labels["reason"]) == ("", "", "no_solution")
     assert (labels["f2l_ms"], labels["pair_ms"]) == (None, [])
@@ -117,12 +115,12 @@ def test_what_a_row_cannot_tell_is_empty():
 def test_labels_are_a_pure_function_of_row_and_book(parts):
     row = make_row(*parts)
     for book in (default_book(), Book([])):
-        again = replay_row(replace(row), book)
+        again = replay_row(Row(**row._asdict()), book)
         assert sighting_labels(replay_row(row, book)) == sighting_labels(again)
         assert solve_labels(again, book)["book_version"] == book.version
 
 
 def test_rows_without_turns_are_told_apart_by_the_position_they_start_from():
     row = Row(scramble="R U F2", time_ms=9_990)
-    assert _key(row) != _key(replace(row, scramble="R U F"))
-    assert _key(row) == _key(replace(row, scramble="R  U F2' // the same position"))
+    assert _key(row) != _key(row._replace(scramble="R U F"))
+    assert _key(row) == _key(row._replace(scramble="R  U F2' // the same position"))

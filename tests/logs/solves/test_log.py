@@ -1,5 +1,4 @@
 import json
-from dataclasses import replace
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -233,7 +232,7 @@ def test_rows_that_wait_are_pointed_out(mine: Client, member_in_lisbon):
 def test_two_dnfs_among_the_last_five_make_the_average_a_dnf(mine: Client, member_in_lisbon):
     # WCA Regulations 9f9: one DNF is the worst of five, two make the average a DNF.
     rows = make_rows(5)
-    rows = [replace(row, penalty=Penalty.DNF) if i in (1, 3) else row for i, row in enumerate(rows)]
+    rows = [row._replace(penalty=Penalty.DNF) if i in (1, 3) else row for i, row in enumerate(rows)]
     make_upload(member_in_lisbon.user, rows)
     report = mine.get("/log/").context["report"]
     assert (report.average.time_ms, report.average.is_dnf) == (None, True)
@@ -241,7 +240,7 @@ def test_two_dnfs_among_the_last_five_make_the_average_a_dnf(mine: Client, membe
 
 
 def test_fewer_than_five_solves_have_no_average(mine: Client, member_in_lisbon):
-    make_upload(member_in_lisbon.user, [replace(row, penalty=Penalty.DNF) for row in make_rows(4)])
+    make_upload(member_in_lisbon.user, [row._replace(penalty=Penalty.DNF) for row in make_rows(4)])
     report = mine.get("/log/").context["report"]
     assert (report.average, report.best.is_dnf) == (None, True)
     page = mine.get("/log/").content.decode()

@@ -107,7 +107,7 @@ def test_a_waiting_file_says_when_it_came_and_how_long_it_waits():
 def test_a_log_at_a_glance():
     member = make_user()
     drill = make_row("R U R' U R U2 R'", gap_ms=10)
-    slow = replace(make_row(done_at=NOW + timedelta(days=1)), penalty=Penalty.PLUS_TWO)
+    slow = make_row(done_at=NOW + timedelta(days=1))._replace(penalty=Penalty.PLUS_TWO)
     make_upload(member, [*make_rows(4), drill, slow])
     report = log_report(actor=member, now=NOW)
     assert (report.n_solves, report.n_drills, report.n_uploads) == (5, 1, 1)

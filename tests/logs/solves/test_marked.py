@@ -31,7 +31,7 @@ LOG = make_row()
 assert LOG.turn_ms is not None
 # 3 turns of the pair, 7 of OLL 27, 14 of the T permutation
 MARKS = Marks._make(LOG.turn_ms[n] for n in (2, 3, 9, 10, 23))
-MARKED = replace(LOG, turn_ms=None, mark_ms=MARKS, timed_by=TimedBy.HAND, step_ms=10)
+MARKED = LOG._replace(turn_ms=None, mark_ms=MARKS, timed_by=TimedBy.HAND, step_ms=10)
 
 
 def splits() -> list[tuple[int | None, ...]]:
@@ -68,7 +68,7 @@ def test_labels_made_anew_are_the_same():
 
 def test_marks_that_contradict_the_turns_set_the_row_aside():
     upload = make_upload(
-        make_user(), [replace(MARKED, mark_ms=MARKS._replace(oll_turn=None, oll=None))]
+        make_user(), [MARKED._replace(mark_ms=MARKS._replace(oll_turn=None, oll=None))]
     )
     assert (upload.n_taken, upload.n_set_aside) == (0, 1)
     aside = upload.set_aside_rows.get()
@@ -77,7 +77,7 @@ def test_marks_that_contradict_the_turns_set_the_row_aside():
 
 def test_marks_complete_a_solve_and_turn_times_outdo_them():
     member = make_user()
-    send(replace(LOG, turn_ms=None), member)
+    send(LOG._replace(turn_ms=None), member)
     second = make_upload(member, [MARKED])
     assert second.n_completed == 1
     assert Solve.objects.get().mark_ms
@@ -85,7 +85,7 @@ def test_marks_complete_a_solve_and_turn_times_outdo_them():
     assert third.n_completed == 1
     solve = Solve.objects.get()
     assert (solve.mark_ms, bool(solve.turn_ms), solve.timed_by) == ("", True, "")
-    fourth = make_upload(member, [replace(MARKED, note="again")])
+    fourth = make_upload(member, [MARKED._replace(note="again")])
     assert fourth.kept_rows.get().fate in (Fate.COMPLETES, Fate.DOUBLED)
     assert Solve.objects.get().turn_ms
 
@@ -113,7 +113,7 @@ def test_a_new_time_leaves_marks_that_fit_no_longer_behind():
 
 def test_the_page_of_a_solve_shows_nothing_finer_than_the_instrument():
     member = make_membership(make_club())
-    solve = send(replace(MARKED, timed_by=TimedBy.VIDEO, step_ms=33), member.user)
+    solve = send(MARKED._replace(timed_by=TimedBy.VIDEO, step_ms=33), member.user)
     page = make_client(member).get(f"/solves/{solve.pk}/").content.decode()
     assert "Timed from a video, in steps of 33 ms." in page
     assert "five marks in the place of turn times" in page

@@ -64,7 +64,7 @@ def says(solve: Solve) -> tuple[bool, bool, bool, str]:
 def bare(**more: Any):
     """The full row without its turns."""
     row = make_row(LAST_PAIR, SUNE, T_PERM, is_timed=False, **more)
-    return type(row)(**{**{n: getattr(row, n) for n in row.__slots__}, "solution": None})
+    return row._replace(solution=None)
 
 
 class TestTakingBack:

@@ -4,8 +4,6 @@ The turns and their times are those of `factories.make_row`: 3 of the last pair,
 the T permutation.
 """
 
-from dataclasses import replace
-
 import pytest
 from django.test import Client
 
@@ -168,7 +166,7 @@ def test_an_end_two_frames_late_is_taken(mine, own):
 
 
 def test_a_solve_of_the_log_gets_its_times_with_its_solution(mine, member):
-    make_upload(member.user, [replace(LOG, turn_ms=None, solution=None)])
+    make_upload(member.user, [LOG._replace(turn_ms=None, solution=None)])
     mine.post("/write/", {"solve": str(Solve.objects.get().pk)})
     send(mine, Writeup.objects.get(), **VIDEO)
     solve = Solve.objects.get()

@@ -1,6 +1,5 @@
 """Solves written down through the page: kept as they are written, read by the engine, sent into the log."""
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -27,8 +26,8 @@ from tests.factories import (
 
 pytestmark = pytest.mark.django_db
 ANTISUNE = "R U2 R' U' R U' R'"  # of OLL 26
-ROW = replace(make_row(), turn_ms=None)
-TIME_ONLY = replace(ROW, solution=None)
+ROW = make_row()._replace(turn_ms=None)
+TIME_ONLY = ROW._replace(solution=None)
 
 
 @pytest.fixture
@@ -64,7 +63,7 @@ def test_demo_solves_are_written_down_by_typing_two_layers_and_picking_offers(mi
         mine.post(f"/write/{own.pk}/", {"solution": written.text, "then": "send"})
         solve = Solve.objects.order_by("-pk")[0]
         assert Solve.objects.count() == n + 1
-        assert labels(replace(row, solution=solve.solution)) == labels(row)
+        assert labels(row._replace(solution=solve.solution)) == labels(row)
         n_typed, n_tokens = n_typed + written.n_typed, n_tokens + written.n_tokens
     assert n_typed <= 0.6 * n_tokens
     assert not Writeup.objects.exists()
