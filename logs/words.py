@@ -45,17 +45,23 @@ def average(ms: float | None) -> str:
     return format_time(int(ms / 10 + 0.5) * 10)
 
 
-def split(ms: int | None, step_ms: int | None = None) -> str:
-    """A split, truncated to the hundredth; a dash where the log does not tell.
+def split(ms: float | None, step_ms: int | None = None) -> str:
+    """A time of one solve, truncated to the hundredth; a dash where the log does not tell.
 
-    A clock of coarser steps, of ``step_ms``, has fewer digits.
+    A clock of coarser steps, of ``step_ms``, has fewer digits: every page that shows a time inside
+    a solve shows it by this.
     """
     if ms is None:
         return UNKNOWN
-    text = format_time(ms)
+    text = format_time(int(ms))
     if step_ms is None or step_ms <= 10:
         return text
     return text[:-1] if step_ms <= 100 else text[:-3]
+
+
+def whole_ms(ms: int, step_ms: int | None = None) -> str:
+    """A time in ms, ``453 ms``; by a clock of coarser steps no finer than `split`: ``0.4 s``."""
+    return f"{ms} ms" if step_ms is None or step_ms <= 1 else f"{split(ms, step_ms)} s"
 
 
 def estimate(centre_ms: float, low_ms: float, high_ms: float) -> tuple[str, str]:

@@ -47,6 +47,7 @@ class Meeting:
         n_looks: Looks that it took; 0 when the solve ended before one was made.
         is_one_look: It went in one look, by an algorithm of the book.
         recognition_ms: Of that look; None when the log does not tell.
+        step_ms: How fine that was taken; None where the log does not say.
     """
 
     solve_id: int
@@ -54,6 +55,7 @@ class Meeting:
     n_looks: int
     is_one_look: bool
     recognition_ms: int | None
+    step_ms: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -198,6 +198,7 @@ def _read_sightings(
             "is_one_look",
             "is_of_book",
             "recognition_ms",
+            "solve__step_ms",
         )
     )
     logged = set()
@@ -211,7 +212,14 @@ def _read_sightings(
             deeds.drills.setdefault(key, []).append(Drill(done_at, is_clean, is_from_log=True))
         else:
             deeds.meetings.setdefault(key, []).append(
-                Meeting(row["solve_id"], done_at, row["n_looks"], is_clean, row["recognition_ms"])
+                Meeting(
+                    row["solve_id"],
+                    done_at,
+                    row["n_looks"],
+                    is_clean,
+                    row["recognition_ms"],
+                    row["solve__step_ms"],
+                )
             )
     return logged
 

@@ -21,7 +21,7 @@ from logs.charts import (
 from logs.progress.report.case_times import CaseMark, CaseTime, CaseTimes, CurvePoint
 from logs.progress.report.progress import TypicalTime
 from logs.progress.words import day_of, mark_on_axis
-from logs.words import average, times
+from logs.words import split, times
 
 HEIGHT: Final = 340
 
@@ -48,8 +48,8 @@ def sightings_figure(report: CaseTimes, zone: ZoneInfo) -> Figure | None:
         return None
     x = [time.number for time in report.times]
     words = [
-        f"{day_of(time.done_at, zone)}: recognition {average(time.recognition_ms)} s,"
-        f" execution {average(time.execution_ms)} s"
+        f"{day_of(time.done_at, zone)}: recognition {split(time.recognition_ms, time.step_ms)} s,"
+        f" execution {split(time.execution_ms, time.step_ms)} s"
         for time in report.times
     ]
     beyond = x[-1] + 2

@@ -27,7 +27,7 @@ from logs.progress.report.progress import (
 )
 from logs.progress.time_charts import over_time_figure
 from logs.stats.grid import HOLLOW_BELOW
-from logs.words import times
+from logs.words import split, times
 
 ROW_PX: Final = 26
 STRIP_ROW_PX: Final = 14
@@ -228,16 +228,21 @@ def _words(side: _Side, line: CaseLine) -> str:
 
 
 def _points(side: _Side, timed: Sequence[CaseLine], rows: dict[str, str]) -> dict[str, Any]:
-    points = [(line, getattr(one, f"{side.part}_ms")) for line in timed for one in line.few]
+    points = [
+        (line, getattr(one, f"{side.part}_ms"), one.step_ms) for line in timed for one in line.few
+    ]
     return {
         "type": "scatter",
         "name": "One sighting each",
         "showlegend": side.sign == 1 and len(points) > 0,
         "mode": "markers",
         "marker": DOT,
-        "y": [rows[line.number] for line, _ in points],
-        "x": [side.sign * _s(ms) for _, ms in points],
-        "text": [f"{line.title}: {side.part} {seconds(ms)} s, one sighting" for line, ms in points],
+        "y": [rows[line.number] for line, _, _ in points],
+        "x": [side.sign * _s(ms) for _, ms, _ in points],
+        "text": [
+            f"{line.title}: {side.part} {split(ms, step_ms)} s, one sighting"
+            for line, ms, step_ms in points
+        ],
         "hovertemplate": HOVER,
     }
 

@@ -16,7 +16,7 @@ from cubecore.cases import Stage
 from cubecore.outcomes import Outcome
 from logs.solves.report.solve import LookLine, SolveReport, StageLine
 from logs.solves.words import part_name
-from logs.words import split
+from logs.words import split, whole_ms
 
 HEIGHT: Final = 118
 
@@ -77,6 +77,7 @@ def time_strip(
     turn_ms: Sequence[int],
     hesitations: Sequence[tuple[int, int]],
     text: str,
+    step_ms: int | None = None,
 ) -> str:
     """The strip of a solve.
 
@@ -86,12 +87,13 @@ def time_strip(
         turn_ms: The end of each turn, ms, at least one above 0.
         hesitations: The pauses that count as hesitations, from and to.
         text: Read out in the strip's place.
+        step_ms: How fine the times are, ms; None where the log does not say.
     """
     end_ms = max(turn_ms)
     shapes = [_scale(end_ms), *(_stretch(stage, _STAGES_Y, end_ms) for stage in stages)]
     shapes += [_stretch(look, _LOOKS_Y, end_ms) for look in looks]
     shapes += [_tick(at, end_ms) for at in turn_ms]
-    shapes += [_pause(start, end, end_ms) for start, end in hesitations]
+    shapes += [_pause(start, end, end_ms, step_ms) for start, end in hesitations]
     shapes.append(
         f'<line class="strip-head" x1="0" x2="0" y1="16" y2="{HEIGHT}" stroke-width="2" '
         f'data-end-ms="{end_ms}"/>'
@@ -168,11 +170,11 @@ def _tick(at_ms: int, end_ms: int) -> str:
     )
 
 
-def _pause(from_ms: int, to_ms: int, end_ms: int) -> str:
+def _pause(from_ms: int, to_ms: int, end_ms: int, step_ms: int | None) -> str:
     """A bracket under the turns, from the one before the hesitation to the one after."""
     start, stop = _percent(from_ms, end_ms), _percent(to_ms, end_ms)
     y = _TURNS_Y + 22
-    title = f"Hesitation of {to_ms - from_ms} ms"
+    title = f"Hesitation of {whole_ms(to_ms - from_ms, step_ms)}"
     return (
         f'<g class="strip-pause"><title>{title}</title><line x1="{start}" x2="{stop}" y1="{y}" '
         f'y2="{y}" stroke="currentColor" stroke-width="5"/></g>'
@@ -192,7 +194,7 @@ def solve_strip(report: SolveReport) -> str:
         stages=[
             stretch for stage in report.stages if (stretch := stage_stretch(stage)) is not None
         ],
-        looks=list(look_stretches(report.looks)),
+        looks=list(look_stretches(report.looks, report.step_ms)),
         turn_ms=turn_ms,
         hesitations=[
             (step.at_ms - step.pause_ms, step.at_ms)
@@ -200,6 +202,7 @@ def solve_strip(report: SolveReport) -> str:
             if step.pause_ms is not None and step.at_ms is not None
         ],
         text="The solve on a line of time; the tables below hold its figures",
+        step_ms=report.step_ms,
     )
 
 
@@ -209,12 +212,12 @@ def stage_stretch(stage: StageLine) -> Stretch | None:
         return None
     name = stage.case.title if stage.case else part_name(stage.part)
     label = " ".join(name.split()[:2]) if stage.case else name
-    title = f"{name}: {split(stage.took_ms)} s"
+    title = f"{name}: {split(stage.took_ms, stage.step_ms)} s"
     return Stretch(stage.start_ms, stage.end_ms, Fill.OPEN, label, title)
 
 
-def look_stretches(looks: Iterable[LookLine]) -> Iterator[Stretch]:
-    """Recognition and execution of each look that has times."""
+def look_stretches(looks: Iterable[LookLine], step_ms: int | None = None) -> Iterator[Stretch]:
+    """Recognition and execution of each look that has times, named as fine as ``step_ms``."""
     numbers = Counter[Stage]()
     for look in looks:
         numbers[look.case.stage] += 1
@@ -222,9 +225,9 @@ def look_stretches(looks: Iterable[LookLine]) -> Iterator[Stretch]:
             continue
         name = f"{look.case.stage.upper()} look {numbers[look.case.stage]}"
         moved_ms = look.start_ms + look.recognition_ms
-        recognition = f"{name}: recognition {split(look.recognition_ms)} s"
+        recognition = f"{name}: recognition {split(look.recognition_ms, step_ms)} s"
         yield Stretch(look.start_ms, moved_ms, Fill.HATCHED, "", recognition)
         mark = "misfire" if look.outcome is Outcome.MISFIRE else ""
-        execution = f"execution {split(look.execution_ms)} s"
+        execution = f"execution {split(look.execution_ms, step_ms)} s"
         title = f"{name}: {mark}, {execution}" if mark else f"{name}: {execution}"
         yield Stretch(moved_ms, moved_ms + look.execution_ms, Fill.SOLID, mark, title)

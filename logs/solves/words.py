@@ -26,7 +26,7 @@ from logs.solves.report.solves import FigureAsked
 from logs.solves.report.steps import CubeFaces, Part, PartKind
 from logs.solves.report.undo import FieldChange, HeldRow, RowSays, SolveChanged, TellingRow
 from logs.solves.selectors.solves import Behind
-from logs.words import day_words, solves, split
+from logs.words import day_words, solves, split, whole_ms
 
 register = Library()
 register.filter("is_case", words.is_case)
@@ -172,6 +172,12 @@ def time_range(stage: StageLine) -> str:
     if stage.took_ms is None:
         return split(None)
     return f"{split(stage.start_ms, stage.step_ms)} to {split(stage.end_ms, stage.step_ms)}"
+
+
+def turn_end(at_ms: int, step_ms: int | None) -> str:
+    """When a turn ended, with its ms where they were taken: ``1.23 s (1234 ms)``."""
+    exact = whole_ms(at_ms, step_ms)
+    return f"{split(at_ms)} s ({exact})" if exact.endswith(" ms") else exact
 
 
 INSTRUMENTS = {

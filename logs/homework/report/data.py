@@ -135,6 +135,7 @@ class MeetingLine:
         n_looks: Looks that the case took.
         is_of_book: Whether one look was by an algorithm of the book.
         recognition_ms: Of that look, ms; null where the log does not tell.
+        step_ms: How fine that was taken, ms; null where the log does not say.
         is_hit: Whether it was all that is asked.
     """
 
@@ -143,6 +144,7 @@ class MeetingLine:
     n_looks: int
     is_of_book: bool
     recognition_ms: int | None
+    step_ms: int | None
     is_hit: bool
 
 

@@ -9,6 +9,7 @@ import pandas as pd
 
 from cubecore.cases import SKIP, Case
 from logs.cases.facts import chance_of
+from logs.solves.figures.frames import step_of
 from logs.stats import Range
 from logs.stats.effect import case_effect, rate_change, sightings_for_power
 from logs.stats.grid import LIKELY
@@ -25,11 +26,13 @@ class TimedSolve:
         solve_id: Its number.
         done_at: When it was done.
         stage_ms: Recognition and execution of the case together, ms.
+        step_ms: How fine that was taken, ms; null where the log does not say.
     """
 
     solve_id: int
     done_at: datetime
     stage_ms: int
+    step_ms: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +182,11 @@ def _rate_effect(before: pd.DataFrame, since: pd.DataFrame) -> RateEffect | None
 def _solves(side: pd.DataFrame) -> tuple[TimedSolve, ...]:
     timed = side[side["stage_ms"].notna()].iloc[::-1]
     return tuple(
-        TimedSolve(int(row["solve_id"]), row["done_at"].to_pydatetime(), int(row["stage_ms"]))
+        TimedSolve(
+            solve_id=int(row["solve_id"]),
+            done_at=row["done_at"].to_pydatetime(),
+            stage_ms=int(row["stage_ms"]),
+            step_ms=step_of(row["step_ms"]),
+        )
         for _, row in timed.iterrows()
     )

@@ -314,5 +314,6 @@ def _meeting(meeting: Meeting, asked: Asked) -> MeetingLine:
         n_looks=meeting.n_looks,
         is_of_book=meeting.is_one_look,
         recognition_ms=meeting.recognition_ms,
+        step_ms=meeting.step_ms,
         is_hit=is_hit(meeting, asked),
     )

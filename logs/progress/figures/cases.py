@@ -205,12 +205,13 @@ def few_points(
         is_one_look: As for `case_table`.
 
     Returns:
-        ``case``, ``recognition_ms`` and ``execution_ms``, in the order of ``sightings``.
+        ``case``, ``recognition_ms``, ``execution_ms`` and ``step_ms``, in the order of
+        ``sightings``.
     """
     few = table.loc[table["n_timed"] <= SHOWN_SINGLY, "case"]
     points = sightings[(sightings["stage"] == stage) & sightings["case"].isin(few)]
     points = _timed(points, is_one_look=is_one_look)
-    return points[["case", "recognition_ms", "execution_ms"]].reset_index(drop=True)
+    return points[["case", "recognition_ms", "execution_ms", "step_ms"]].reset_index(drop=True)
 
 
 def cases_unmet(sightings: pd.DataFrame, *, stage: str, chances: Mapping[str, float]) -> list[str]:

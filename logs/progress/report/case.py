@@ -26,6 +26,7 @@ from logs.people.sight import ClubName, clubs_of, coached_clubs, time_zone_of
 from logs.progress.figures.cases import algorithm_counts
 from logs.progress.report.case_times import CaseTimes, case_times
 from logs.solves.figures.counts import mistaken_looks, read_look
+from logs.solves.figures.frames import step_of
 from logs.solves.figures.mistakes import Mistake, MistakeKind
 from logs.solves.selectors.frames import (
     looked_rows,
@@ -134,6 +135,7 @@ class SightingLine:
         done_at: When it was; null where the log does not tell.
         recognition_ms: Recognition, ms; null where the log does not tell.
         execution_ms: Execution, ms; null where the log does not tell.
+        step_ms: How fine these were taken, ms; null where the log does not say.
         n_looks: Looks made; 0 where the solve ended before one.
         is_one_look: Whether it went in one look.
         algorithm: The algorithm of a sighting in one look; else empty.
@@ -145,6 +147,7 @@ class SightingLine:
     done_at: datetime | None
     recognition_ms: int | None
     execution_ms: int | None
+    step_ms: int | None
     n_looks: int
     is_one_look: bool
     algorithm: str
@@ -336,6 +339,7 @@ def _sighting_lines(met: pd.DataFrame, mistaken: Mapping[int, Mistake]) -> tuple
                 done_at=done_at.to_pydatetime() if isinstance(done_at, pd.Timestamp) else None,
                 recognition_ms=_known(row["recognition_ms"]),
                 execution_ms=_known(row["execution_ms"]),
+                step_ms=step_of(row["step_ms"]),
                 n_looks=int(row["n_looks"]),
                 is_one_look=bool(row["is_one_look"]),
                 algorithm=str(row["algorithm"]),

@@ -19,6 +19,7 @@ from logs.progress.figures.cases import SKIP, first_uses, gaps_over_share
 from logs.progress.report.progress import TypicalTime
 from logs.progress.report.time import MarkKind, TimeMarkLine
 from logs.progress.selectors import time_mark_list
+from logs.solves.figures.frames import step_of
 from logs.stats import Range
 from logs.stats.curves import BAND as CURVE_LEVEL
 from logs.stats.curves import (
@@ -64,6 +65,7 @@ class CaseTime:
         done_at: When it was; null where the log does not tell.
         recognition_ms: Recognition, ms.
         execution_ms: Execution, ms.
+        step_ms: How fine these were taken, ms; null where the log does not say.
         is_odd: Whether it lies far from the others; it is counted all the same.
     """
 
@@ -72,6 +74,7 @@ class CaseTime:
     done_at: datetime | None
     recognition_ms: float
     execution_ms: float
+    step_ms: int | None
     is_odd: bool
 
 
@@ -267,6 +270,7 @@ def _time(number: int, row: pd.Series) -> CaseTime:
         else None,
         recognition_ms=float(row["recognition_ms"]),
         execution_ms=float(row["execution_ms"]),
+        step_ms=step_of(row["step_ms"]),
         is_odd=bool(row["is_odd"]),
     )
 

@@ -26,6 +26,7 @@ from logs.progress.report.load import LoadReport, load_report
 from logs.progress.report.time import TimeReport, time_report
 from logs.progress.report.times_alone import TimesAlone, times_alone
 from logs.progress.services import kept_figures
+from logs.solves.figures.frames import step_of
 from logs.solves.figures.sampling import Basis, RateRows
 from logs.solves.figures.standing import COVERAGE_LEVEL
 from logs.solves.report.drawn import RowsWritten, rows_written
@@ -123,10 +124,12 @@ class TimedSighting:
     Attributes:
         recognition_ms: Recognition, ms.
         execution_ms: Execution, ms.
+        step_ms: How fine these were taken, ms; null where the log does not say.
     """
 
     recognition_ms: float
     execution_ms: float
+    step_ms: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -402,7 +405,9 @@ def _case_lines(own: Figures, choice: Choice) -> tuple[CaseLine, ...]:
     table, points = table_of(kept["table"]), table_of(kept["points"])
     few: dict[str, list[TimedSighting]] = {}
     for row in points.to_dict("records"):
-        sighting = TimedSighting(row["recognition_ms"], row["execution_ms"])
+        sighting = TimedSighting(
+            row["recognition_ms"], row["execution_ms"], step_of(row["step_ms"])
+        )
         few.setdefault(row["case"], []).append(sighting)
     wanted = [n for n, case in cases.items() if choice.family in ("", case.family)]
     table = case_order(table[table["case"].isin(wanted)], order=choice.order, cases=list(cases))

@@ -52,12 +52,19 @@ SIGHTING_COLUMNS: Mapping[str, str] = {
     "algorithm": "str",
     "misfire_kind": "str",
     "misfire_case": "str",
+    "step_ms": "float64",
 }
 """One case met in one solve on a line, in the order of the solves, OLL before PLL.
 
 ``case`` is ``"27"``, ``"T"`` or ``"skip"``. A skip has no look: ``n_looks`` is 0, ``is_one_look``
 False, ``first_outcome`` and ``algorithm`` empty. The two times are sums over the looks, NaN for
-untimed solves and where the stage's goal was not reached."""
+untimed solves and where the stage's goal was not reached; ``step_ms`` is how fine they were taken,
+NaN where the log does not say."""
+
+
+def step_of(step_ms: float) -> int | None:
+    """A ``step_ms`` of a frame as reports hold it."""
+    return int(step_ms) if step_ms > 0 else None
 
 
 def build_frame(columns: Mapping[str, str], rows: Iterable[Sequence[Any]]) -> pd.DataFrame:

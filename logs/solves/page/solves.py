@@ -12,7 +12,8 @@ from logs.people.services.trail import looked
 from logs.solves.charts import solve_strip
 from logs.solves.report.solve import solve_report
 from logs.solves.report.solves import FigureAsked, figure_asked, solves_report
-from logs.solves.words import letters, part_name
+from logs.solves.words import letters, part_name, turn_end
+from logs.words import whole_ms
 
 
 @require_safe
@@ -57,7 +58,8 @@ def solve(request: HttpRequest, solve_id: int) -> HttpResponse:
         {
             "token": step.token,
             "at_ms": step.at_ms,
-            "pause_ms": step.pause_ms,
+            "at": "" if step.at_ms is None else turn_end(step.at_ms, report.step_ms),
+            "pause": "" if step.pause_ms is None else whole_ms(step.pause_ms, report.step_ms),
             "part": part_name(step.part),
             "letters": letters(step.cube),
         }

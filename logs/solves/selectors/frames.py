@@ -120,6 +120,7 @@ def sighting_frame(
         "algorithm",
         "misfire_kind",
         "misfire_case",
+        "solve__step_ms",
     )
     return build_frame(SIGHTING_COLUMNS, rows)
 

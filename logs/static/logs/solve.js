@@ -4,16 +4,12 @@
 (() => {
   "use strict";
 
-  function seconds(ms) {
-    return `${(Math.floor(ms / 10) / 100).toFixed(2)} s`;
-  }
-
   function words(steps, at) {
     const step = steps[at];
     if (at === 0) return "Scrambled cube";
     const parts = [`${at} of ${steps.length - 1}: ${step.token}`, step.part];
-    if (step.at_ms !== null) parts.push(`${seconds(step.at_ms)} (${step.at_ms} ms)`);
-    if (step.pause_ms !== null) parts.push(`after a hesitation of ${step.pause_ms} ms`);
+    if (step.at !== "") parts.push(step.at);
+    if (step.pause !== "") parts.push(`after a hesitation of ${step.pause}`);
     return parts.join(", ");
   }
 

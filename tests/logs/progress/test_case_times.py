@@ -39,8 +39,8 @@ def times_of(*, has_curve: bool = False) -> CaseTimes:
         execution=typical,
         stage=typical,
         times=(
-            CaseTime(1, 11, None, 500.0, 1000.0, is_odd=False),
-            CaseTime(2, 12, None, 600.0, 900.0, is_odd=True),
+            CaseTime(1, 11, None, 500.0, 1000.0, None, is_odd=False),
+            CaseTime(2, 12, None, 600.0, 900.0, 34, is_odd=True),
         ),
         marks=(CaseMark(2, TimeMarkLine(date(2026, 3, 1), MarkKind.HOMEWORK, (SUNE,))),),
         spread=None,

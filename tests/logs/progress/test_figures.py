@@ -31,7 +31,7 @@ def lines_of(*rows) -> list[CaseLine]:
     lines = []
     for row in table.to_dict("records"):
         few = [
-            TimedSighting(point["recognition_ms"], point["execution_ms"])
+            TimedSighting(point["recognition_ms"], point["execution_ms"], None)
             for point in points
             if point["case"] == row["case"]
         ]

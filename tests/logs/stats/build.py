@@ -19,6 +19,7 @@ SIGHTING: dict[str, object] = {
     "algorithm": "R U R' U R U2 R'",
     "misfire_kind": "",
     "misfire_case": "",
+    "step_ms": None,
 }
 SOLVE: dict[str, object] = {
     "solve_id": 1,
