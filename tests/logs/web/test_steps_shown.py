@@ -55,7 +55,7 @@ def mine(member: Membership) -> Client:
 
 def part(page: str, start: str, end: str = "</table>") -> str:
     assert start in page
-    return page.split(start)[1].split(end)[0]
+    return page.split(start, 1)[1].split(end, 1)[0]
 
 
 def test_the_page_of_a_solve(mine: Client):
