@@ -4,7 +4,6 @@ The solves here are timed from a video of 30 frames a second, a step of 34 ms, w
 """
 
 import re
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -43,7 +42,7 @@ def member(db) -> Membership:
     make_homework(coach, [own], now=NOW + timedelta(hours=12))
     rows = solves("11011", start=NOW + timedelta(days=1), gap_ms=151)
     rows += solves("1101", start=NOW + timedelta(hours=2), gap_ms=157)
-    video = [replace(row, timed_by=TimedBy.VIDEO, step_ms=34) for row in rows]
+    video = [row._replace(timed_by=TimedBy.VIDEO, step_ms=34) for row in rows]
     make_upload(own.user, video)
     return own
 
