@@ -10,6 +10,7 @@ from logs.people.models import Club
 from logs.people.sight import visible_memberships
 from logs.solves.figures.frames import build_frame
 from logs.solves.models.solves import Sighting
+from logs.solves.selectors.alike import alike_time
 
 
 def algorithm_use_frame(*, actor: User, club: Club, case: CaseId) -> pd.DataFrame:
@@ -26,6 +27,9 @@ def algorithm_use_frame(*, actor: User, club: Club, case: CaseId) -> pd.DataFram
         solve__kind=Kind.SOLVE,
     )
     rows = sightings.order_by("id").values_list(
-        "member_id", "algorithm", "recognition_ms", "execution_ms"
+        "member_id",
+        "algorithm",
+        alike_time("recognition_ms", "solve__"),
+        alike_time("execution_ms", "solve__"),
     )
     return build_frame(USE_COLUMNS, rows)

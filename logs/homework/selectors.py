@@ -25,6 +25,7 @@ from logs.homework.models import Assignment, DrillAnswer, Homework
 from logs.people.models import Club, Membership
 from logs.people.sight import Sight, check_sight, coached_clubs, coaches, visible_memberships
 from logs.solves.models.solves import Sighting, Solve
+from logs.solves.selectors.alike import alike_time
 
 TRUE = "true"
 """A true value inside JSON, as text: SQLite and PostgreSQL write it alike."""
@@ -184,7 +185,9 @@ def _read_sightings(
     """Deal out the dated sightings; whose drills of what scramble were among them."""
     rows = (
         Sighting.objects.filter(of_cases, member__in=users, solve__done_at__gt=since - BEFORE_FOR)
-        .annotate(is_of_book=KT("looks__0__known"))
+        .annotate(
+            is_of_book=KT("looks__0__known"), alike_ms=alike_time("recognition_ms", "solve__")
+        )
         .order_by(F("solve__done_at"), "solve")
         .values(
             "member_id",
@@ -197,7 +200,7 @@ def _read_sightings(
             "n_looks",
             "is_one_look",
             "is_of_book",
-            "recognition_ms",
+            "alike_ms",
             "solve__step_ms",
         )
     )
@@ -217,7 +220,7 @@ def _read_sightings(
                     done_at,
                     row["n_looks"],
                     is_clean,
-                    row["recognition_ms"],
+                    row["alike_ms"],
                     row["solve__step_ms"],
                 )
             )
@@ -250,7 +253,7 @@ def others_before(
             "n_looks",
             "is_one_look",
             "is_of_book",
-            "recognition_ms",
+            alike_time("recognition_ms", "solve__"),
         )
     )
     found: dict[tuple[int, str], dict[str, list[Meeting]]] = {}

@@ -78,6 +78,7 @@ _GROUPS: Final[tuple[tuple[str, tuple[Explanation, ...]], ...]] = (
             Explanation("stages", "Stages"),
             Explanation("looks", "Looks, recognition, execution"),
             Explanation("marks", "Five marks in the place of turn times"),
+            Explanation("instruments", "What times are compared"),
             Explanation("shares", "Shares of a solve"),
             Explanation("average", "Averages", how_log.averages_example),
         ),

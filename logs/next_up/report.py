@@ -28,6 +28,8 @@ from logs.next_up.order import (
 from logs.next_up.selectors import overrides_in_force
 from logs.people.models import Membership
 from logs.people.sight import ClubName, Whose, coaches, sight_of
+from logs.solves.selectors.alike import n_unlike
+from logs.solves.selectors.draws import member_rate_rows
 from logs.stats import Range
 from logs.words import find_case
 
@@ -122,6 +124,8 @@ class NextUpReport:
         club: That club; null on the reader's own pages.
         n_sightings: Sightings in solves behind it.
         n_one_look: Cases that go in one look already, which are not on it.
+        n_picked: Solves behind it that were picked to be written down.
+        n_unlike: Solves whose times of turns are left out: another instrument took them.
         has_times: Whether any case could be given a saving; if none, chance alone orders it.
         max_open: How many cases to learn at once at the member's pace.
         now: The cases to learn now.
@@ -134,6 +138,8 @@ class NextUpReport:
     club: ClubName | None
     n_sightings: int
     n_one_look: int
+    n_picked: int
+    n_unlike: int
     has_times: bool
     max_open: int
     now: tuple[NextLine, ...]
@@ -156,6 +162,7 @@ def next_up_report(*, actor: User, membership_id: int | None = None, now: dateti
     is_told = sight.is_own or is_coach
     (own,) = member_gains(actor=actor, members=[member])
     found = ranked(own)
+    rows = member_rate_rows(actor=actor, member=sight)
     words = _words(actor, member, membership) if is_told else {}
     counts = weekly_counts_of_member(actor=actor, member=member, now=now)
     max_open = open_cases_allowed(weekly_pace(counts))
@@ -178,6 +185,8 @@ def next_up_report(*, actor: User, membership_id: int | None = None, now: dateti
         club=None if sight.club is None else ClubName(sight.club.name, sight.club.slug),
         n_sightings=own.n_sightings,
         n_one_look=len(found.one_look),
+        n_picked=len(rows.chosen - rows.left_out),
+        n_unlike=n_unlike(actor=actor, member=sight),
         has_times=found.has_times,
         max_open=max_open,
         now=tuple(line for lesson, line in placed if lesson.is_now),

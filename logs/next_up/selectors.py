@@ -15,6 +15,8 @@ from logs.people.models import Membership
 from logs.people.sight import coached_membership_get, visible_memberships
 from logs.solves.figures.frames import build_frame
 from logs.solves.models.solves import Sighting
+from logs.solves.selectors.alike import alike_time, is_alike
+from logs.solves.selectors.draws import rate_rows_of_logs
 
 
 def overrides_in_force(
@@ -75,12 +77,20 @@ TWO_LOOK_COLUMNS: Mapping[str, str] = {
 def next_up_frame(*, actor: User, members: Sequence[User]) -> pd.DataFrame:
     """The sightings of several members as a ``NEXT_COLUMNS`` frame; skips are none.
 
+    Solves that rates leave out (`logs.solves.figures.sampling`) are left out.
+
     Members whose logs ``actor`` may not read have no rows.
     """
+    counted = rate_rows_of_logs(member_ids=[member.pk for member in members]).values()
     rows = (
         _readable(actor, members)
         .filter(n_looks__gt=0)
-        .values_list("member_id", "stage", "case", "is_one_look", "recognition_ms", "execution_ms")
+        .exclude(solve__in=[number for of_member in counted for number in of_member.left_out])
+        .values_list(
+            *("member_id", "stage", "case", "is_one_look"),
+            alike_time("recognition_ms", "solve__"),
+            alike_time("execution_ms", "solve__"),
+        )
     )
     return build_frame(NEXT_COLUMNS, rows)
 
@@ -92,7 +102,8 @@ def two_look_frame(*, actor: User, members: Sequence[User]) -> pd.DataFrame:
     """
     rows = (
         _readable(actor, members)
-        .filter(n_looks=2, is_reached=True, recognition_ms__isnull=False)
+        .alias(is_alike=is_alike("solve__"))
+        .filter(n_looks=2, is_reached=True, recognition_ms__isnull=False, is_alike=True)
         .filter(first_outcome__in=(Outcome.EDGES.value, Outcome.CORNERS.value))
         .values_list("member_id", "stage", "case", "edge_step", "permutation_step", "looks")
     )

@@ -14,6 +14,7 @@ _SYMBOLS: Final = {
     MarkKind.HOMEWORK: "triangle-up",
     MarkKind.NEW_CASE: "diamond-open",
     MarkKind.NEW_ALGORITHM: "cross-thin",
+    MarkKind.INSTRUMENT: "circle-open",
     MarkKind.OWN: "square-open",
 }
 

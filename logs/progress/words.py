@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django.template import Library
 
+from cubecore.rows import TimedBy
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.figures.log import Form
 from logs.progress.report.case import NamedMisfire
@@ -23,6 +24,7 @@ from logs.progress.report.progress import (
 from logs.progress.report.time import MarkKind, RecentSolves, SolveResult, TimeMarkLine
 from logs.progress.report.times_alone import FirstOfSitting
 from logs.solves.figures.mistakes import MistakeKind
+from logs.solves.words import INSTRUMENTS
 from logs.stats import Range
 from logs.stats.curves import MARGIN, PER, TrendState
 from logs.stats.rates import Rate
@@ -74,6 +76,7 @@ MARKS = {
     MarkKind.HOMEWORK: "Homework set",
     MarkKind.NEW_CASE: "First in one look",
     MarkKind.NEW_ALGORITHM: "New algorithm",
+    MarkKind.INSTRUMENT: "Timed otherwise",
     MarkKind.OWN: "Own mark",
 }
 
@@ -153,6 +156,8 @@ def mark_words(mark: TimeMarkLine) -> str:
     """What a mark is about: a word of the member's own, or cases with a new algorithm."""
     if mark.kind is MarkKind.OWN:
         return mark.word
+    if mark.kind is MarkKind.INSTRUMENT:
+        return f"times of turns {INSTRUMENTS[TimedBy(mark.word)]} from here"
     titles = ", ".join(case.title for case in mark.cases)
     return f"{titles}: {mark.algorithm}" if mark.algorithm else titles
 
@@ -171,6 +176,7 @@ def mark_on_axis(mark: TimeMarkLine) -> str:
         MarkKind.HOMEWORK: "homework set",
         MarkKind.NEW_CASE: "goes in one look from here",
         MarkKind.NEW_ALGORITHM: f"first time with {mark.algorithm}",
+        MarkKind.INSTRUMENT: f"timed {mark.word}",
         MarkKind.OWN: mark.word,
     }
     return f"{day_words(mark.day)}: {words[mark.kind]}"

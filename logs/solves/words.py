@@ -373,6 +373,28 @@ def written_words(rows: RowsWritten) -> str:
 
 
 @register.filter
+def unlike_words(n: int) -> str:
+    """How many solves' times of turns are left out; empty for none."""
+    if not n:
+        return ""
+    return (
+        f"{solves(n)} {'was' if n == 1 else 'were'} timed by another instrument than most of the newest:"
+        " left out of times of turns, counted in all else."
+    )
+
+
+@register.filter
+def picked_words(n: int) -> str:
+    """How many of the rows behind a count were picked; empty for none."""
+    if not n:
+        return ""
+    return (
+        f"{n} of these {'was' if n == 1 else 'were'} picked to be written down. Memory picks the good"
+        " and the awful, so how often may lean."
+    )
+
+
+@register.filter
 def basis_words(basis: Basis) -> str:
     """What kind of rows a figure is made of, beside its count."""
     return BASES[basis]

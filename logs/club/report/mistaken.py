@@ -242,8 +242,8 @@ def _whole_ms(rows: Sequence[Mapping[str, Any]]) -> pd.Series:
     """Recognition and execution of each, NaN where the log does not tell or there is no end."""
     times_ms = [
         None
-        if row["recognition_ms"] is None or row["execution_ms"] is None
-        else row["recognition_ms"] + row["execution_ms"]
+        if row["alike_recognition_ms"] is None or row["alike_execution_ms"] is None
+        else row["alike_recognition_ms"] + row["alike_execution_ms"]
         for row in rows
     ]
     return pd.Series(times_ms, dtype="float64")

@@ -26,6 +26,7 @@ from logs.progress.figures.cases import (
     with_costs,
 )
 from logs.solves.figures.frames import rolling_average, stage_shares
+from logs.solves.figures.instruments import instrument_changes
 from logs.solves.figures.rates import rated, stage_coverage, stage_one_look
 from logs.solves.figures.sampling import RateRows
 from logs.stats.curves import case_trends
@@ -91,6 +92,22 @@ def solve_figures(solves: pd.DataFrame, zone: ZoneInfo) -> Figures:
         "shares": table_plain(shares),
         "unit": period_unit(real, zone=zone),
         "periods": table_plain(periods.assign(start=[str(day) for day in periods["start"]])),
+    }
+
+
+def instrument_figures(used: Sequence[tuple[datetime | None, int, str, bool]]) -> Figures:
+    """What times of turns are taken with.
+
+    Args:
+        used: Moment, number and instrument of each timed solve in the order of time, and whether
+            its times count.
+    """
+    main = next((name for *_, name, is_main in used if is_main), None)
+    changes = instrument_changes((at, number, name) for at, number, name, _ in used)
+    return {
+        "main": main,
+        "n_unlike": sum(not is_main for *_, is_main in used),
+        "changes": [change._asdict() | {"at": _instant(change.at)} for change in changes],
     }
 
 

@@ -28,6 +28,8 @@ from logs.progress.report.case_times import CaseTimes, case_times
 from logs.solves.figures.counts import mistaken_looks, read_look
 from logs.solves.figures.frames import step_of
 from logs.solves.figures.mistakes import Mistake, MistakeKind
+from logs.solves.selectors.alike import n_unlike
+from logs.solves.selectors.draws import member_rate_rows
 from logs.solves.selectors.frames import (
     looked_rows,
     own_mix_up_tally_list,
@@ -170,6 +172,8 @@ class CaseReport:
         sightings: The newest fifty sightings, the newest first.
         n: Times met in solves.
         n_one_look: Of those in one look.
+        n_picked: Of the times met, those in solves that were picked to be written down.
+        n_unlike: Those whose times of turns are left out: another instrument took them.
         times: What the times of the solves say.
         usual: The algorithm used most in one look; empty without one.
         n_usual: How often it was used.
@@ -189,6 +193,8 @@ class CaseReport:
     sightings: tuple[SightingLine, ...]
     n: int
     n_one_look: int
+    n_picked: int
+    n_unlike: int
     times: CaseTimes
     usual: str
     n_usual: int
@@ -214,6 +220,7 @@ def case_report(
     zone = time_zone_of(actor=actor)
     used = algorithm_counts(everything, stage=stage, case=number)
     mistaken = _mistaken(actor, stage, number)
+    rows = member_rate_rows(actor=actor, member=actor)
     triggers = triggers_of_member(member=actor)
     book = book_of_member(member=actor)
     said = said_of_member(member=actor)
@@ -235,6 +242,8 @@ def case_report(
         sightings=_sighting_lines(met, mistaken),
         n=len(met),
         n_one_look=int(met["is_one_look"].sum()),
+        n_picked=int(met["solve_id"].isin(rows.chosen).sum()),
+        n_unlike=n_unlike(actor=actor, member=actor, case=case.id),
         times=case_times(
             actor=actor,
             sightings=everything,

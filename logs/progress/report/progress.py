@@ -11,12 +11,14 @@ import pandas as pd
 from clubsite.accounts.models import User
 from cubecore.cases import Case, Stage
 from cubecore.results import Kind
+from cubecore.rows import TimedBy
 from logs.cases.facts import case_chances, code_of
 from logs.cases.figures import EDGE_CLASSES, expected_unmet
 from logs.people.sight import Sight, Whose, sight_of
 from logs.progress.figures.cases import CaseOrder, case_order
 from logs.progress.figures.log import (
     Figures,
+    instrument_figures,
     of_stage,
     solve_figures,
     stage_figures,
@@ -30,6 +32,7 @@ from logs.solves.figures.frames import step_of
 from logs.solves.figures.sampling import Basis, RateRows
 from logs.solves.figures.standing import COVERAGE_LEVEL
 from logs.solves.report.drawn import RowsWritten, rows_written
+from logs.solves.selectors.alike import instruments_used
 from logs.solves.selectors.draws import member_rate_rows
 from logs.solves.selectors.frames import edge_steps, sighting_frame, solve_frame
 from logs.stats import Range
@@ -265,6 +268,8 @@ class ProgressReport:
         load: How much is turned.
         alone: What times alone tell; null where a solve was read with its solution, or there is none.
         written: Of rows written down by hand; null without any and without a draw.
+        timed_by: What the times of turns are taken with; null without any.
+        n_unlike: Solves whose times of turns are left out: another instrument took them.
     """
 
     whose: Whose
@@ -286,6 +291,8 @@ class ProgressReport:
     load: LoadReport
     alone: TimesAlone | None
     written: RowsWritten | None
+    timed_by: TimedBy | None
+    n_unlike: int
 
 
 def progress_report(
@@ -324,6 +331,8 @@ def progress_report(
         load=load_report(actor=actor, member=member, now=now),
         alone=times_alone(actor=actor, member=member) if _has_times_alone(solves, stages) else None,
         written=_written(figures["rows"]),
+        timed_by=None if (main := solves["instruments"]["main"]) is None else TimedBy(main),
+        n_unlike=solves["instruments"]["n_unlike"],
     )
 
 
@@ -361,7 +370,9 @@ def _log_figures(actor: User, member: Sight) -> dict[str, Figures]:
         return asdict(rows_written(rate_rows()))
 
     def of_solves(_: Mapping[str, Figures]) -> Figures:
-        return solve_figures(solve_frame(actor=actor, member=member), member.zone)
+        used = instruments_used(actor=actor, member=member)
+        figures = solve_figures(solve_frame(actor=actor, member=member), member.zone)
+        return figures | {"instruments": instrument_figures(used)}
 
     def of_one(stage: Stage) -> Figures:
         if not sightings:

@@ -29,6 +29,7 @@ class MarkKind(StrEnum):
     HOMEWORK = "homework"
     NEW_CASE = "new_case"
     NEW_ALGORITHM = "new_algorithm"
+    INSTRUMENT = "instrument"
     OWN = "own"
 
 
@@ -90,7 +91,8 @@ class TimeMarkLine:
         kind: What it is.
         cases: What it is about.
         algorithm: A new algorithm as the labels spell it; else empty.
-        word: What the member wrote on a mark of their own; else empty.
+        word: What the member wrote on a mark of their own; the instrument that times of turns are
+            taken with from then on (sensor, video, hand) on a mark of that; else empty.
         mark_id: Number of a mark that the member made; else null.
         solve_id: The first solve with it; null where there is none to show.
     """
@@ -182,7 +184,7 @@ def time_report(
     Raises:
         NotFoundError: The member's log is not the actor's to read.
     """
-    marks = _marks(actor, member, stages)
+    marks = _marks(actor, member, solves, stages)
     trends = _ordered(stages[stage]["trends"], stage)
     return TimeReport(
         results=tuple(
@@ -236,7 +238,9 @@ def _periods(solves: Figures) -> tuple[PeriodTimes, ...]:
     )
 
 
-def _marks(actor: User, member: Sight, stages: dict[Stage, Figures]) -> list[TimeMarkLine]:
+def _marks(
+    actor: User, member: Sight, solves: Figures, stages: dict[Stage, Figures]
+) -> list[TimeMarkLine]:
     """All marks, the oldest first."""
     zone = member.zone
     marks = [
@@ -248,6 +252,15 @@ def _marks(actor: User, member: Sight, stages: dict[Stage, Figures]) -> list[Tim
         marks.append(
             TimeMarkLine(homework.set_at.astimezone(zone).date(), MarkKind.HOMEWORK, cases)
         )
+    marks += [
+        TimeMarkLine(
+            _day(change["at"], zone),
+            MarkKind.INSTRUMENT,
+            word=change["instrument"],
+            solve_id=change["solve_id"],
+        )
+        for change in solves["instruments"]["changes"]
+    ]
     for figures in stages.values():
         marks += [
             TimeMarkLine(

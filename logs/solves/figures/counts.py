@@ -106,8 +106,8 @@ SUM_FIELDS = (
 
 
 LAST_LAYER = (
-    *("oll__recognition_ms", "oll__execution_ms"),
-    *("pll__recognition_ms", "pll__execution_ms"),
+    *("oll_recognition_ms", "oll_execution_ms"),
+    *("pll_recognition_ms", "pll_execution_ms"),
 )
 """What a last layer's time is the sum of."""
 
@@ -183,7 +183,7 @@ class CaseWeek:
 
     def add(self, row: Mapping[str, Any]) -> None:
         """Count a sighting, a row as `count_sightings` takes it."""
-        recognition_ms, execution_ms = row["recognition_ms"], row["execution_ms"]
+        recognition_ms, execution_ms = row["alike_recognition_ms"], row["alike_execution_ms"]
         self.n += 1
         self.last_met_at = row["solve__done_at"]
         if row["n_looks"]:
@@ -225,7 +225,8 @@ def count_sightings(
 
     Args:
         rows: Of `Sighting` in the order of time, with the kind and the date of the solve; ``told``
-            are its looks, or None where the case went in one look.
+            are its looks, or None where the case went in one look; ``alike_..._ms`` its times, None
+            where they may not be compared.
     """
     cells: dict[tuple[CaseKey, When], CaseWeek] = {}
     for row in rows:

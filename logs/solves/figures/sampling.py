@@ -106,7 +106,7 @@ class RateRows:
 
     Attributes:
         basis: What kind they are; drawn ones may have logged ones beside them.
-        left_out: Solves with a solution that rates leave out.
+        chosen: Solves written down that count as picked by the member.
         weights: How many solves each drawn one stands for; all others stand for themselves. Empty
             unless the basis is drawn.
         n_chosen: Solves written down by choice.
@@ -116,12 +116,17 @@ class RateRows:
     """
 
     basis: Basis = Basis.LOGGED
-    left_out: frozenset[int] = frozenset()
+    chosen: frozenset[int] = frozenset()
     weights: Mapping[int, float] | None = None
     n_chosen: int = 0
     n_asked: int = 0
     n_missing: int = 0
     n_stands_for: int = 0
+
+    @property
+    def left_out(self) -> frozenset[int]:
+        """The solves with a solution that rates leave out."""
+        return frozenset() if self.basis is Basis.CHOSEN else self.chosen
 
 
 def rate_rows(
@@ -139,14 +144,14 @@ def rate_rows(
     is_drawn = bool(asked) and n_missing * MISSING_OF <= len(asked)
     by_hand = frozenset(written) | frozenset(drawn)
     if is_drawn:
-        basis, left_out = Basis.DRAWN, by_hand - drawn.keys()
+        basis = Basis.DRAWN
     elif has_logged or not by_hand:
-        basis, left_out = Basis.LOGGED, by_hand
+        basis = Basis.LOGGED
     else:
-        basis, left_out = Basis.CHOSEN, frozenset[int]()
+        basis = Basis.CHOSEN
     return RateRows(
         basis=basis,
-        left_out=left_out,
+        chosen=by_hand - drawn.keys() if is_drawn else by_hand,
         weights=drawn if is_drawn else None,
         n_chosen=len(by_hand - drawn.keys()),
         n_asked=len(asked),

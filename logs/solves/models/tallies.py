@@ -10,6 +10,7 @@ from django.db.models import F, Q
 
 from cubecore.cases import Stage
 from cubecore.results import Kind
+from cubecore.rows import TimedBy
 from logs.solves.figures.mistakes import MistakeKind
 from logs.solves.figures.sampling import Basis
 from logs.solves.figures.standing import RECENT
@@ -289,6 +290,9 @@ class LogVersion(models.Model):
 
     Every service that changes sightings raises it in its own transaction, so that a figure kept
     under one version is never shown for another.
+
+    Attributes:
+        instrument: What the times that count are taken with (`logs.solves.figures.instruments`).
     """
 
     member = models.OneToOneField(
@@ -298,6 +302,15 @@ class LogVersion(models.Model):
         primary_key=True,
     )
     version = models.PositiveBigIntegerField(default=1)
+    instrument = models.CharField(max_length=10, default=TimedBy.SENSOR.value)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                name="log_version_instrument_known",
+                condition=Q(instrument__in=[instrument.value for instrument in TimedBy]),
+            ),
+        )
 
     def __str__(self) -> str:
         return f"version {self.version}"

@@ -1,5 +1,7 @@
 """What was drawn to be written down, and which rows rates are made of."""
 
+from collections import defaultdict
+from collections.abc import Collection, Sequence
 from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
@@ -95,23 +97,37 @@ def member_rate_rows(*, actor: User, member: User | Sight) -> RateRows:
 
 def rate_rows_of_log(*, member_id: int) -> RateRows:
     """The same, for a service that counts the log."""
-    places = [
-        (number, n_in_part / n_rounds)
-        for number, n_in_part, n_rounds in _asked(Draw.objects.filter(member=member_id))
-        .order_by()
-        .values_list("solve_number", "n_in_part", "draw__n_rounds")
-    ]
-    by_hand = list(
-        WrittenSolve.objects.filter(member=member_id).values_list("solve_number", flat=True)
-    )
+    return rate_rows_of_logs(member_ids=[member_id])[member_id]
+
+
+def rate_rows_of_logs(*, member_ids: Collection[int]) -> dict[int, RateRows]:
+    """The same of several members, whose logs the caller may read, by account."""
+    places: dict[int, list[tuple[int, float]]] = defaultdict(list)
+    drawn = _asked(Draw.objects.filter(member__in=member_ids)).order_by()
+    for member_id, number, n_in_part, n_rounds in drawn.values_list(
+        "draw__member", "solve_number", "n_in_part", "draw__n_rounds"
+    ):
+        places[member_id].append((number, n_in_part / n_rounds))
+    by_hand: dict[int, set[int]] = defaultdict(set)
+    noted = WrittenSolve.objects.filter(member__in=member_ids)
+    for member_id, number in noted.values_list("member", "solve_number"):
+        by_hand[member_id].add(number)
+    return {
+        member_id: _rate_rows(member_id, by_hand[member_id], places[member_id])
+        for member_id in member_ids
+    }
+
+
+def _rate_rows(member_id: int, by_hand: set[int], places: Sequence[tuple[int, float]]) -> RateRows:
+    """Of one member; it asks the database only where something was written by hand or drawn."""
     if not places and not by_hand:
         return RateRows()
     solved = Solve.objects.filter(member=member_id).exclude(solution="")
-    numbers = {*by_hand, *(number for number, _ in places)}
+    numbers = by_hand | {number for number, _ in places}
     written = set(solved.filter(pk__in=numbers).values_list("pk", flat=True))
-    n_solved = solved.filter(kind=Kind.SOLVE).exclude(pk__in=written)
+    logged = solved.filter(kind=Kind.SOLVE).exclude(pk__in=written)
     return rate_rows(
-        written=written.intersection(by_hand),
+        written=written & by_hand,
         asked=[AskedPlace(number, weight, number in written) for number, weight in places],
-        has_logged=n_solved.exists(),
+        has_logged=logged.exists(),
     )

@@ -43,6 +43,7 @@ from logs.solves.models.tallies import (
     MixUpTally,
     WeekTally,
 )
+from logs.solves.selectors.alike import alike_time, alike_times
 
 
 def _counted_time() -> Case:
@@ -54,6 +55,12 @@ def _counted_time() -> Case:
     )
 
 
+SPLITS = (
+    *("cross_ms", "f2l_ms", "oll__recognition_ms", "oll__execution_ms"),
+    *("pll__recognition_ms", "pll__execution_ms", "final_auf_ms"),
+)
+
+
 def _with_stages(solves: QuerySet[Solve]) -> QuerySet[Solve]:
     return solves.alias(
         oll=FilteredRelation("sightings", condition=Q(sightings__stage=Stage.OLL)),
@@ -62,7 +69,7 @@ def _with_stages(solves: QuerySet[Solve]) -> QuerySet[Solve]:
 
 
 def solve_frame(*, actor: User, member: User | Sight) -> pd.DataFrame:
-    """The member's solves and drills as a ``SOLVE_COLUMNS`` frame.
+    """The member's solves and drills as a ``SOLVE_COLUMNS`` frame; splits of one instrument alone.
 
     Raises:
         NotFoundError: The member's log is not the actor's to read.
@@ -77,13 +84,7 @@ def solve_frame(*, actor: User, member: User | Sight) -> pd.DataFrame:
         "status",
         "kind",
         _counted_time(),
-        "cross_ms",
-        "f2l_ms",
-        "oll__recognition_ms",
-        "oll__execution_ms",
-        "pll__recognition_ms",
-        "pll__execution_ms",
-        "final_auf_ms",
+        *map(alike_time, SPLITS),
     )
     return build_frame(SOLVE_COLUMNS, rows)
 
@@ -92,6 +93,8 @@ def sighting_frame(
     *, actor: User, member: User | Sight, kind: Kind | str = Kind.SOLVE
 ) -> pd.DataFrame:
     """The cases met in the member's solves, or in their drills, as a ``SIGHTING_COLUMNS`` frame.
+
+    Times are those of one instrument alone.
 
     Args:
         actor: Who asks.
@@ -115,8 +118,8 @@ def sighting_frame(
         "is_one_look",
         "n_looks",
         "first_outcome",
-        "recognition_ms",
-        "execution_ms",
+        alike_time("recognition_ms", "solve__"),
+        alike_time("execution_ms", "solve__"),
         "algorithm",
         "misfire_kind",
         "misfire_case",
@@ -297,7 +300,7 @@ def looked_rows(
         F("solve__done_at").asc(nulls_first=True), "solve"
     )
     names = ("solve_id", "solve__done_at", "stage", "case", "is_one_look", "told")
-    return list(rows.values(*names, "recognition_ms", "execution_ms"))
+    return list(rows.values(*names, **alike_times("solve__")))
 
 
 def sighting_looks() -> Case:

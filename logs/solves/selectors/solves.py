@@ -24,6 +24,7 @@ from logs.intake.rows import Format
 from logs.people.models import Club, Membership
 from logs.people.sight import Sight, check_sight, coached_clubs, coaches, visible_memberships
 from logs.solves.models.solves import KeptMapping, SetAsideRow, Sighting, Solve, Upload, UploadDraft
+from logs.solves.selectors.alike import is_alike
 
 PAGE_SIZE = 50
 
@@ -65,6 +66,9 @@ _SIGHTINGS_BEHIND: Final = {
     Behind.ONE_LOOK_TIMES: _TIMED & Q(is_one_look=True),
     Behind.MORE_LOOK_TIMES: _TIMED & Q(is_one_look=False),
 }
+
+
+_OF_TIMES: Final = (Behind.TIMES, Behind.ONE_LOOK_TIMES, Behind.MORE_LOOK_TIMES)
 
 
 _HAS_SPLITS: Final = Q(
@@ -124,8 +128,11 @@ def solve_list(
         met = Sighting.objects.filter(member=member, stage=stage, case=case)
         if behind in _SIGHTINGS_BEHIND:
             met = met.filter(_SIGHTINGS_BEHIND[behind])
+        if behind in _OF_TIMES:
+            met = met.alias(is_alike=is_alike("solve__")).filter(is_alike=True)
         solves = solves.filter(pk__in=met.values("solve"))
     if behind is Behind.SPLITS:
+        solves = solves.alias(is_alike=is_alike()).filter(is_alike=True)
         solves = solves.filter(_HAS_SPLITS, pk__in=_split_in(member, Stage.OLL))
         solves = solves.filter(pk__in=_split_in(member, Stage.PLL))
     if window is not None:

@@ -22,7 +22,6 @@ from cubecore.results import Kind
 from logs.cases.facts import case_chances
 from logs.people.locks import lock_log
 from logs.solves.figures.counts import (
-    LAST_LAYER,
     SUM_FIELDS,
     UNDATED,
     CaseKey,
@@ -34,6 +33,7 @@ from logs.solves.figures.counts import (
     when_of,
 )
 from logs.solves.figures.frames import build_frame
+from logs.solves.figures.instruments import main_instrument
 from logs.solves.figures.rates import LOOK_COLUMNS, stage_coverage
 from logs.solves.figures.sampling import RateRows
 from logs.solves.figures.standing import HIT
@@ -46,6 +46,7 @@ from logs.solves.models.tallies import (
     MixUpTally,
     WeekTally,
 )
+from logs.solves.selectors.alike import alike_time, alike_times, newest_instruments
 from logs.solves.selectors.draws import rate_rows_of_log
 from logs.solves.selectors.frames import sighting_looks
 
@@ -142,8 +143,11 @@ def _weeks_of(solve_ids: Collection[int]) -> Weeks:
 def _count(member_id: int, weeks: Weeks | None) -> None:
     """Count the cells of some weeks anew, then those of their cases; of the whole log when None.
 
-    A log of which nothing is counted yet is counted whole. The caller holds the log's lock.
+    A log of which nothing is counted yet is counted whole, and one whose times are taken from
+    another instrument by now. The caller holds the log's lock.
     """
+    if _renew_instrument(member_id):
+        weeks = None
     if weeks is not None and not WeekTally.objects.filter(member=member_id).exists():
         weeks = None
     stored = Q(member=member_id) & _in_weeks(weeks)
@@ -156,6 +160,13 @@ def _count(member_id: int, weeks: Weeks | None) -> None:
     if weeks is None:
         cases |= {CaseKey(*key) for key in _stored_cases(member_id)}
     _count_cases(member_id, cases)
+
+
+def _renew_instrument(member_id: int) -> bool:
+    """See which instrument times are taken from now; return whether that is another."""
+    instrument = main_instrument(newest_instruments(member_id=member_id))
+    others = LogVersion.objects.filter(member=member_id).exclude(instrument=instrument)
+    return bool(others.update(instrument=instrument))
 
 
 def _stored_cases(member_id: int) -> set[tuple[str, str, str]]:
@@ -353,7 +364,8 @@ def _sighting_rows(member_id: int, weeks: Weeks | None) -> Iterator[Mapping[str,
         )
         yield from sightings.values(
             *("solve_id", "solve__kind", "solve__done_at", "stage", "case", "n_looks"),
-            *("is_one_look", "recognition_ms", "execution_ms", "told"),
+            *("is_one_look", "told"),
+            **alike_times("solve__"),
         ).iterator()
 
 
@@ -364,4 +376,13 @@ def _solve_rows(member_id: int, weeks: Weeks | None) -> Iterator[Mapping[str, An
             oll=FilteredRelation("sightings", condition=Q(sightings__stage=Stage.OLL)),
             pll=FilteredRelation("sightings", condition=Q(sightings__stage=Stage.PLL)),
         )
-        yield from solves.values("id", "kind", "done_at", "status", *LAST_LAYER).iterator()
+        yield from solves.values(
+            "id",
+            "kind",
+            "done_at",
+            "status",
+            oll_recognition_ms=alike_time("oll__recognition_ms"),
+            oll_execution_ms=alike_time("oll__execution_ms"),
+            pll_recognition_ms=alike_time("pll__recognition_ms"),
+            pll_execution_ms=alike_time("pll__execution_ms"),
+        ).iterator()

@@ -40,8 +40,8 @@ def row(one_look: bool, first: dict[str, Any], **changed) -> dict[str, Any]:
         "case": "33",
         "n_looks": 1 if one_look else 2,
         "is_one_look": one_look,
-        "recognition_ms": 800,
-        "execution_ms": 1500,
+        "alike_recognition_ms": 800,
+        "alike_execution_ms": 1500,
         "solve_id": 1,
         "told": None if one_look else [first],
     }
@@ -124,7 +124,7 @@ def test_a_solve_that_ended_before_a_look_counts_as_met_alone():
 
 
 def test_a_time_of_zero_is_no_time():
-    values = one_week(HIT, row(True, look("finished"), recognition_ms=0))
+    values = one_week(HIT, row(True, look("finished"), alike_recognition_ms=0))
     assert (values["n_one_look"], values["n_timed"]) == (2, 1)
 
 
@@ -140,7 +140,7 @@ def test_what_was_known_before_a_week_counts_in_it():
 
 
 def test_a_case_is_what_its_weeks_come_to_together():
-    last = (row(True, {}, recognition_ms=400), row(False, look("edges")))
+    last = (row(True, {}, alike_recognition_ms=400), row(False, look("edges")))
     total = case_total([one_week(*[HIT] * 20), one_week(*last)])
     assert (total["n"], total["n_one_look"], total["n_timed"]) == (22, 21, 21)
     assert total["recognition_ms_sum"] == 20 * 800 + 400
