@@ -6,7 +6,6 @@ from zoneinfo import ZoneInfo
 
 from django.template import Library
 
-from cubecore.rows import TimedBy
 from logs.progress.figures.cases import CaseOrder
 from logs.progress.figures.log import Form
 from logs.progress.report.case import NamedMisfire
@@ -156,8 +155,8 @@ def mark_words(mark: TimeMarkLine) -> str:
     """What a mark is about: a word of the member's own, or cases with a new algorithm."""
     if mark.kind is MarkKind.OWN:
         return mark.word
-    if mark.kind is MarkKind.INSTRUMENT:
-        return f"times of turns {INSTRUMENTS[TimedBy(mark.word)]} from here"
+    if mark.timed_by is not None:
+        return f"times of turns {INSTRUMENTS[mark.timed_by]} from here"
     titles = ", ".join(case.title for case in mark.cases)
     return f"{titles}: {mark.algorithm}" if mark.algorithm else titles
 
@@ -176,7 +175,7 @@ def mark_on_axis(mark: TimeMarkLine) -> str:
         MarkKind.HOMEWORK: "homework set",
         MarkKind.NEW_CASE: "goes in one look from here",
         MarkKind.NEW_ALGORITHM: f"first time with {mark.algorithm}",
-        MarkKind.INSTRUMENT: f"timed {mark.word}",
+        MarkKind.INSTRUMENT: mark_words(mark),
         MarkKind.OWN: mark.word,
     }
     return f"{day_words(mark.day)}: {words[mark.kind]}"

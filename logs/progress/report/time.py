@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from clubsite.accounts.models import User
 from cubecore.cases import Stage
+from cubecore.rows import TimedBy
 from logs.cases.report import CaseName
 from logs.homework.selectors import homework_of
 from logs.people.sight import Sight
@@ -91,10 +92,10 @@ class TimeMarkLine:
         kind: What it is.
         cases: What it is about.
         algorithm: A new algorithm as the labels spell it; else empty.
-        word: What the member wrote on a mark of their own; the instrument that times of turns are
-            taken with from then on (sensor, video, hand) on a mark of that; else empty.
+        word: What the member wrote on a mark of their own; else empty.
         mark_id: Number of a mark that the member made; else null.
         solve_id: The first solve with it; null where there is none to show.
+        timed_by: What times of turns are taken with from then on, where that changed; else null.
     """
 
     day: date
@@ -104,6 +105,7 @@ class TimeMarkLine:
     word: str = ""
     mark_id: int | None = None
     solve_id: int | None = None
+    timed_by: TimedBy | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,8 +258,8 @@ def _marks(
         TimeMarkLine(
             _day(change["at"], zone),
             MarkKind.INSTRUMENT,
-            word=change["instrument"],
             solve_id=change["solve_id"],
+            timed_by=TimedBy(change["instrument"]),
         )
         for change in solves["instruments"]["changes"]
     ]

@@ -60,7 +60,7 @@ def alike_times(solve: str = "") -> dict[str, Case]:
 
 
 def _timed(solves: QuerySet[Solve]) -> QuerySet[Solve]:
-    return solves.exclude(turn_ms="", mark_ms="")
+    return solves.filter(Q(turn_gaps__isnull=False) | ~Q(mark_ms=""))
 
 
 def newest_instruments(*, member_id: int) -> list[str]:

@@ -175,8 +175,8 @@ def test_a_change_of_instrument_marks_itself_on_the_axis_of_times(member: Member
     send(member, BY_HAND, LASTS)
     send(member, LOG, LASTS, start=50)
     marks = [mark for mark in progress(member).time.marks if mark.kind is MarkKind.INSTRUMENT]
-    assert [(mark.word, mark.day) for mark in marks] == [
-        (SENSOR, (NOW + timedelta(hours=50)).date())
+    assert [(mark.timed_by, mark.day) for mark in marks] == [
+        (TimedBy.SENSOR, (NOW + timedelta(hours=50)).date())
     ]
     page = make_client(member).get("/progress/").content.decode()
     assert "times of turns by a sensor in the cube from here" in page

@@ -50,8 +50,8 @@ def test_a_log_on_the_page(member, n: int):
     def send(rows):
         return client.post("/uploads/", {"file": a_file(*rows)})
 
-    # The most are of the tallies: weeks, cases of weeks, cases, mix-ups, coverage and its rows.
-    assert n_statements(send, first=BEFORE, second=(45, n)) == 53
+    # The most are of the tallies: weeks, cases of weeks, cases, mix-ups, coverage and its rows, the instrument.
+    assert n_statements(send, first=BEFORE, second=(45, n)) == 55
 
 
 @pytest.mark.parametrize("n", [1, 40])
@@ -61,7 +61,7 @@ def test_a_log_by_a_program(member, n: int):
     def send(rows):
         return client.post("/api/v1/uploads", {"file": a_file(*rows)})
 
-    assert n_statements(send, first=BEFORE, second=(45, n)) == 54
+    assert n_statements(send, first=BEFORE, second=(45, n)) == 56
 
 
 def test_one_solve_by_a_program(member):
@@ -78,4 +78,4 @@ def test_one_solve_by_a_program(member):
         }
         return post(client, "/api/v1/solves", solve)
 
-    assert n_statements(send, first=0, second=1) == 54
+    assert n_statements(send, first=0, second=1) == 56

@@ -60,8 +60,8 @@ def test_pages_of_a_member(n: int):
         make_homework(coach, [member])
     make_upload(member.user, solves("10" * n))
     assert n_queries(member, "/homework/") == 12
-    assert n_queries(member, "/next-up/") == 20
-    assert n_queries(coach, f"/members/{member.pk}/next-up/") == 25
+    assert n_queries(member, "/next-up/") == 23
+    assert n_queries(coach, f"/members/{member.pk}/next-up/") == 28
 
 
 @pytest.mark.parametrize("n", [1, 50])

@@ -48,8 +48,8 @@ def n_queries(client: Client, address: str) -> int:
         # Sightings, tallies, own words, book, holds, homework, mix-ups.
         ("/cases/", 7),
         # Names of turns, books, own colour, clubs, zone, sightings; drills; pace (2), homework, marks
-        # (2); clubs coached; mix-ups; coaches' words.
-        ("/cases/oll/27/", 14),
+        # (2); clubs coached; mix-ups; coaches' words; rows of rates (2), times left out.
+        ("/cases/oll/27/", 17),
         # Homework, day's number, last colour, zone, drills of today.
         ("/drills/", 5),
         # Day's number for this address, for the sheet and for another's address; books.
