@@ -4,7 +4,6 @@ That a thumb and a sensor are not the same kind of number is *common practice, n
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
@@ -64,8 +63,7 @@ MARKS = Marks._make(LOG.turn_ms[n] for n in (2, 3, 9, 10, 23))
 RECOGNITION_MS = MARKS.oll_turn - MARKS.f2l if MARKS.oll_turn and MARKS.f2l else 0
 LATE_MS = 180
 """By so much a thumb's mark is late here where a turn is awaited."""
-BY_HAND = replace(
-    LOG,
+BY_HAND = LOG._replace(
     turn_ms=None,
     mark_ms=MARKS._replace(oll_turn=MARKS[1] + LATE_MS if MARKS[1] else None),
     timed_by=TimedBy.HAND,
@@ -74,7 +72,7 @@ BY_HAND = replace(
 
 
 def at(row: Row, hour: int) -> Row:
-    return replace(row, done_at=(NOW + timedelta(hours=hour)).isoformat())
+    return row._replace(done_at=(NOW + timedelta(hours=hour)).isoformat())
 
 
 @pytest.fixture
@@ -155,12 +153,12 @@ def test_when_most_of_the_newest_are_by_hand_those_count_and_the_log_is_counted_
     ("row", "instrument"),
     [
         (LOG, SENSOR),
-        (replace(LOG, timed_by=TimedBy.VIDEO), VIDEO),
-        (replace(LOG, step_ms=33), VIDEO),
-        (replace(LOG, step_ms=10), SENSOR),
-        (replace(LOG, step_ms=100), HAND),
-        (replace(BY_HAND, timed_by=None), HAND),
-        (replace(BY_HAND, timed_by=TimedBy.SENSOR), SENSOR),
+        (LOG._replace(timed_by=TimedBy.VIDEO), VIDEO),
+        (LOG._replace(step_ms=33), VIDEO),
+        (LOG._replace(step_ms=10), SENSOR),
+        (LOG._replace(step_ms=100), HAND),
+        (BY_HAND._replace(timed_by=None), HAND),
+        (BY_HAND._replace(timed_by=TimedBy.SENSOR), SENSOR),
     ],
 )
 def test_a_log_says_the_instrument_or_how_it_is_timed_does(

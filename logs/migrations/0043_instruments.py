@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('logs', '0041_draws'),
+        ('logs', '0042_known_by_word'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
