@@ -13,17 +13,26 @@ from django.views.decorators.http import require_safe
 
 from cubecore.cases import Case
 from logs.algorithms.report import families
-from logs.http.pages import actor_of, answers_refusals, several
+from logs.http.pages import actor_of, answers_refusals, several, whole_number
 from logs.limits import SHEET_CASES
 from logs.sheets.pdf import sheet_pdf
-from logs.sheets.report import Paper, Sheet, homework_sheet, lesson_sheet, picked_sheet
+from logs.sheets.report import (
+    MOST_SCRAMBLES,
+    USUAL_ROOM,
+    Paper,
+    Room,
+    Sheet,
+    homework_sheet,
+    lesson_sheet,
+    picked_sheet,
+)
 
 
 @require_safe
 def sheet(request: HttpRequest) -> HttpResponse:
     """A sheet of the cases in the address, or a form to choose them."""
     codes = several(request.GET, "case")
-    picked = picked_sheet(actor=actor_of(request), codes=codes)
+    picked = picked_sheet(actor=actor_of(request), codes=codes, room=_room(request))
     if not picked.cases:
         context = {"families": families(), "most": SHEET_CASES, "paper": paper_of(request)}
         return render(request, "sheets/sheet_choice.html", context)
@@ -34,7 +43,7 @@ def sheet(request: HttpRequest) -> HttpResponse:
 def pdf(request: HttpRequest) -> HttpResponse:
     """A sheet of the cases in the address as PDF."""
     codes = several(request.GET, "case")
-    return _file(request, picked_sheet(actor=actor_of(request), codes=codes))
+    return _file(request, picked_sheet(actor=actor_of(request), codes=codes, room=_room(request)))
 
 
 @require_safe
@@ -42,7 +51,10 @@ def pdf(request: HttpRequest) -> HttpResponse:
 def lesson(request: HttpRequest, lesson_id: int) -> HttpResponse:
     """The sheet of a lesson."""
     paper_sheet = lesson_sheet(
-        actor=actor_of(request), lesson_id=lesson_id, is_for_coach=_is_for_coach(request)
+        actor=actor_of(request),
+        lesson_id=lesson_id,
+        is_for_coach=_is_for_coach(request),
+        room=_room(request),
     )
     back = reverse("logs:lesson", args=[lesson_id])
     return _page(request, paper_sheet, reverse("logs:lesson-sheet-pdf", args=[lesson_id]), back)
@@ -53,7 +65,10 @@ def lesson(request: HttpRequest, lesson_id: int) -> HttpResponse:
 def lesson_pdf(request: HttpRequest, lesson_id: int) -> HttpResponse:
     """The sheet of a lesson as PDF."""
     paper_sheet = lesson_sheet(
-        actor=actor_of(request), lesson_id=lesson_id, is_for_coach=_is_for_coach(request)
+        actor=actor_of(request),
+        lesson_id=lesson_id,
+        is_for_coach=_is_for_coach(request),
+        room=_room(request),
     )
     return _file(request, paper_sheet)
 
@@ -84,10 +99,18 @@ def homework_pdf(request: HttpRequest, homework_id: int) -> HttpResponse:
     )
 
 
+def _room(request: HttpRequest) -> Room:
+    """The room for practice that the address asks for; asked wrongly is as if it did not."""
+    n_scrambles = whole_number(request.GET.get("scrambles"), USUAL_ROOM.n_scrambles)
+    return Room(min(max(n_scrambles, 0), MOST_SCRAMBLES), request.GET.get("lines") == "1")
+
+
 def _page(request: HttpRequest, paper_sheet: Sheet, pdf_at: str, back: str) -> HttpResponse:
     asked = [("case", code) for code in several(request.GET, "case")]
     asked += [("names", "1")] if _is_for_coach(request) else []
-    paper = paper_of(request)
+    kept, paper, room = list(asked), paper_of(request), paper_sheet.room
+    if room != USUAL_ROOM:
+        asked += [("scrambles", str(room.n_scrambles)), ("lines", str(int(room.has_lines)))]
     context = {
         "sheet": paper_sheet,
         "pages": [
@@ -96,6 +119,7 @@ def _page(request: HttpRequest, paper_sheet: Sheet, pdf_at: str, back: str) -> H
         "paper": paper.value,
         "pdf_url": f"{pdf_at}?{urlencode([*asked, ('paper', paper.value)])}",
         "papers": papers(paper, asked),
+        "kept": [*kept, ("paper", paper.value)],
         "back": back,
     }
     return render(request, "sheets/sheet.html", context)

@@ -8,12 +8,13 @@ from io import BytesIO
 import segno
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
+from fpdf.fonts import TTFFont
 
 from cubecore.cases import Case
 from cubecore.cues import cue_of, cue_stickers
 from cubecore.pictures import Drawing, case_drawing
 from cubecore.turns import FACE_BY_COLOUR
-from logs.sheets.report import Paper, Sheet, SheetCase
+from logs.sheets.report import Paper, Room, Sheet, SheetCase
 
 # All lengths in mm.
 MARGIN = 13.0
@@ -39,9 +40,6 @@ PARTNER_W = 46.0
 
 
 PARTNER_PICTURE = 17.0
-
-
-PRACTICE_LINES = 3
 
 
 GAP = 4.0
@@ -115,10 +113,13 @@ def _lesson(pdf: FPDF, sheet: Sheet, address: Address) -> None:
         for place, case in enumerate(cases):
             top = begin + place * height
             _rule(pdf, top)
-            _lesson_case(pdf, case, top + 2, height, address(case.case))
+            _lesson_case(pdf, case, sheet.room, (top + 2, height), address(case.case))
 
 
-def _lesson_case(pdf: FPDF, case: SheetCase, top: float, height: float, link: str) -> None:
+def _lesson_case(
+    pdf: FPDF, case: SheetCase, asked: Room, place: tuple[float, float], link: str
+) -> None:
+    top, height = place
     _picture(pdf, cued_drawing(case), MARGIN, top + 1, LESSON_PICTURE)
     left = MARGIN + LESSON_PICTURE + GAP
     right = pdf.w - MARGIN
@@ -137,7 +138,7 @@ def _lesson_case(pdf: FPDF, case: SheetCase, top: float, height: float, link: st
         pdf.set_font(TURNS, "", 9)
         _at(pdf, beside, top + 6, right - beside, 4.2, case.partner.text)
     room = max(top + LESSON_PICTURE + 3, pdf.get_y())
-    _room(pdf, case, room, left, top + height - 6)
+    _room(pdf, case, asked, (room, left, top + height - 6))
     _qr(pdf, link, case, (MARGIN, room + 4), QR_SIDE)
 
 
@@ -159,22 +160,25 @@ def _words(pdf: FPDF, case: SheetCase, left: float, top: float, width: float) ->
     _at(pdf, left, pdf.get_y() + 1, width, 5, case.text)
     pdf.set_font(FACE, "", 10)
     needed = f"Needed by {', '.join(case.needed_by)}." if case.needed_by else ""
-    for words in (case.read_out, case.note, needed):
+    for words in (case.read_out, written(pdf, case.note), needed):
         if words:
             _at(pdf, left, pdf.get_y(), width, 4.4, words)
 
 
-def _room(pdf: FPDF, case: SheetCase, top: float, middle: float, bottom: float) -> None:
-    """Practice scrambles, or lines for them, and a box for notes."""
+def _room(pdf: FPDF, case: SheetCase, asked: Room, place: tuple[float, float, float]) -> None:
+    """Practice scrambles, lines to write on, and a box for notes."""
+    top, middle, bottom = place
     right, height = pdf.w - MARGIN, bottom - top
     box = right - (right - MARGIN) * 0.36
     pdf.set_font(FACE, "", 8)
-    _at(pdf, MARGIN, top, middle - MARGIN, 4, "Practice scrambles")
-    step = height / PRACTICE_LINES
+    if asked.n_scrambles or asked.has_lines:
+        _at(pdf, MARGIN, top, middle - MARGIN, 4, "Practice scrambles")
+    n_rows = max(asked.n_lines, len(case.scrambles))
     pdf.set_line_width(0.15)
-    for line in range(1, PRACTICE_LINES + 1):
-        y = top + line * step
-        pdf.line(middle, y, box - GAP, y)
+    for line in range(1, n_rows + 1):
+        y = top + line * height / n_rows
+        if asked.has_lines:
+            pdf.line(middle, y, box - GAP, y)
         if line <= len(case.scrambles):
             pdf.set_font(TURNS, "", 7)
             pdf.set_xy(middle, y - 4)
@@ -240,7 +244,7 @@ def _small_words(
         (FACE, "", 1.0, case.look_at),
         (TURNS, "B", 1.0, case.text),
     ]
-    parts += [(FACE, "", 1.0, words) for words in (case.read_out, case.note) if words]
+    parts += [(FACE, "", 1.0, words) for words in (case.read_out, written(pdf, case.note)) if words]
     for face, style, scale, words in parts:
         pdf.set_font(face, style, letters * scale)
         pdf.set_xy(left, y)
@@ -249,6 +253,15 @@ def _small_words(
         assert isinstance(height, float | int)
         y += height
     return y
+
+
+def written(pdf: FPDF, words: str) -> str:
+    """A coach's words, or where they are to be read if the face lacks a letter of theirs."""
+    face = pdf.fonts[FACE.lower()]
+    assert isinstance(face, TTFFont)  # it was read from a file
+    if all(ord(letter) in face.cmap or letter.isspace() for letter in words):
+        return words
+    return "In the coach's words: on the page behind the code."
 
 
 def _write(pdf: FPDF, words: str, line_h: float) -> None:

@@ -36,8 +36,30 @@ from logs.words import day_words, find_case
 
 PAGE_CASES = 4
 """Cases on a page of a lesson's sheet; where one page is not enough all have much the same."""
-SCRAMBLES = 3
-"""Practice scrambles of a case on a sheet."""
+FEW_SCRAMBLES = 3
+"""With more practice scrambles than these a page has a case less."""
+MOST_SCRAMBLES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """The room for practice that each case of a sheet has.
+
+    Attributes:
+        n_scrambles: Dealt practice scrambles, up to ``MOST_SCRAMBLES``.
+        has_lines: Whether there are lines to write on.
+    """
+
+    n_scrambles: int = 3
+    has_lines: bool = False
+
+    @property
+    def n_lines(self) -> int:
+        """The lines to write on: one for each scramble, or a few where none is dealt."""
+        return (self.n_scrambles or FEW_SCRAMBLES) if self.has_lines else 0
+
+
+USUAL_ROOM = Room()
 
 
 class Paper(StrEnum):
@@ -104,6 +126,7 @@ class Sheet:
         note: The coach's words, or empty.
         cases: At most ``SHEET_CASES``.
         is_homework: Whether it is a member's page, all on one; else a lesson's, with practice.
+        room: The room for practice; a homework's page has none.
     """
 
     heading: str
@@ -111,6 +134,7 @@ class Sheet:
     note: str
     cases: tuple[SheetCase, ...]
     is_homework: bool = False
+    room: Room = USUAL_ROOM
 
     @property
     def pages(self) -> tuple[tuple[SheetCase, ...], ...]:
@@ -118,7 +142,8 @@ class Sheet:
 
         A homework has one page; a lesson's sheet at most ``PAGE_CASES`` on each.
         """
-        n_pages = 1 if self.is_homework else max(1, -(-len(self.cases) // PAGE_CASES))
+        most = PAGE_CASES - (self.room.n_scrambles > FEW_SCRAMBLES)
+        n_pages = 1 if self.is_homework else max(1, -(-len(self.cases) // most))
         short, n_longer = divmod(len(self.cases), n_pages)
         sizes = [short + (page < n_longer) for page in range(n_pages)]
         ends = list(accumulate(sizes, initial=0))
@@ -137,7 +162,7 @@ class Teaching:
     colour: str
 
 
-def picked_sheet(*, actor: User, codes: Sequence[str]) -> Sheet:
+def picked_sheet(*, actor: User, codes: Sequence[str], room: Room = USUAL_ROOM) -> Sheet:
     """A sheet of the cases that ``codes`` name, by the actor's own books.
 
     Codes of no case, doubled ones and those past ``SHEET_CASES`` are left out.
@@ -156,9 +181,10 @@ def picked_sheet(*, actor: User, codes: Sequence[str]) -> Sheet:
     seed = f"sheet {' '.join(code_of(case.id) for case in cases)}"
     return Sheet(
         heading="Last-layer cases",
-        lines=(*_club_line(actor), _scramble_line(teaching)) if cases else (),
+        lines=(*_club_line(actor), *_scramble_line(teaching, room)) if cases else (),
         note="",
-        cases=tuple(_dealt(case, teaching, seed=f"{seed}: {case}") for case in cases),
+        cases=tuple(_dealt(case, teaching, room, seed=f"{seed}: {case}") for case in cases),
+        room=room,
     )
 
 
@@ -168,19 +194,23 @@ def _club_line(actor: User) -> tuple[str, ...]:
     return (clubs,) if clubs else ()
 
 
-def _dealt(case: Case, teaching: Teaching, *, seed: str) -> SheetCase:
+def _dealt(case: Case, teaching: Teaching, room: Room, *, seed: str) -> SheetCase:
     """A case as a sheet has it, with practice scrambles: the same for the same ``seed``."""
     maker, last = drill_maker(teaching.book), FACE_BY_COLOUR[teaching.colour]
     rng = Random(seed)  # noqa: S311 - dealt again alike, no secret
-    drills = maker.drills((case,), SCRAMBLES, rng, last=last)
+    drills = maker.drills((case,), room.n_scrambles, rng, last=last)
     return replace(sheet_case(case, teaching), scrambles=tuple(drill.scramble for drill in drills))
 
 
-def _scramble_line(teaching: Teaching) -> str:
-    return f"Scramble white up, green front; the last layer is {teaching.colour}."
+def _scramble_line(teaching: Teaching, room: Room) -> tuple[str, ...]:
+    if not room.n_scrambles:
+        return ()
+    return (f"Scramble white up, green front; the last layer is {teaching.colour}.",)
 
 
-def lesson_sheet(*, actor: User, lesson_id: int, is_for_coach: bool = False) -> Sheet:
+def lesson_sheet(
+    *, actor: User, lesson_id: int, is_for_coach: bool = False, room: Room = USUAL_ROOM
+) -> Sheet:
     """The sheet of a lesson, by its club's book, with practice scrambles.
 
     The same lesson has the same scrambles, as long as its book is the same.
@@ -189,6 +219,7 @@ def lesson_sheet(*, actor: User, lesson_id: int, is_for_coach: bool = False) -> 
         actor: Who prints it.
         lesson_id: The lesson.
         is_for_coach: Whether it is the coach's copy, with who needs each case.
+        room: The room for practice of each case.
 
     Raises:
         NotFoundError: There is none, or the actor does not coach its club.
@@ -198,16 +229,17 @@ def lesson_sheet(*, actor: User, lesson_id: int, is_for_coach: bool = False) -> 
     cases = []
     for line in lesson.cases:
         case = CASES[CaseId.read(line.case.stage, line.case.number)]
-        dealt = _dealt(case, teaching, seed=f"lesson {lesson_id} {line.case.code}")
+        dealt = _dealt(case, teaching, room, seed=f"lesson {lesson_id} {line.case.code}")
         cases.append(replace(dealt, needed_by=line.needed_by if is_for_coach else ()))
     return Sheet(
         heading=f"{lesson.title}, coach's copy" if is_for_coach else lesson.title,
         lines=(
             f"{lesson.club.name}, {day_words(lesson.on)}",
-            _scramble_line(teaching),
+            *_scramble_line(teaching, room),
         ),
         note=lesson.note,
         cases=tuple(cases),
+        room=room,
     )
 
 

@@ -9,7 +9,7 @@ from pytest_django.live_server_helper import LiveServer
 from logs.homework.models import DrillAnswer
 from logs.people.models import Membership
 from tests.browser.conftest import SignIn
-from tests.browser.looked_over import violations
+from tests.browser.looked_over import SCHEMES, violations
 from tests.factories import make_club, make_membership
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -88,3 +88,21 @@ def test_what_waits_on_the_device_is_sent_when_the_page_is_opened_again(
     phone.wait_for_timeout(500)
     assert DrillAnswer.objects.get().word == "stumbled"
     assert phone.evaluate("Object.values(localStorage).join()") in ("[]", "")
+
+
+def test_one_drill_and_its_words_are_in_sight_on_a_small_phone(
+    phone: Page, sign_in: SignIn, member
+):
+    sign_in(phone, member.user)
+    phone.goto("/drills/one/?case=pll-Na")
+    for part in phone.locator(".drill-scramble, .drill-words button").all():
+        box = part.bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= 568, part.inner_text()
+    for button in phone.locator(".drill-words button").all():
+        box = button.bounding_box()
+        assert box is not None
+        assert box["height"] >= 44  # WCAG 2.2, 2.5.5: target size, enhanced
+    for scheme in SCHEMES:
+        phone.emulate_media(color_scheme=scheme)
+        assert violations(phone) == []

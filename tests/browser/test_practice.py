@@ -18,7 +18,7 @@ from logs.practice.models import PracticeAnswer
 from logs.practice.services import practice_cap_change
 from logs.solves.models.solves import Solve
 from tests.browser.conftest import SignIn
-from tests.browser.looked_over import look_over, opened, violations
+from tests.browser.looked_over import SCHEMES, look_over, opened, violations
 from tests.factories import make_club, make_membership, make_upload
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -109,11 +109,14 @@ def test_by_keyboard_alone_until_it_stops(page: Page, sign_in: SignIn, capped):
     expect(page.get_by_text("That is enough for today")).to_be_visible()
 
 
-@pytest.mark.parametrize(("width", "height"), [(320, 568), (360, 740), (375, 667), (390, 844)])
+@pytest.mark.parametrize(
+    ("width", "height"),
+    [(320, 568), (360, 740), (375, 667), (390, 844), (768, 1024), (1280, 800)],
+)
 def test_question_and_answers_are_in_sight_and_large_enough(
     phone: Page, sign_in: SignIn, capped, width, height
 ):
-    """On small phones, without scrolling: told and held, from above and on the cube."""
+    """From small phones to a desk, without scrolling: told and held, from above and on the cube."""
     sign_in(phone, capped.user)
     phone.set_viewport_size({"width": width, "height": height})
     last = ""
@@ -136,7 +139,9 @@ def test_question_and_answers_are_in_sight_and_large_enough(
         assert picture["height"] >= 120
         # What follows a right answer says so above the question: it must fit too.
         last = f"&last={_right_answer(capped)}"
-    assert violations(phone) == []
+    for scheme in SCHEMES:
+        phone.emulate_media(color_scheme=scheme)
+        assert violations(phone) == []
 
 
 def _right_answer(capped) -> int:

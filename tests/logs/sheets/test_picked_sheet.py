@@ -1,16 +1,19 @@
 """A sheet of picked cases: its scrambles lead to its cases, and are the same each time."""
 
+import re
 from io import BytesIO
 
 import pytest
 from pypdf import PdfReader
 
-from cubecore.cases import label
+from cubecore.cases import CaseId, Stage, label
 from cubecore.cube import SOLVED, after_turns
 from cubecore.notation import parse_script
 from cubecore.turns import Face
-from logs.sheets.report import picked_sheet
-from tests.factories import make_client, make_user
+from logs.algorithms.services import case_words_write
+from logs.people.models import Role
+from logs.sheets.report import Room, picked_sheet
+from tests.factories import NOW, make_client, make_club, make_membership, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -41,3 +44,48 @@ def test_the_page_and_the_pdf_hold_the_same_scrambles():
         for scramble in case.scrambles:
             assert scramble in page
             assert scramble in printed
+
+
+@pytest.mark.parametrize(("query", "n", "has_lines"), [("&scrambles=0", 0, False), ("&scrambles=0&lines=1", 0, True), ("&scrambles=6&lines=1", 6, True), ("&scrambles=99", 6, False), ("&scrambles=x", 3, False)])  # fmt: skip
+def test_how_many_scrambles_and_whether_there_are_lines_is_the_coach_s(query, n, has_lines):
+    client = make_client(make_user())
+    page = client.get(f"/sheet/{ADDRESS}{query}").content.decode()
+    assert page.count('<p class="moves small">') - page.count("Mirror:") == n * len(CODES)
+    assert ("sheet-practice has-lines" in page) == has_lines
+    assert ("Scramble white up" in page) == bool(n)
+    pdf = PdfReader(BytesIO(client.get(f"/sheet.pdf{ADDRESS}{query}").content)).pages[0]
+    text = " ".join(pdf.extract_text().split())
+    assert ("Practice scrambles" in text) == (bool(n) or has_lines)
+    contents = pdf.get_contents()
+    assert contents is not None
+    drawn = contents.get_data()
+    n_lines = len(re.findall(rb" l S", drawn)) - len(CODES)  # less the rule above each case
+    assert n_lines == has_lines * (n or 3) * len(CODES)
+
+
+def test_more_scrambles_leave_room_for_fewer_cases_on_a_page():
+    user, codes = make_user(), [f"oll-{n}" for n in range(1, 9)]
+    sizes = {
+        n: [len(page) for page in picked_sheet(actor=user, codes=codes, room=Room(n)).pages]
+        for n in (3, 4)
+    }
+    assert sizes == {3: [4, 4], 4: [3, 3, 2]}
+
+
+def test_words_in_a_script_that_the_sheet_s_face_lacks_are_left_to_the_page_behind_the_code():
+    coach = make_membership(make_club(), role=Role.COACH)
+    texts = {27: "Langsam, mit Gefühl; σιγά", 26: "右手から"}
+    for number, text in texts.items():
+        case_words_write(
+            actor=coach.user,
+            slug=coach.club.slug,
+            case=CaseId(Stage.OLL, number),
+            text=text,
+            now=NOW,
+        )
+    client = make_client(coach.user)
+    pdf = PdfReader(BytesIO(client.get("/sheet.pdf?case=oll-27&case=oll-26").content)).pages[0]
+    text = " ".join(pdf.extract_text().split())
+    assert texts[27] in text
+    assert text.count("In the coach's words: on the page behind the code.") == 1
+    assert texts[26] in client.get("/sheet/?case=oll-26").content.decode()
