@@ -87,6 +87,11 @@ def timing_doubt(timing: Timing) -> str:
         return f"Turn {timing.falling} ends before the one before it: stamp one of them again."
     if timing.apart_ms is None:
         return ""
+    if timing.last_ms is not None and timing.apart_ms > timing.last_ms / 4:
+        return (
+            f"From hands start to the last turn it is {split(timing.last_ms, timing.step_ms)} s by"
+            " the video, far from what the timer read. Is it slow motion, or another solve?"
+        )
     return (
         f"From hands start to the last turn it is {split(timing.last_ms, timing.step_ms)} s by the"
         f" video: {split(timing.apart_ms, timing.step_ms)} s from what the timer read. Look at"

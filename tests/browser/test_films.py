@@ -161,6 +161,7 @@ def test_turns_are_stamped_moved_and_mended_by_thumb(phone: Page, sign_in: SignI
     tokens = phone.get_by_label("Turns so far: go to one of them")
     tokens.get_by_role("button").nth(1).tap()
     at_frame(phone, 18)
+    slide(phone, 40, rate)  # wherever the video stands
     tap("Take one out")
     assert stamps(phone)[:3] == ["200", "667", "-"]
     pad.get_by_role("button", name="F", exact=True).tap()
@@ -175,7 +176,8 @@ def test_turns_are_stamped_moved_and_mended_by_thumb(phone: Page, sign_in: SignI
     assert stamps(phone)[:4] == ["200", "433", "667", "-"]
     # the hands started a frame later: every stamp follows
     slide(phone, 7, rate)
-    tap("Hands start here")
+    with phone.expect_response(lambda kept: "start_ms=233" in (kept.request.post_data or "")):
+        tap("Hands start here")
     kept = ["167", "400", "634"]
     assert stamps(phone)[:3] == kept
     expect(phone.locator("[data-write-timing]")).to_have_text("3 of 24 turns have their time.")

@@ -60,7 +60,7 @@
 
     if (canTell) video.requestVideoFrameCallback(watch);
     else {
-      for (const name of ["timeupdate", "seeked", "loadeddata"]) {
+      for (const name of ["timeupdate", "seeked"]) {
         video.addEventListener(name, () => show(video.currentTime));
       }
     }
@@ -143,6 +143,7 @@
       part("room").hidden = part("more").hidden = false;
       part("label").textContent = "Another video";
       section.classList.add("is-open");
+      section.classList.toggle("is-tall", video.videoHeight > video.videoWidth);
       const measured = await measure();
       rate = measured ?? USUAL_RATE;
       showRates(measured);
@@ -166,7 +167,7 @@
       address = URL.createObjectURL(file);
       video.src = address;
     });
-    video.addEventListener("loadeddata", opened);
+    video.addEventListener("loadedmetadata", opened); // a phone loads no frame before it is played
     video.addEventListener("error", () => {
       if (address === null) return;
       close();

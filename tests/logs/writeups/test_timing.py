@@ -209,3 +209,8 @@ def test_the_template_file_has_a_solve_by_a_stopwatch(mine, member):
     make_upload(member.user, content=content)
     by_hand = Solve.objects.exclude(mark_ms="").get()
     assert (by_hand.timed_by, by_hand.step_ms) == ("hand", 10)
+
+
+def test_a_video_in_slow_motion_is_doubted(mine, own):
+    stamps = " ".join(str(8 * at) for at in AT)
+    assert "Is it slow motion" in read(mine, own, **(VIDEO | {"turn_ms": stamps}))["doubt"]
