@@ -75,6 +75,7 @@ _GROUPS: Final[tuple[tuple[str, tuple[Explanation, ...]], ...]] = (
     (
         "A solve",
         (
+            Explanation("log", "What a log can hold"),
             Explanation("stages", "Stages"),
             Explanation("looks", "Looks, recognition, execution"),
             Explanation("marks", "Five marks in the place of turn times"),

@@ -1,7 +1,7 @@
 """A club week by week: its last layers, and one case; did the group's recognition change?"""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from clubsite.accounts.models import User
@@ -10,11 +10,13 @@ from logs.club.figures import CaseFigures, CaseWeekPart, Spread, case_figures, c
 from logs.errors import NotFoundError
 from logs.people.sight import ClubMember, ClubSight, ClubView, club_sight
 from logs.solves.figures.counts import WeekFigures, WeekPart, week_figures, week_of
+from logs.solves.figures.instruments import timed_alike
 from logs.solves.models.tallies import CaseWeekTally, WeekTally
+from logs.solves.selectors.alike import main_instruments
 from logs.solves.selectors.frames import case_week_tally_list, week_tally_list
 from logs.stats import Range
 from logs.stats.periods import FEW
-from logs.stats.sketch import ALPHA, read_sketch
+from logs.stats.sketch import ALPHA, EMPTY, read_sketch
 from logs.words import find_case
 
 WEEKS_SHOWN = 12
@@ -99,7 +101,8 @@ class ClubCaseReport:
         n: Times met in all the weeks.
         weeks: The newest first.
         halves: The later half of the weeks together, then the earlier half.
-        members: By name.
+        members: By name; each with their own times.
+        n_unlike: Members whose times the weeks leave out: another instrument took them.
         few: Below so many a figure is null.
         error_share: A median or an end of a range may be off by this share, 0..1.
     """
@@ -110,6 +113,7 @@ class ClubCaseReport:
     weeks: tuple[CaseWeeks, ...]
     halves: tuple[CaseWeeks, ...]
     members: tuple[CaseOfMember, ...]
+    n_unlike: int
     few: int
     error_share: float
 
@@ -130,6 +134,7 @@ class ClubWeek:
         n_timed: Solves whose last layer is timed.
         last_layer_ms: Median of the last layer, ms; null without times.
         last_layer_range: Where the middle eight tenths of those times lie, ms; null without times.
+        n_unlike: Members whose times are left out: another instrument took them.
     """
 
     first_on: date
@@ -138,6 +143,7 @@ class ClubWeek:
     n_timed: int
     last_layer_ms: float | None
     last_layer_range: Range | None
+    n_unlike: int
 
 
 def club_case_report(
@@ -165,22 +171,37 @@ def club_case_report(
     first = last - timedelta(weeks=WEEKS_SHOWN - 1)
     tallies = case_week_tally_list(sight=view, case=case.id, first=first, last=last)
     parts = _parts(tallies)
-    by_week = case_figures_by_week(parts, first=first, last=last)
+    timed = {part.member for part in parts if part.recognition.n}
+    unlike = _unlike(view, timed)
+    pooled = [
+        replace(part, recognition=EMPTY, execution=EMPTY) if part.member in unlike else part
+        for part in parts
+    ]
+    by_week = case_figures_by_week(pooled, first=first, last=last)
     return ClubCaseReport(
         view=view,
         case=name_of(case.id),
         n=sum(part.n for part in parts),
         weeks=tuple(_weeks(week, 1, by_week[week]) for week in reversed(by_week)),
-        halves=_halves(parts, first=first),
+        halves=_halves(pooled, first=first),
         members=tuple(
             CaseOfMember(
                 member, _met(case_figures(part for part in parts if part.member == member.user_id))
             )
             for member in view.members
         ),
+        n_unlike=len(unlike),
         few=FEW,
         error_share=ALPHA,
     )
+
+
+def _unlike(sight: ClubSight, timed: Collection[int]) -> set[int]:
+    """Of members who have times, those whose times do not stand with the others'."""
+    if not timed:
+        return set()
+    used = main_instruments(sight=sight)
+    return set(timed) - timed_alike({member: used[member] for member in timed if member in used})
 
 
 def _parts(tallies: Iterable[CaseWeekTally]) -> list[CaseWeekPart]:
@@ -249,11 +270,18 @@ def club_weeks(*, sight: ClubSight, now: datetime) -> tuple[ClubWeek, ...]:
     tallies = week_tally_list(sight=sight, first=first, last=last)
     if not tallies:
         return ()
-    figures = week_figures(last_layer_parts(tallies), first=first, last=last)
-    return tuple(_week(week) for week in reversed(figures))
+    parts = last_layer_parts(tallies)
+    unlike = _unlike(sight, {part.member for part in parts if part.times.n})
+    left_out: dict[date, set[int]] = {}
+    for part in parts:
+        if part.member in unlike and part.times.n:
+            left_out.setdefault(part.week, set()).add(part.member)
+    pooled = [replace(part, times=EMPTY) if part.member in unlike else part for part in parts]
+    figures = week_figures(pooled, first=first, last=last)
+    return tuple(_week(week, len(left_out.get(week.week, ()))) for week in reversed(figures))
 
 
-def _week(week: WeekFigures) -> ClubWeek:
+def _week(week: WeekFigures, n_unlike: int) -> ClubWeek:
     span = None
     if week.low_ms is not None and week.high_ms is not None:
         span = Range(low=week.low_ms, high=week.high_ms, level=MIDDLE_LEVEL)
@@ -264,4 +292,5 @@ def _week(week: WeekFigures) -> ClubWeek:
         n_timed=week.n_timed,
         last_layer_ms=week.median_ms,
         last_layer_range=span,
+        n_unlike=n_unlike,
     )

@@ -2,13 +2,14 @@
 
 A thumb on a stopwatch is late by a tenth or two, a video knows a turn to one of its pictures, a
 sensor to the millisecond. So times of turns are taken from one instrument alone, that of most of the
-member's newest solves that have such times; what other instruments timed is left out of every typical
-time, split, target and trend, counted and said. Cases, looks and the timer's reading are no times of
-turns: they count whatever the instrument.
+member's newest solves that have such times; in a club's figures members' times stand together where
+they are of the instrument that most of them use. What other instruments timed is left out of every
+typical time, split, target and trend, counted and said. Cases, looks and the timer's reading are no
+times of turns: they count whatever the instrument.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from itertools import pairwise
 from typing import NamedTuple
@@ -38,6 +39,16 @@ def main_instrument(newest: Sequence[str]) -> TimedBy:
     """
     counts = Counter(map(TimedBy, newest))
     return max(FINEST_FIRST, key=lambda instrument: counts[instrument])
+
+
+def timed_alike(by_member: Mapping[int, str]) -> frozenset[int]:
+    """The members whose times may stand together: those of the instrument that most of them use.
+
+    Args:
+        by_member: The main instrument of each member who has times.
+    """
+    main = main_instrument(list(by_member.values()))
+    return frozenset(member for member, name in by_member.items() if TimedBy(name) is main)
 
 
 class InstrumentChange(NamedTuple):

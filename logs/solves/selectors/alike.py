@@ -10,9 +10,10 @@ from clubsite.accounts.models import User
 from cubecore.cases import CaseId
 from cubecore.results import Kind
 from cubecore.rows import TimedBy
-from logs.people.sight import Sight, check_sight
+from logs.people.sight import ClubSight, Sight, check_sight
 from logs.solves.figures.instruments import HAND_STEP_MS, NEWEST, VIDEO_STEP_MS
 from logs.solves.models.solves import Sighting, Solve
+from logs.solves.models.tallies import LogVersion
 
 MAIN = "member__log_version__instrument"
 
@@ -71,6 +72,12 @@ def newest_instruments(*, member_id: int) -> list[str]:
     return list(
         newest.annotate(taken_with=instrument()).values_list("taken_with", flat=True)[:NEWEST]
     )
+
+
+def main_instruments(*, sight: ClubSight) -> dict[int, str]:
+    """The main instrument of a club's members whose logs the reader may open, by account."""
+    kept = LogVersion.objects.filter(member__in=sight.user_ids)
+    return dict(kept.values_list("member", "instrument"))
 
 
 def instruments_used(

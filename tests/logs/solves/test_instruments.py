@@ -7,17 +7,25 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 import pytest
+from django.utils import timezone
 
 from cubecore.cases import Stage
 from cubecore.rows import Marks, Row, TimedBy
+from logs.club.report.weeks import club_case_report, club_weeks
 from logs.homework.selectors import others_before
 from logs.next_up.report import next_up_report
 from logs.next_up.selectors import next_up_frame, two_look_frame
-from logs.people.models import Membership
+from logs.people.models import Membership, Role, Visibility
+from logs.people.sight import club_sight
 from logs.progress.report.case import case_report
 from logs.progress.report.progress import Choice, ProgressReport, progress_report
 from logs.progress.report.time import MarkKind
-from logs.solves.figures.instruments import LASTS, instrument_changes, main_instrument
+from logs.solves.figures.instruments import (
+    LASTS,
+    instrument_changes,
+    main_instrument,
+    timed_alike,
+)
 from logs.solves.models.solves import Solve
 from logs.solves.models.tallies import CaseTally, LogVersion, WeekTally
 from logs.solves.selectors.frames import sighting_frame, solve_frame
@@ -178,3 +186,34 @@ def test_a_change_of_instrument_marks_itself_on_the_axis_of_times(member: Member
     ]
     page = make_client(member).get("/progress/").content.decode()
     assert "times of turns by a sensor in the cube from here" in page
+
+
+def test_members_stand_together_whose_instrument_most_use():
+    assert timed_alike({1: HAND, 2: SENSOR, 3: HAND}) == {1, 3}
+    assert timed_alike({1: HAND, 2: SENSOR}) == {2}  # of a tie the finer
+    assert timed_alike({}) == frozenset()
+
+
+@pytest.mark.django_db
+def test_a_club_pools_times_of_one_instrument_and_each_member_keeps_their_own():
+    club, now = make_club(), timezone.now()
+    coach = make_membership(club, role=Role.COACH)
+    for row, n in ((LOG, 2), (BY_HAND, 1)):
+        for _ in range(n):
+            member = make_membership(club, visibility=Visibility.COACH)
+            moments = (now - timedelta(minutes=i) for i in range(6))
+            make_upload(
+                member.user, [row._replace(done_at=at.isoformat()) for at in moments], now=now
+            )
+    report = club_case_report(actor=coach.user, slug=club.slug, stage="oll", number="27", now=now)
+    assert (report.n, report.n_unlike) == (18, 1)
+    assert sum(week.met.n_timed for week in report.weeks) == 12
+    assert sorted(line.met.n_timed for line in report.members) == [0, 6, 6, 6]
+    weeks = club_weeks(sight=club_sight(actor=coach.user, slug=club.slug), now=now)
+    assert sum(week.n_timed for week in weeks) == 12
+    assert weeks[0].n_unlike == 1
+    client = make_client(coach)
+    page = client.get(f"/clubs/{club.slug}/cases/oll/27/").content.decode()
+    assert "1 member is timed by another instrument than most" in page
+    page = client.get(f"/clubs/{club.slug}/").content.decode()
+    assert "without 1 member timed by another instrument" in page

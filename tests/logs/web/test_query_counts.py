@@ -104,8 +104,9 @@ def test_a_case_of_a_club_week_by_week(n_members: int):
         make_upload(member.user, [make_row(done_at=timezone.now())])
     client = make_client(coach.user)
     address = f"/clubs/{club.slug}/cases/oll/27/"
-    # The own membership with its club, groups, who is visible, the case's weeks, whom was looked at today.
-    assert n_queries(client, address) == 5
+    # The own membership with its club, groups, who is visible, the case's weeks, instruments, whom was
+    # looked at today.
+    assert n_queries(client, address) == 6
     assert client.get(address).context["report"].n == n_members
 
 
