@@ -48,6 +48,7 @@ class Meeting:
         is_one_look: It went in one look, by an algorithm of the book.
         recognition_ms: Of that look; None when the log does not tell.
         step_ms: How fine that was taken; None where the log does not say.
+        is_picked: Whether the member picked the solve to write it down.
     """
 
     solve_id: int
@@ -56,6 +57,7 @@ class Meeting:
     is_one_look: bool
     recognition_ms: int | None
     step_ms: int | None = None
+    is_picked: bool = False
 
 
 @dataclass(frozen=True, slots=True)

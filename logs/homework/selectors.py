@@ -26,6 +26,7 @@ from logs.people.models import Club, Membership
 from logs.people.sight import Sight, check_sight, coached_clubs, coaches, visible_memberships
 from logs.solves.models.solves import Sighting, Solve
 from logs.solves.selectors.alike import alike_time
+from logs.solves.selectors.draws import rate_rows_of_logs
 
 TRUE = "true"
 """A true value inside JSON, as text: SQLite and PostgreSQL write it alike."""
@@ -205,6 +206,9 @@ def _read_sightings(
         )
     )
     logged = set()
+    picked = {
+        member_id: own.chosen for member_id, own in rate_rows_of_logs(member_ids=users).items()
+    }
     for row in rows:
         done_at = row["solve__done_at"]
         assert done_at is not None  # only dated solves are asked for
@@ -222,6 +226,7 @@ def _read_sightings(
                     is_clean,
                     row["alike_ms"],
                     row["solve__step_ms"],
+                    is_picked=row["solve_id"] in picked[row["member_id"]],
                 )
             )
     return logged

@@ -283,3 +283,9 @@ def control(effect: TimeEffect | None) -> str:
         return "No other case was timed on both sides, done the same way, so nothing is taken off."
     cases = "1 other case" if n == 1 else f"{n} other cases"
     return f"Net of {cases} done the same way, which took {_less(effect.control_ratio)} meanwhile."
+
+
+@register.filter
+def n_picked(meetings: Sequence[MeetingLine]) -> int:
+    """How many of the solves behind a figure were picked to be written down."""
+    return sum(line.is_picked for line in meetings)

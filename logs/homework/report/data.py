@@ -137,6 +137,8 @@ class MeetingLine:
         recognition_ms: Of that look, ms; null where the log does not tell.
         step_ms: How fine that was taken, ms; null where the log does not say.
         is_hit: Whether it was all that is asked.
+        is_picked: Whether the member picked it to be written down: memory picks the good and the
+            awful.
     """
 
     solve_id: int
@@ -146,6 +148,7 @@ class MeetingLine:
     recognition_ms: int | None
     step_ms: int | None
     is_hit: bool
+    is_picked: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -316,4 +316,5 @@ def _meeting(meeting: Meeting, asked: Asked) -> MeetingLine:
         recognition_ms=meeting.recognition_ms,
         step_ms=meeting.step_ms,
         is_hit=is_hit(meeting, asked),
+        is_picked=meeting.is_picked,
     )

@@ -10,7 +10,7 @@ from django.test import Client
 
 from cubecore.cases import Stage
 from logs.errors import ConflictError
-from logs.people.models import Membership, Visibility
+from logs.people.models import Membership, Role, Visibility
 from logs.progress.report.progress import Choice, ProgressReport, progress_report
 from logs.solves.figures.sampling import Basis, draw_places
 from logs.solves.models.draws import Draw, WrittenSolve
@@ -22,6 +22,7 @@ from logs.solves.services.corrections import solve_correct, solve_delete
 from logs.solves.services.draws import draw_add, draw_extend
 from logs.solves.services.tallies import tally_rebuild
 from logs.stats.design import weighted_share
+from tests.desk import CASE_27, make_homework
 from tests.factories import (
     LAST_PAIR,
     NOW,
@@ -246,3 +247,17 @@ def test_a_solution_corrected_later_or_sent_by_a_file_is_not_picked(member: Memb
 def test_a_draw_that_is_asked_for_wrongly_is_said(mine: Client, sent: dict[str, str]):
     assert mine.post("/drawn/", sent).status_code == 422
     assert not Draw.objects.exists()
+
+
+def test_homework_and_the_page_of_a_case_say_which_solves_were_picked(member: Membership):
+    coach = make_membership(member.club, role=Role.COACH)
+    homework = make_homework(coach, [member], (CASE_27,))
+    numbers = add_times(member, 3, start=30)
+    write(member, numbers[:2])
+    make_upload(member.user, [ONE_LOOK._replace(done_at=(NOW + timedelta(hours=40)).isoformat())])
+    said = "2 of these were picked to be written down."
+    client = make_client(member)
+    for address in (f"/homework/{homework.pk}/", "/cases/oll/27/"):
+        assert said in client.get(address).content.decode(), address
+    next_up = client.get("/next-up/").context["report"]
+    assert (next_up.n_picked, next_up.n_sightings) == (0, 2)  # left out: a log has others
