@@ -152,5 +152,5 @@ def test_it_asks_as_often_for_fifty_members_as_for_one(n: int):
     with CaptureQueriesContext(connection) as queries:
         client.get("/members/")
     # Clubs, own place, groups, members; everybody (2); logs, tallies of both stages; homework (5), what
-    # was done (4), looks.
-    assert len(queries) - SESSION_AND_USER == 19
+    # was done (4) and rows of rates (2), looks.
+    assert len(queries) - SESSION_AND_USER == 21
