@@ -135,21 +135,18 @@ def stages_of_rows(places: Bytes, away: PieceSets, hidden: Flags) -> StagesOfRow
         pair_turns=pair_turns[best],
         three_turn=_last((counts >= 3) & (np.arange(counts.shape[1]) < all_four[:, None])),
         is_built=has_pairs[best]
-        & ((all_four == 0) | ~_is_kind_first(_kind_turn(away)[row[best]], pair_turns[best])),
+        & ((all_four == 0) | ~_is_kind_first(away[row[best]], pair_turns[best])),
         home=home,
     )
 
 
-def _is_kind_first(kind_turn: Numbers, pair_turns: Numbers) -> Flags:
+def _is_kind_first(away: PieceSets, pair_turns: Numbers) -> Flags:
     """As `stages._is_kind_first`."""
-    is_first: Flags = (kind_turn <= pair_turns[:, 1]) | (kind_turn < pair_turns[:, 2])
+    _, second, third, _ = pair_turns.T
+    edges = _first(away & _ALL_EDGES == 0)
+    corners = _first(away & (_ALL_PIECES & ~_ALL_EDGES) == 0)
+    is_first: Flags = (corners <= second) | (edges <= second) | (edges < third)
     return is_first
-
-
-def _kind_turn(away: PieceSets) -> Numbers:
-    """When all edges, or all corners, were first home, in each row."""
-    kinds = (_ALL_EDGES, _ALL_PIECES & ~_ALL_EDGES)
-    return np.minimum(*(_first(away & kind == 0) for kind in kinds))
 
 
 def _add_middles_of_aufs(

@@ -19,7 +19,7 @@ from cubecore.turn_times import TurnTimes, hidden_positions, measure_times, tied
 from cubecore.turns import NO_TURNS, Turns, renamed
 from cubecore.united import unite_half_turns
 
-ENGINE_VERSION = "3"
+ENGINE_VERSION = "4"
 
 
 # By keyword at half the cost of calling the class.

@@ -72,8 +72,8 @@ class Milestones(NamedTuple):
         three_turn: How many turns had been made when three pairs last stood before F2L was home;
             -1 when they never did.
         is_built: Whether the solve was built that way: F2L home from the start, or cross and pairs
-            enough before it, few of them with the cross, and neither all edges nor all corners of
-            the cube home before the third.
+            enough before it, few of them with the cross, and neither all corners of the cube home
+            by the second nor all edges before the third.
         home: Byte ``t`` is 1 where F2L is home after ``t`` turns; so it is in the middle of an AUF's
             half turn.
     """
@@ -202,19 +202,20 @@ def _is_kind_first(
     cross_turns: list[int],
     nowhere: int,
 ) -> bool:
-    """Whether all edges, or all corners, of the cube were home by the second pair, or by the third.
+    """Whether all corners of the cube were home by the second pair, or all edges by the third.
 
-    At the third pair itself a layered solve may have all edges home, the last slot's corner waiting.
+    At the third pair itself a layered solve may have all edges home, the last slot's corner waiting;
+    and on the way from the second to two pairs at once all corners, by chance.
     """
     if not milestones.f2l_turn:
         return False
     n = len(milestones.home)
     _, second, third, _ = milestones.pair_turns
-    turn = max(second + 1, third)
     a, b, c, d, e, f, g, h = _CORNERS
     corners = away[a] | away[b] | away[c] | away[d] | away[e] | away[f] | away[g] | away[h]
-    if (corners | nowhere).to_bytes(n, "little").find(0, 0, turn) >= 0:
+    if (corners | nowhere).to_bytes(n, "little").find(0, 0, second + 1) >= 0:
         return True
+    turn = max(second + 1, third)
     if max(cross_turns) >= turn:
         return False  # All edges are no cross of every colour.
     edges = crosses[0] | crosses[1] | crosses[3] | crosses[4]

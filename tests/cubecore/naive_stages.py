@@ -41,11 +41,10 @@ class NaiveStages:
 
     Attributes:
         cross: The colour.
-        is_built: Whether it was built: its F2L home from the start, or, neither all edges nor all
-            corners being home before the third pair, with the cross and two pairs
+        is_built: Whether it was built: its F2L home from the start, or with the cross and two pairs
             standing at some moment before the turn that brought it home, three where that solves
-            all; and not three of them home by the turn that brought the cross, nor two where all
-            is solved at once.
+            all; not three of them home by the turn that brought the cross, nor two where all
+            is solved at once; nor all corners by the second pair, nor all edges before the third.
         cross_turn: When its cross was home.
         pair_turns: When so many pairs were.
         f2l_turn: When all of them were.
@@ -90,9 +89,8 @@ def find_stages(positions: list[str]) -> NaiveStages | None:
 
 
 def _unless_of_one_kind(positions: list[str], stages: NaiveStages) -> NaiveStages:
-    """The stages, not built where all edges or all corners were home before the third pair."""
-    end = max(stages.pair_turns[1] + 1, stages.pair_turns[2])
-    if stages.f2l_turn and any(is_kind_home(colours) for colours in positions[:end]):
+    """The stages, not built where edges or corners were all home before the pairs."""
+    if stages.f2l_turn and is_of_one_kind(positions, *stages.pair_turns[1:3]):
         return replace(stages, is_built=False)
     return stages
 
@@ -101,9 +99,19 @@ EDGES = " ".join(name for name in twin.NAMES if name[1] in "2468")
 CORNERS = " ".join(name for name in twin.NAMES if name[1] in "1379")
 
 
-def is_kind_home(colours: str) -> bool:
-    """Whether all edges, or all corners, of the cube are home."""
-    return _are_home(colours, EDGES) or _are_home(colours, CORNERS)
+def is_of_one_kind(positions: list[str], second: int, third: int) -> bool:
+    """Whether all corners were home by the second pair, or all edges by the second or before the third.
+
+    Args:
+        positions: Every position; empty where nobody saw it.
+        second: The turn of the second pair.
+        third: The turn of the third.
+    """
+    edges, corners = (
+        [n for n, colours in enumerate(positions) if colours and _are_home(colours, kind)]
+        for kind in (EDGES, CORNERS)
+    )
+    return any(n <= second for n in (*edges, *corners)) or any(n < third for n in edges)
 
 
 def _stages_of(positions: list[str], face: str) -> NaiveStages | None:

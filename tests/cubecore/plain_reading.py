@@ -13,7 +13,7 @@ from tests.cubecore.naive_stages import (
     UPSIDE,
     held_for,
     is_cross_home,
-    is_kind_home,
+    is_of_one_kind,
     n_pairs,
 )
 from tests.cubecore.plain_turns import (
@@ -144,8 +144,8 @@ class Reading:
         second, third = (
             next(n for n, stood in enumerate(self.colour.pairs) if stood >= k) for k in (2, 3)
         )
-        before = [p for n, p in enumerate(positions[: max(second + 1, third)]) if n not in hidden]
-        if self.colour.f2l and any(is_kind_home(colours) for colours in before):
+        in_sight = ["" if n in hidden else colours for n, colours in enumerate(positions)]
+        if self.colour.f2l and is_of_one_kind(in_sight, second, third):
             self.colour = None  # edges first, or corners first
             return
         self.held = self.colour.held

@@ -239,6 +239,22 @@ def test_exactly_two_pairs_before_f2l_are_enough():
     assert (result.reason, n_before) == (None, 2)
 
 
+# Made at random by cross, pairs one by one, and two at once at the end: on the way from the second pair
+# to both of the last all corners of the cube are home by chance.
+LAYERED = [
+    "x2 B' B2 R2 D U B2 D2 y U R U' R' y U2 R U2 R' y L' R U R' L U r U R' U' r' R U R U' R' U' R U' R U R U R "
+    "U' R' U' R2 U2",
+    "z' F' L R2 U2 F R' R F' y U R U R' y U' R U' R' y L' R U R' L U F R U R' U' F' F R U R' U' F' U2 R U R' "
+    "U R U2 R' U' R U R' U R U2 R' R U' R U R U R U' R' U' R2 U'",
+]
+
+
+@pytest.mark.parametrize("solution", LAYERED)
+def test_corners_that_come_home_by_chance_on_the_way_to_two_pairs_are_no_method(solution):
+    row = Row(scramble=twin.inverse(outer(solution)), time_ms=9000, solution=solution)
+    assert replayed(row).reason is None
+
+
 # Made at random by two blocks, corners and six edges, and by edges and then corners: on the way a
 # cross comes home with three of its pairs by one turn, and its F2L later; or with two, and all the
 # cube later by one turn.
