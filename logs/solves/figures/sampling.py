@@ -109,7 +109,6 @@ class RateRows:
         chosen: Solves written down that count as picked by the member.
         weights: How many solves each drawn one stands for; all others stand for themselves. Empty
             unless the basis is drawn.
-        n_chosen: Solves written down by choice.
         n_asked: Solves that draws asked for.
         n_missing: Those of them that have no solution.
         n_stands_for: Solves that were drawn from, by the weights of those asked for.
@@ -118,7 +117,6 @@ class RateRows:
     basis: Basis = Basis.LOGGED
     chosen: frozenset[int] = frozenset()
     weights: Mapping[int, float] | None = None
-    n_chosen: int = 0
     n_asked: int = 0
     n_missing: int = 0
     n_stands_for: int = 0
@@ -153,7 +151,6 @@ def rate_rows(
         basis=basis,
         chosen=by_hand - drawn.keys() if is_drawn else by_hand,
         weights=drawn if is_drawn else None,
-        n_chosen=len(by_hand - drawn.keys()),
         n_asked=len(asked),
         n_missing=n_missing,
         n_stands_for=round(sum(place.weight for place in asked)),

@@ -27,7 +27,7 @@ class RowsWritten:
     Attributes:
         basis: What kind of rows rates are made of: logged with their solutions; chosen, written
             down afterwards as the member picked them; drawn by the house, each standing for several.
-        n_chosen: Solves that the member picked; rates leave them out unless the basis is chosen.
+        n_chosen: Solves that count as picked by the member; rates leave them out unless the basis is chosen.
         n_asked: Solves that the house drew.
         n_missing: Those of them that have no solution.
         n_stands_for: Solves that the drawn ones stand for.
@@ -139,7 +139,7 @@ def rows_written(rows: RateRows) -> RowsWritten:
     """What a page says of them."""
     return RowsWritten(
         basis=rows.basis,
-        n_chosen=rows.n_chosen,
+        n_chosen=len(rows.chosen),
         n_asked=rows.n_asked,
         n_missing=rows.n_missing,
         n_stands_for=rows.n_stands_for,

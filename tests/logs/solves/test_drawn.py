@@ -201,6 +201,15 @@ def test_more_than_one_in_five_missing_counts_as_picked(member: Membership):
     assert "no longer in the log" in make_client(member).get("/drawn/").content.decode()
 
 
+def test_drawn_rows_of_a_draw_that_fell_short_are_told_of_as_left_out(member: Membership):
+    make_upload(member.user, [TWO_LOOK._replace(done_at=None)], file_name="logged.csv")
+    add_times(member, 20)
+    write(member, asked(draw(member))[:3])
+    page = make_client(member).get("/progress/").content.decode()
+    assert "2 of 5 solves drawn are not written down yet." in page
+    assert "Shares leave out 3 solves picked to be written down" in page
+
+
 def test_picked_rows_are_left_out_of_shares_where_a_log_has_others_and_told_of(member: Membership):
     make_upload(member.user, [TWO_LOOK._replace(done_at=None)], file_name="logged.csv")
     numbers = add_times(member, 3)
@@ -223,7 +232,7 @@ def test_a_new_solve_written_on_the_page_is_picked_and_one_from_a_file_is_not(
     assert place is not None
     mine.post(place[0], {"solution": ONE_LOOK.solution, "then": "send"})
     rows = rate_rows_of_log(member_id=member.user.pk)
-    assert (rows.basis, rows.n_chosen) == (Basis.CHOSEN, 1)
+    assert (rows.basis, len(rows.chosen)) == (Basis.CHOSEN, 1)
     assert CoverageTally.objects.get(stage="oll").basis == "chosen"
     make_upload(member.user, [TWO_LOOK])
     rows = rate_rows_of_log(member_id=member.user.pk)

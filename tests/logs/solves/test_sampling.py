@@ -60,11 +60,11 @@ def test_one_in_five_may_be_missing_and_no_more():
 
 def test_picked_rows_are_left_out_as_soon_as_there_are_others():
     alone = rate_rows(written=(8, 9), asked=(), has_logged=False)
-    assert (alone.basis, alone.left_out, alone.n_chosen) == (Basis.CHOSEN, frozenset(), 2)
+    assert (alone.basis, alone.left_out, len(alone.chosen)) == (Basis.CHOSEN, frozenset(), 2)
     logged = rate_rows(written=(8, 9), asked=(), has_logged=True)
     assert (logged.basis, logged.left_out) == (Basis.LOGGED, frozenset({8, 9}))
     drawn = rate_rows(written=(1, 8, 9), asked=asked(5), has_logged=True)
-    assert (drawn.basis, drawn.left_out, drawn.n_chosen) == (Basis.DRAWN, frozenset({8, 9}), 2)
+    assert (drawn.basis, drawn.left_out, len(drawn.chosen)) == (Basis.DRAWN, frozenset({8, 9}), 2)
     fallen = rate_rows(written=(3, 8), asked=asked(5, 2), has_logged=True)
     assert (fallen.basis, fallen.left_out) == (Basis.LOGGED, frozenset({3, 4, 5, 8}))
     assert rate_rows(written=(), asked=asked(5, 5), has_logged=False).basis is Basis.LOGGED
