@@ -174,6 +174,16 @@ def test_drawn_rows_are_weighed_as_drawn_and_a_club_sees_the_same(member: Member
     assert "of a draw, each weighed as it stands for" in club
 
 
+def test_asking_for_more_counts_what_is_not_written_yet_as_missing_at_once(member: Membership):
+    add_times(member, 20)
+    made = draw(member)
+    write(member, asked(made))
+    assert basis_of(member) is Basis.DRAWN
+    draw_extend(actor=member.user, draw_id=made.pk)
+    assert basis_of(member) is Basis.CHOSEN
+    assert CoverageTally.objects.get(stage="oll").basis == "chosen"
+
+
 def test_rows_of_a_log_count_for_themselves_beside_drawn_ones(member: Membership):
     make_upload(member.user, [TWO_LOOK._replace(done_at=None)], file_name="logged.csv")
     add_times(member, 10)
