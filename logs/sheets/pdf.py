@@ -45,6 +45,10 @@ PARTNER_PICTURE = 17.0
 GAP = 4.0
 
 
+CLOSE_ROW = 6.0
+"""From one scramble to the next where nothing is to be written between."""
+
+
 FACE = "Sheet"
 
 
@@ -138,8 +142,8 @@ def _lesson_case(
         pdf.set_font(TURNS, "", 9)
         _at(pdf, beside, top + 6, right - beside, 4.2, case.partner.text)
     room = max(top + LESSON_PICTURE + 3, pdf.get_y())
-    _room(pdf, case, asked, (room, left, top + height - 6))
-    _qr(pdf, link, case, (MARGIN, room + 4), QR_SIDE)
+    _room(pdf, case, asked, (room, top + height - 6))
+    _qr(pdf, link, case, (MARGIN, room), QR_SIDE)
 
 
 def _qr(pdf: FPDF, link: str, case: SheetCase, place: tuple[float, float], side: float) -> None:
@@ -165,26 +169,39 @@ def _words(pdf: FPDF, case: SheetCase, left: float, top: float, width: float) ->
             _at(pdf, left, pdf.get_y(), width, 4.4, words)
 
 
-def _room(pdf: FPDF, case: SheetCase, asked: Room, place: tuple[float, float, float]) -> None:
+def _room(pdf: FPDF, case: SheetCase, asked: Room, place: tuple[float, float]) -> None:
     """Practice scrambles, lines to write on, and a box for notes."""
-    top, middle, bottom = place
+    (top, bottom), left = place, MARGIN + QR_SIDE + GAP
     right, height = pdf.w - MARGIN, bottom - top
     box = right - (right - MARGIN) * 0.36
     pdf.set_font(FACE, "", 8)
     if asked.n_scrambles or asked.has_lines:
-        _at(pdf, MARGIN, top, middle - MARGIN, 4, "Practice scrambles")
+        _at(pdf, left, top, box - left, 4, "Practice scrambles")
     n_rows = max(asked.n_lines, len(case.scrambles))
+    step = (height - 4) / max(1, n_rows)
+    if not asked.has_lines:
+        step = min(step, CLOSE_ROW)
     pdf.set_line_width(0.15)
     for line in range(1, n_rows + 1):
-        y = top + line * height / n_rows
+        y = top + 4 + line * step
         if asked.has_lines:
-            pdf.line(middle, y, box - GAP, y)
+            pdf.line(left, y, box - GAP, y)
         if line <= len(case.scrambles):
-            pdf.set_font(TURNS, "", 7)
-            pdf.set_xy(middle, y - 4)
-            pdf.cell(box - GAP - middle, 4, case.scrambles[line - 1])
+            _fitted(pdf, case.scrambles[line - 1], (left, y - 4), box - GAP - left)
+    pdf.set_font(FACE, "", 8)
     pdf.rect(box, top, right - box, height)
     _at(pdf, box + 1.5, top + 0.5, 20, 4, "Notes")
+
+
+def _fitted(pdf: FPDF, turns: str, place: tuple[float, float], width: float) -> None:
+    """Turns on one line, their letters made smaller until they fit."""
+    letters = 9.0
+    pdf.set_font(TURNS, "", letters)
+    while pdf.get_string_width(turns) + 2 * pdf.c_margin > width:
+        letters -= 0.25
+        pdf.set_font(TURNS, "", letters)
+    pdf.set_xy(*place)
+    pdf.cell(width, 4, turns)
 
 
 def _homework(pdf: FPDF, sheet: Sheet, address: Address) -> None:

@@ -87,6 +87,7 @@ def test_a_sheet_is_printed(page: Page, sign_in: SignIn, coach_with_log, address
     assert "Sune, then F, righty trigger, F'" in said
     assert "PLL Ga" in said
     assert "Signed in as" not in said  # nothing that can only be pressed
+    assert "Make it so" not in said
     assert ("Practice scrambles" in said) == ("lessons" in address)
 
 

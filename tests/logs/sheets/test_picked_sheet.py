@@ -12,7 +12,8 @@ from cubecore.notation import parse_script
 from cubecore.turns import Face
 from logs.algorithms.services import case_words_write
 from logs.people.models import Role
-from logs.sheets.report import Room, picked_sheet
+from logs.sheets.pdf import sheet_pdf
+from logs.sheets.report import MOST_SCRAMBLES, Paper, Room, picked_sheet
 from tests.factories import NOW, make_client, make_club, make_membership, make_user
 
 pytestmark = pytest.mark.django_db
@@ -89,3 +90,23 @@ def test_words_in_a_script_that_the_sheet_s_face_lacks_are_left_to_the_page_behi
     assert texts[27] in text
     assert text.count("In the coach's words: on the page behind the code.") == 1
     assert texts[26] in client.get("/sheet/?case=oll-26").content.decode()
+
+
+@pytest.mark.parametrize("paper", [Paper.A4, Paper.LETTER])
+def test_no_scramble_runs_into_the_notes(paper):
+    """A letter of Courier is 0.6 of its size wide (the face's published metrics, from memory)."""
+    codes = [f"oll-{number}" for number in range(1, 16)]
+    sheet = picked_sheet(actor=make_user(), codes=codes, room=Room(MOST_SCRAMBLES))
+    reader = PdfReader(BytesIO(sheet_pdf(sheet, paper=paper, now=NOW)))
+    ends: dict[str, float] = {}
+    for page in reader.pages:
+
+        def note(text, cm, tm, _, size):
+            ends[text.strip()] = tm[4] * cm[0] + cm[4] + 0.6 * size * len(text.strip())
+
+        page.extract_text(visitor_text=note)
+    width, margin = float(reader.pages[0].mediabox.width), 13 / 25.4 * 72
+    notes = width - margin - (width - 2 * margin) * 0.36
+    scrambles = [scramble for case in sheet.cases for scramble in case.scrambles]
+    assert set(scrambles) <= set(ends)
+    assert max(ends[scramble] for scramble in scrambles) < notes
