@@ -33,7 +33,7 @@ WORDS = {
         "wall-join",
         "wall-seat",
     ),
-    "cases": ("case-list", "case-poster", "case-poster-pdf", "case", "sheet"),
+    "cases": ("case-list", "case-poster", "case", "sheet"),
     "progress": ("progress", "mark-add", "mistaken"),
     "solves": ("solve-list", "solve", "solve-correct"),
     "next-up": ("next-up",),

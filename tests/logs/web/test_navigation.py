@@ -12,7 +12,7 @@ from tests.logs.web.access_table import ROUTES
 PAGES = sorted({route.name for route in ROUTES if route.GET is not None})
 NO_PAGES = {  # files, pieces of a page, what is printed, what strangers see
     "new-password", "password-mail", "password-link", "letter-end", "calendar-feed",
-    "template", "job", "set-aside", "sheet-pdf", "lesson-sheet-pdf", "homework-sheet-pdf",
+    "template", "job", "set-aside", "sheet-pdf", "lesson-sheet-pdf", "homework-sheet-pdf", "case-poster-pdf",
     "drill-pdf", "drill-text", "drill-log", "log-copy", "data-copy", "research-export",
     "lesson-sheet", "homework-sheet", "wall-counts", "wall-now",
 }  # fmt: skip
