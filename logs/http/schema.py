@@ -40,6 +40,7 @@ PLACES = {
     "row_id": "Number of the row on hold.",
     "set_aside_id": "Number of the row that waits.",
     "solve_id": "Number of the solve.",
+    "draw_id": "Number of the draw.",
     "upload_id": "Number of the upload.",
 }
 """What stands in the places of an address."""
