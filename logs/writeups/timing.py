@@ -105,9 +105,7 @@ def _falling(stamps: tuple[int | None, ...]) -> Iterator[int]:
 def _apart(last_ms: int, writeup: Writeup) -> int | None:
     try:
         time_ms = parse_time(writeup.time) if writeup.solve is None else writeup.solve.time_ms
-    except (
-        RowError
-    ):  # a draft's time is checked when it is begun; should it not be one, say nothing
+    except RowError:  # it is checked when the draft is begun
         return None
     return apart if (apart := abs(time_ms - last_ms)) > APART_MS else None
 
