@@ -154,13 +154,13 @@ def _step_picture(letters: str, said: str) -> StepPicture:
 
 HOLDS = (
     "the taught hold",
-    "U away from the taught hold",
-    "U2 away from the taught hold",
-    "U' away from the taught hold",
+    "a quarter turn (U) off the taught hold",
+    "half a turn (U2) off the taught hold",
+    "a quarter turn (U') off the taught hold",
 )
 
 
 @register.filter
 def hold_name(n_quarter_turns_away: int | None) -> str:
-    """From which hold a case is done: ``the taught hold``, ``U2 away from the taught hold``."""
+    """From which hold a case is done: ``the taught hold``, ``half a turn (U2) off the taught hold``."""
     return "not told" if n_quarter_turns_away is None else HOLDS[n_quarter_turns_away]

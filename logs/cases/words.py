@@ -73,8 +73,8 @@ def auf(angle: CaseAngle) -> str:
 
 @register.filter
 def angle_name(angle: CaseAngle) -> str:
-    """``In the hold``, ``U2 away from the hold``."""
-    return f"{auf(angle)} away from the hold" if angle.n_quarter_turns else "In the hold"
+    """``In the hold``, or by which turn it comes there: ``U2 first``."""
+    return f"{auf(angle)} first" if angle.n_quarter_turns else "In the hold"
 
 
 @register.simple_tag

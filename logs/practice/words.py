@@ -57,7 +57,7 @@ def drills_lines(sheet: DrillSheet) -> tuple[str, ...]:
     return (
         f"{n} drill{'s' * (n > 1)}{order}."
         f" Scramble white up, green front; the last layer is {sheet.colour}",
-        f"Seed {sheet.seed}",
+        f"Set {sheet.seed}",
     )
 
 

@@ -31,7 +31,7 @@ PAGE_WORDS = {
     "next_up": "your list of what is next",
     "homework": "how far you are with homework",
     "lesson": "a lesson plan made with your cases",
-    "research": "a research export with your sightings in it, without your name",
+    "research": "a research export with the cases you met in it, without your name",
 }
 """Kinds of pages that a look is noted for."""
 

@@ -280,25 +280,23 @@ def spread_words(spread: Spread | None) -> str:
     )
     if spread.tail_ms is None:
         return words
-    return (
-        f"{words} The slow tail, where I had to think, adds {average(spread.tail_ms)} s on average."
-    )
+    return f"{words} Now and then I had to think: that adds {average(spread.tail_ms)} s on average."
 
 
 @register.filter
 def trend_words(trend: CaseTrend) -> str:
     """Whether a case still gets faster; "level" only where that is shown."""
     if trend.change is None:
-        more = f"{trend.n_more} more timed sighting{'s' * (trend.n_more != 1)}"
+        more = f"{trend.n_more} more timed one{'s' * (trend.n_more != 1)}"
         return f"Cannot tell yet whether it gets faster: about {more}."
     verdicts = {
         TrendState.IMPROVING: "Very likely it is still getting faster.",
         TrendState.SLOWING: "Very likely it is getting slower: a new algorithm or cube can do that at first.",
-        TrendState.PLATEAU: f"It stays level: any change is within {MARGIN_PCT} in {PER} sightings.",
+        TrendState.PLATEAU: f"It stays level: any change is within {MARGIN_PCT} in {PER} times.",
         TrendState.CANNOT_TELL: "Cannot tell yet whether it still gets faster.",
     }
     span = f"{_change(trend.change.low)} to {_change(trend.change.high)}"
-    return f"{verdicts[trend.state]} The last {trend.n} times allow, in {PER} sightings, {span}."
+    return f"{verdicts[trend.state]} From the last {trend.n} times: {span} in {PER} more."
 
 
 def _change(share: float) -> str:

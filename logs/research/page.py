@@ -70,5 +70,5 @@ def change(request: HttpRequest, slug: str) -> HttpResponse:
         origin=origin_of(request),
     )
     does = "may go" if own.is_in_research else "do not go"
-    messages.success(request, f"Your sightings {does} into research exports of {own.club.name}.")
+    messages.success(request, f"The cases you met {does} into research exports of {own.club.name}.")
     return redirect("logs:privacy")

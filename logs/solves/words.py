@@ -222,7 +222,7 @@ def _outcome(stage: Stage, outcome: Outcome) -> str:
         Outcome.CORNERS: "oriented the corners" if is_oll else "put the corners right",
         Outcome.STEP: "a step on the way",
         Outcome.REPAIR: "oriented the layer again",
-        Outcome.MISFIRE: "misfire: something that stood was lost",
+        Outcome.MISFIRE: "slip: something that stood was lost",
     }[outcome]
 
 
@@ -415,5 +415,5 @@ def draw_words(draw: DrawLine) -> str:
     rounds = f", {draw.n_rounds} of each" if draw.n_rounds > 1 else ", one of each"
     return (
         f"From {solves(draw.n_solves)}{since}, in the order of time, cut into {draw.n_parts}"
-        f" equal part{'s' * (draw.n_parts != 1)}{rounds}. Seed {draw.seed}."
+        f" equal part{'s' * (draw.n_parts != 1)}{rounds}. Lot {draw.seed}."
     )

@@ -54,7 +54,7 @@ def test_drills_are_asked_for_by_keyboard(page: Page, sign_in: SignIn, coach_wit
     opened(page, "/cases/oll/33/")
     page.get_by_role("link", name="Drills", exact=True).focus()
     page.keyboard.press("Enter")
-    page.get_by_label("Deal in what looks like the ticked cases").focus()
+    page.get_by_label("Mix in look-alikes of the ticked cases").focus()
     page.keyboard.press("Space")
     page.get_by_label("How many").fill("4")
     page.keyboard.press("Enter")

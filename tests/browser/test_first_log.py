@@ -95,7 +95,7 @@ def test_a_log_goes_in_and_its_cases_come_out(page: Page, newcomer, tmp_path: Pa
 
     table.get_by_role("link", name="OLL 27 Sune").click()
     page.wait_for_url("**/cases/oll/27/")
-    assert page.get_by_role("region", name="My sightings").get_by_role("row").count() == 6
+    assert page.get_by_role("region", name="Each time I met").get_by_role("row").count() == 6
 
 
 def test_a_dropped_file_lands_in_the_field(page: Page, newcomer, sign_in):

@@ -9,9 +9,9 @@ from logs.algorithms.words import hold_name
     ("away", "words"),
     [
         (0, "the taught hold"),
-        (1, "U away from the taught hold"),
-        (2, "U2 away from the taught hold"),
-        (3, "U' away from the taught hold"),
+        (1, "a quarter turn (U) off the taught hold"),
+        (2, "half a turn (U2) off the taught hold"),
+        (3, "a quarter turn (U') off the taught hold"),
         (None, "not told"),
     ],
 )

@@ -100,7 +100,7 @@ def test_a_sheet_holds_what_was_asked_for():
     assert drills_title(sheet) == "Drills: OLL 33 T and what looks like it"
     assert drills_lines(sheet) == (
         "3 drills of 2 cases in random order. Scramble white up, green front; the last layer is red",
-        "Seed 7",
+        "Set 7",
     )
     lines = drills_text(sheet).splitlines()
     assert lines[-3:] == [f"{one.number}. {one.scramble}" for one in sheet.drills]

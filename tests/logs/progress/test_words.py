@@ -65,8 +65,8 @@ def test_level_is_said_only_where_it_is_shown():
 
 def test_the_slow_tail_is_told_from_forty_times_on():
     times = pd.Series([float(500 + 20 * (k % 13) + 300 * (k % 11 == 0)) for k in range(40)])
-    assert "slow tail" in words.spread_words(spread_of(times))
-    assert "slow tail" not in words.spread_words(spread_of(times[:39]))
+    assert "had to think" in words.spread_words(spread_of(times))
+    assert "had to think" not in words.spread_words(spread_of(times[:39]))
     assert words.spread_words(spread_of(times[:2])) == ""
 
 

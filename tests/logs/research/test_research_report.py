@@ -195,7 +195,7 @@ def test_those_in_it_read_that_it_was_taken(club):
     assert (event.actor, event.club, event.member) == (coach.user, club, None)
     assert event.detail == {"what": "research", "n_members": MIN_MEMBERS}
     client.force_login(agreed[0].user)
-    assert "a research export with your sightings in it" in client.get("/privacy/").text
+    assert "a research export with the cases you met in it" in client.get("/privacy/").text
     client.force_login(coach.user)
     assert client.head(f"/clubs/{club.slug}/research.parquet").status_code == 200
     assert AuditEvent.objects.filter(verb=Verb.EXPORT).count() == 1
@@ -217,7 +217,7 @@ def test_a_member_says_yes_and_no_on_their_privacy_page(club):
         page = client.post(
             f"/clubs/{club.slug}/research/mine/", {"research": sent}, follow=True
         ).text
-        assert f"Your sightings {words} into research exports of Riverbank." in page
+        assert f"The cases you met {words} into research exports of Riverbank." in page
         assert Membership.objects.get(pk=own.pk).is_in_research is is_in
     assert "ask a parent or guardian" in page
     assert "took back the word on research exports" in page

@@ -146,6 +146,6 @@ def test_a_wrong_hold_says_how_far_off_it_was(quarter_turns: int, missing: str):
     wrong = f"the right algorithm from a wrong hold, {missing} was missing before it"
     for outcome, words in (
         (Outcome.STEP, "a step on the way"),
-        (Outcome.MISFIRE, "misfire: something that stood was lost"),
+        (Outcome.MISFIRE, "slip: something that stood was lost"),
     ):
         assert outcome_words(look_of(outcome, held)) == f"{words}; {wrong}"

@@ -102,7 +102,7 @@ def test_progress_shows_figures_with_their_counts(mine: Client, member):
     make_upload(member.user, make_rows(4))
     page = page_of(mine, "/progress/")
     assert "4 solves with turn times" in page
-    assert "One look in <strong>4 of 4</strong> sightings" in page
+    assert "One look in <strong>4 of 4</strong> cases met" in page
     assert "<strong>56 of 57</strong> have not come up in 4 solves." in page
     assert 'id="shares"' in page
     assert 'id="cases-chart"' in page
@@ -111,7 +111,7 @@ def test_progress_shows_figures_with_their_counts(mine: Client, member):
 def test_untimed_solves_fill_the_table_and_no_chart(mine: Client, member):
     make_upload(member.user, [make_row(is_timed=False)])
     page = page_of(mine, "/progress/")
-    assert "No sighting in this choice was timed" in page
+    assert "None of these was timed" in page
     assert "1 time</a>, 0 timed" in page
     assert "cases-chart" not in page
 

@@ -73,7 +73,7 @@ def test_the_page_of_a_solve(mine: Client):
 
 def test_the_sightings_of_a_case(mine: Client):
     page = mine.get("/cases/oll/40/").content.decode()
-    for region in ('aria-label="My sightings of', 'aria-label="Times of'):
+    for region in ('aria-label="Each time I met', 'aria-label="Times of'):
         table = part(page, region)
         assert '<td class="num">1.5</td>' in table
         assert not re.search(rf'<td class="num">{HUNDREDTHS}</td>', table)
