@@ -12,6 +12,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from clubsite.accounts.models import User
 
+pytest.register_assert_rewrite("tests.browser.looked_over")  # so that a failure names what it saw
 CHROMIUM = Path("/usr/bin/chromium")
 CHROMIUM_ARGUMENTS = [
     "--headless",

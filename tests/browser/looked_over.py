@@ -19,9 +19,16 @@ def opened(page: Page, address: str) -> None:
 
 
 def violations(page: Page) -> list[str]:
-    """What axe-core finds on the page as it stands: the rule's name and the element."""
+    """What axe-core finds on the page as it stands: the rule's name and the element.
+
+    Colours on their way from one scheme to the other are waited for.
+    """
     if not page.evaluate("'axe' in window"):
         page.evaluate(AXE)
+    page.evaluate(
+        "Promise.allSettled(document.getAnimations()"
+        ".filter(a => a instanceof CSSTransition).map(a => a.finished))"
+    )
     found = page.evaluate(
         "options => axe.run(options).then(results => results.violations)",
         {"runOnly": {"type": "tag", "values": WCAG_AA}, "resultTypes": ["violations"]},

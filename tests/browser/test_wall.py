@@ -220,7 +220,8 @@ def test_it_is_accessible_wide_and_narrow_and_so_are_the_phones(
         page.set_viewport_size({"width": 1280, "height": 720})
     phone = phones[0]
     phone.goto(reverse("logs:wall-seat", args=[wall.code]))
-    phone.get_by_role("button", name="Join").tap()
+    with phone.expect_navigation():
+        phone.get_by_role("button", name="Join").tap()
     for place in (0, len(wall.questions) - 1):
         Wall.objects.update(asked=place, is_told=False)
         phone.goto(reverse("logs:wall-seat", args=[wall.code]))
