@@ -15,6 +15,7 @@ from logs.next_up.report import next_up_report
 from logs.practice.selectors import cases_asked
 from logs.progress.report.cases import cases_report
 from logs.solves.figures.standing import Standing
+from logs.solves.selectors.draws import member_rate_rows
 from logs.solves.selectors.frames import own_mix_up_tally_list
 
 
@@ -86,6 +87,7 @@ class CaseMap:
         families: Families with a case that is shown, the OLLs first.
         counts: What each choice shows.
         n_solves: Solves that the standings come from.
+        n_picked: Solves among them that were picked to be written down.
         n_known: Cases in one look or fluent, by solves.
         n_by_word: Cases known by the reader's word alone.
         askable: By family the cases that no solve shows: those of which a word counts.
@@ -95,6 +97,7 @@ class CaseMap:
     families: tuple[MapFamily, ...]
     counts: tuple[OnlyCount, ...]
     n_solves: int
+    n_picked: int
     n_known: int
     n_by_word: int
     askable: tuple[MapFamily, ...]
@@ -104,6 +107,7 @@ def case_map(*, actor: User, now: datetime, only: Only = Only.ALL) -> CaseMap:
     """The actor's map; what comes next is worked out only where ``only`` asks for it."""
     read = cases_report(actor=actor)
     cards = {CaseId.read(card.stage, card.number): card for s in read.stages for card in s.cases}
+    rows = member_rate_rows(actor=actor, member=actor)
     said = {CaseId.read(row.stage, row.case) for row in known_by_word_list(actor=actor)}
     book, holds = book_of_member(member=actor), holds_of_member(member=actor)
     cases = {
@@ -131,6 +135,7 @@ def case_map(*, actor: User, now: datetime, only: Only = Only.ALL) -> CaseMap:
         families=_families(cases, set(chosen[only])),
         counts=tuple(OnlyCount(one, len(chosen[one]) if one in chosen else None) for one in Only),
         n_solves=read.n_solves,
+        n_picked=len(rows.chosen),
         n_known=len(chosen[Only.ONE_LOOK]) + len(chosen[Only.FLUENT]),
         n_by_word=sum(one.is_known_by_word for one in cases.values()),
         askable=_families(cases, set(chosen[Only.UNMET])),

@@ -268,7 +268,7 @@ def test_a_draw_that_is_asked_for_wrongly_is_said(mine: Client, sent: dict[str, 
     assert not Draw.objects.exists()
 
 
-def test_homework_and_the_page_of_a_case_say_which_solves_were_picked(member: Membership):
+def test_homework_the_map_and_the_page_of_a_case_say_which_solves_were_picked(member: Membership):
     coach = make_membership(member.club, role=Role.COACH)
     homework = make_homework(coach, [member], (CASE_27,))
     numbers = add_times(member, 3, start=30)
@@ -276,7 +276,7 @@ def test_homework_and_the_page_of_a_case_say_which_solves_were_picked(member: Me
     make_upload(member.user, [ONE_LOOK._replace(done_at=(NOW + timedelta(hours=40)).isoformat())])
     said = "2 of these were picked to be written down."
     client = make_client(member)
-    for address in (f"/homework/{homework.pk}/", "/cases/oll/27/"):
+    for address in (f"/homework/{homework.pk}/", "/cases/", "/cases/oll/27/"):
         assert said in client.get(address).content.decode(), address
     next_up = client.get("/next-up/").context["report"]
     assert (next_up.n_picked, next_up.n_sightings) == (0, 2)  # left out: a log has others

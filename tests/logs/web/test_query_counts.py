@@ -45,8 +45,8 @@ def n_queries(client: Client, address: str) -> int:
         # Zone, the log's version, books, figures kept, marks, homework, attempts.
         ("/progress/", 7),
         ("/progress/?stage=pll", 7),
-        # Sightings, tallies, own words, book, holds, homework, mix-ups.
-        ("/cases/", 7),
+        # Sightings, tallies, rows of rates (2), own words, book, holds, homework, mix-ups.
+        ("/cases/", 9),
         # Names of turns, books, own colour, clubs, zone, sightings; drills; pace (2), homework, marks
         # (2); clubs coached; mix-ups; coaches' words; rows of rates (2), times left out.
         ("/cases/oll/27/", 17),
