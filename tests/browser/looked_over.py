@@ -11,24 +11,18 @@ SCHEMES: tuple[Literal["light"], Literal["dark"]] = ("light", "dark")
 
 
 def opened(page: Page, address: str) -> None:
+    """Open a page and all its folds, but for the menu, which would lie over what is below it."""
     page.goto(address)
-    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    page.evaluate("document.querySelectorAll('main details').forEach(d => { d.open = true; })")
     page.wait_for_function(  # a chart in a fold is drawn when that opens
         "[...document.querySelectorAll('.chart')].every(c => c.querySelector('.main-svg'))"
     )
 
 
 def violations(page: Page) -> list[str]:
-    """What axe-core finds on the page as it stands: the rule's name and the element.
-
-    Colours on their way from one scheme to the other are waited for.
-    """
+    """What axe-core finds on the page as it stands: the rule's name and the element."""
     if not page.evaluate("'axe' in window"):
         page.evaluate(AXE)
-    page.evaluate(
-        "Promise.allSettled(document.getAnimations()"
-        ".filter(a => a instanceof CSSTransition).map(a => a.finished))"
-    )
     found = page.evaluate(
         "options => axe.run(options).then(results => results.violations)",
         {"runOnly": {"type": "tag", "values": WCAG_AA}, "resultTypes": ["violations"]},

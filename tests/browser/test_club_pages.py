@@ -70,7 +70,7 @@ def address_of(club: dict[str, Membership], page: str) -> str:
 def test_a_page_is_accessible_and_fits(page: Page, sign_in: SignIn, club, place: str):
     sign_in(page, club["mistaken" if place == "own" else "coach"].user)
     page.goto("/mistaken/" if place == "own" else address_of(club, place))
-    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    page.evaluate("document.querySelectorAll('main details').forEach(d => { d.open = true; })")
     if "57" in place:
         expect(page.locator(".chart .main-svg").first).to_be_visible()
     look_over(page)

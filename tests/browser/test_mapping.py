@@ -165,7 +165,7 @@ def test_the_step_is_accessible_and_fits(
     page.get_by_label("Column 5, “Straff”").select_option("penalty")
     press(page, "Show what comes out")
     page.wait_for_url("**/waiting/*/#preview")
-    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    page.evaluate("document.querySelectorAll('main details').forEach(d => { d.open = true; })")
     look_over(page)
     page.set_viewport_size({"width": 1280, "height": 900})
     page.get_by_label("“for sent” means").select_option("+2")

@@ -77,7 +77,7 @@ def test_a_page_about_people_is_accessible_and_fits(
     page.get_by_role("button", name="Make a code").click()
     page.get_by_text("The invitation is made.").wait_for()
     page.goto(address(owner, pattern))
-    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    page.evaluate("document.querySelectorAll('main details').forEach(d => { d.open = true; })")
     look_over(page)
 
 

@@ -37,5 +37,5 @@ def test_a_token_is_made_shown_once_and_withdrawn(page: Page, sign_in: SignIn):
 def test_the_api_s_page_is_accessible_and_fits(page: Page, sign_in: SignIn):
     sign_in(page, make_user("otter"))
     page.goto("/api/v1/")
-    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    page.evaluate("document.querySelectorAll('main details').forEach(d => { d.open = true; })")
     look_over(page)

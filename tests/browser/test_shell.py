@@ -12,11 +12,11 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.template import RequestContext, Template
 from django.urls import include, path
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from clubsite.accounts.models import User
 from tests.browser.conftest import SignIn
-from tests.browser.looked_over import look_over, violations
+from tests.browser.looked_over import SCHEMES, look_over, violations
 
 pytestmark = [
     pytest.mark.browser,
@@ -110,6 +110,18 @@ def test_account_and_error_pages_are_accessible(page: Page, sign_in: SignIn, add
         sign_in(page, User.objects.create_user("mirre"))
     page.goto(address)
     look_over(page)
+
+
+def test_the_open_menu_is_accessible(page: Page, sign_in: SignIn):
+    sign_in(page, User.objects.create_user("mirre"))
+    page.set_viewport_size({"width": 320, "height": 800})
+    for scheme in SCHEMES:
+        page.emulate_media(color_scheme=scheme)
+        page.goto("/privacy/")
+        page.get_by_text("More", exact=False).first.click()
+        expect(page.get_by_role("link", name="Next up")).to_be_visible()
+        # What the menu lies over is no target while it is open.
+        assert [one for one in violations(page) if not one.startswith("target-size")] == []
 
 
 @pytest.mark.parametrize("width", [320, 360, 640])

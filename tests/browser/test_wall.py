@@ -104,7 +104,8 @@ def test_ten_cases_are_taught_by_keys_alone_with_three_phones_answering(
         if told == "0":
             asked.append(question)
             for phone, value in zip(phones, (question.right, question.right, wrong), strict=True):
-                phone.locator("[data-seat-form]").wait_for()
+                on_phone = f"[data-seat-form] input[name=asked][value='{place}']"
+                phone.locator(on_phone).wait_for(state="attached")
                 if phone is phones[0]:
                     phone.get_by_label("Keep my answers").check()
                 answers(phone, value)
