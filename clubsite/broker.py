@@ -14,7 +14,7 @@ from django.conf import settings
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "clubsite.settings")
 django.setup()
 
-from django.utils import timezone  # noqa: E402 - after the set-up, as what follows
+from django.utils import timezone  # noqa: E402 - Django is set up above
 
 from logs.jobs.services import TASK  # noqa: E402 - Django is set up above
 from logs.tasks import execute, sweep  # noqa: E402 - Django is set up above

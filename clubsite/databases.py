@@ -47,7 +47,7 @@ def keep_to_owner(path: Path) -> None:
         path.chmod(stat.S_IMODE(mode) & stat.S_IRWXU)
 
 
-def keep_database_to_owner(connection: Any, **kwargs: Any) -> None:  # noqa: ANN401 - any database
+def keep_database_to_owner(connection: Any, **kwargs: Any) -> None:  # noqa: ANN401 - settings import this file, before backends can be
     """`keep_to_owner` of SQLite's file, whose journals get its rights; called as it is opened."""
     if connection.vendor == "sqlite":
         place = Path(connection.settings_dict["NAME"])

@@ -13,8 +13,8 @@ class AccountsConfig(AppConfig):
 
     def ready(self) -> None:
         """Have each sign-in note its time, and each account take its traces with it."""
-        from clubsite.accounts.erasure import forget_account  # noqa: PLC0415 - needs the models
-        from clubsite.accounts.sessions import note_sign_in  # noqa: PLC0415 - so does this
+        from clubsite.accounts.erasure import forget_account  # noqa: PLC0415 - imports models, which are ready only now
+        from clubsite.accounts.sessions import note_sign_in  # noqa: PLC0415 - imports models, which are ready only now
 
         user_logged_in.connect(note_sign_in, dispatch_uid="note_sign_in")
         pre_delete.connect(

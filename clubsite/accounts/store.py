@@ -28,7 +28,7 @@ class SessionStore(FrameworkSessionStore):
     @classmethod
     def get_model_class(cls) -> type[AbstractBaseSession]:
         """The table, which exists only once the models are loaded."""
-        from clubsite.accounts.models import Session  # noqa: PLC0415 - see above
+        from clubsite.accounts.models import Session  # noqa: PLC0415 - models are ready only after this file
 
         return Session
 

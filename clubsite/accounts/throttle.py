@@ -194,7 +194,7 @@ def _cookie_name() -> str:
 
 def device_know(request: HttpRequest, user: User) -> None:
     """Have the answer to ``request`` make its browser one on which ``user`` was signed in before."""
-    request.device_owner = user  # type: ignore[attr-defined]  # a request carries what is put on it
+    request.device_owner = user  # type: ignore[attr-defined]  # the middleware below reads it off the request
 
 
 class DoorMiddleware:

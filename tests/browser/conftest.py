@@ -47,6 +47,19 @@ def chromium() -> Iterator[Browser]:
 
 
 @pytest.fixture
+def phone(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
+    """A page of 360 px that is touched."""
+    context = chromium.new_context(
+        base_url=live_server.url,
+        viewport={"width": 360, "height": 740},
+        has_touch=True,
+        reduced_motion="reduce",
+    )
+    yield context.new_page()
+    context.close()
+
+
+@pytest.fixture
 def page(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
     """A fresh page of 1280 px on the running site.
 

@@ -5,11 +5,9 @@ frame whose number was chosen for it. The tests find a frame by looking, as a me
 """
 
 import re
-from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import Page, expect
 
 from cubecore.rows import parse_turn_ms
 from logs.intake.formats import format_json_line
@@ -101,18 +99,6 @@ def test_turn_times_are_within_a_frame_of_the_truth(page: Page, sign_in: SignIn,
     assert len(bodies) > 5
     assert max(map(len, bodies)) <= len(row) < len(film)
     assert not any(film[200:260] in body for body in bodies)
-
-
-@pytest.fixture
-def phone(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
-    context = chromium.new_context(
-        base_url=live_server.url,
-        viewport={"width": 360, "height": 740},
-        has_touch=True,
-        reduced_motion="reduce",
-    )
-    yield context.new_page()
-    context.close()
 
 
 def slide(page: Page, number: int, rate: int) -> None:

@@ -1,7 +1,6 @@
 """The practice page in a real browser: by keyboard alone, by touch, as a screen reader hears it."""
 
 import re
-from collections.abc import Iterator
 
 import pytest
 from django.core.signing import Signer
@@ -42,19 +41,6 @@ def capped():
     coach = make_membership(club, role=Role.COACH)
     practice_cap_change(actor=coach.user, slug=club.slug, practice_cap=CAP)
     return make_membership(club)
-
-
-@pytest.fixture
-def phone(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
-    """A page of 360 px that is touched."""
-    context = chromium.new_context(
-        base_url=live_server.url,
-        viewport={"width": 360, "height": 740},
-        has_touch=True,
-        reduced_motion="reduce",
-    )
-    yield context.new_page()
-    context.close()
 
 
 def answer(page: Page, *, rightly: bool | None = None) -> None:

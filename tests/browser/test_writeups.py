@@ -1,10 +1,7 @@
 """A solve written down in a browser: by keyboard alone, and by thumb on a small phone."""
 
-from collections.abc import Iterator
-
 import pytest
-from playwright.sync_api import Browser, Page, expect
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import Page, expect
 
 from logs.people.models import Membership
 from logs.solves.models.solves import Solve
@@ -28,18 +25,6 @@ def own(member: Membership) -> Writeup:
     make_upload(member.user, [make_row()._replace(turn_ms=None, solution=None)])
     solve = Solve.objects.get()
     return writeup_begin_for(actor=member.user, solve_id=solve.pk, now=NOW)
-
-
-@pytest.fixture
-def phone(chromium: Browser, live_server: LiveServer) -> Iterator[Page]:
-    context = chromium.new_context(
-        base_url=live_server.url,
-        viewport={"width": 360, "height": 740},
-        has_touch=True,
-        reduced_motion="reduce",
-    )
-    yield context.new_page()
-    context.close()
 
 
 def test_a_solve_is_written_by_keyboard_alone(page: Page, sign_in: SignIn, member, own):
